@@ -1,0 +1,339 @@
+/** The shapes of the YAML under knowledge/. Pure: no disk. Cross-checks between files live in book.ts. */
+import { z } from "zod";
+
+const line = z.string().trim().min(1);
+const id = z.string().regex(/^[a-z0-9]+(-[a-z0-9]+)*$/, "lower-case words joined by hyphens");
+
+export const severities = ["danger", "stop", "soon", "note"] as const;
+export type Severity = (typeof severities)[number];
+
+/** What can hurt someone: an entry with one of these must carry a caution. */
+export const hazards = ["gas", "mains", "co", "traffic", "hot", "lifting", "high-voltage"] as const;
+
+const asks = z.array(line).min(1);
+const told = {
+  /** One sentence that already answers. */
+  lead: line.optional(),
+  /** Up to seven short steps. A step that is one list placeholder ("{van.bed-lower}") becomes its lines. */
+  steps: z.array(line).max(7).default([]),
+  /** "If it does not work: …" */
+  ifNot: line.optional(),
+  /** When to ring the firm. */
+  ring: line.optional(),
+  /** Always shown, one line each. */
+  cautions: z.array(line).default([]),
+};
+const shared = {
+  title: line,
+  asks,
+  hazards: z.array(z.enum(hazards)).default([]),
+  /** A published source by name and section, "common practice", or "from memory", for every figure. */
+  sources: z.array(line).default([]),
+  related: z.array(id).default([]),
+  picture: id.optional(),
+};
+
+const AnswerEntry = z.strictObject({
+  ...shared,
+  ...told,
+  /** The van must have one of these features; without it the reply is the van's own `lacks` line. */
+  needs: z.array(id).default([]),
+  /** Told instead of the general text when the van has the feature `when`; first match wins. */
+  variants: z
+    .array(z.strictObject({ when: id, ...told, picture: id.optional() }))
+    .default([]),
+  /** Questions offered as buttons after the answer: each is another entry. */
+  followUps: z.array(z.strictObject({ say: line, entry: id })).default([]),
+});
+
+/** Ends a guided check. `cleared` may lower the severity; `firm` and `roadside` say whom to ring. */
+const End = z.strictObject({
+  end: z.enum(["cleared", "firm", "roadside"]),
+  say: line,
+  severity: z.enum(severities).optional(),
+  /** Another entry that takes over from here. */
+  goTo: id.optional(),
+});
+export type End = z.infer<typeof End>;
+export type Question = { ask: string; options: { say: string; then: Question | End }[] };
+const Question: z.ZodType<Question> = z.lazy(() =>
+  z.strictObject({
+    ask: line,
+    options: z
+      .array(z.strictObject({ say: line.max(40), then: z.union([End, Question]) }))
+      .min(2)
+      .max(5),
+  }),
+);
+
+const LightEntry = z.strictObject({
+  ...shared,
+  ...told,
+  /** What the hirer sees, in plain words. */
+  symbol: line,
+  /** One line. */
+  means: line,
+  check: Question.optional(),
+});
+
+const FaultEntry = z.strictObject({
+  ...shared,
+  ...told,
+  check: Question.optional(),
+  /** True where roadside assistance can help (a breakdown), after the firm was told. */
+  roadside: z.boolean().default(true),
+  variants: z.array(z.strictObject({ when: id, ...told })).default([]),
+});
+
+const DangerEntry = z.strictObject({
+  ...shared,
+  /** First line of the reply: the act that saves life and "{region.emergency}". */
+  first: line.includes("{region.emergency}"),
+  steps: z.array(line).max(7),
+  /** What not to do, one line each. */
+  never: z.array(line).default([]),
+});
+
+const CourtesyEntry = z.strictObject({ asks, reply: line });
+
+/** A danger's texts and tell-tale words in another language; same ids as the English file. */
+const DangerInLanguage = z.strictObject({
+  first: line.includes("{region.emergency}"),
+  steps: z.array(line).max(7),
+  never: z.array(line).default([]),
+  /** Words or short phrases by which this danger is recognised in that language. */
+  words: z.array(line).min(3),
+});
+
+export const files = {
+  answers: z.record(id, AnswerEntry),
+  lights: z.record(id, LightEntry),
+  faults: z.record(id, FaultEntry),
+  dangers: z.record(id, DangerEntry),
+  courtesies: z.record(id, CourtesyEntry),
+  dangersInLanguage: z.record(id, DangerInLanguage),
+};
+
+export type AnswerText = z.infer<typeof AnswerEntry>;
+export type LightText = z.infer<typeof LightEntry>;
+export type FaultText = z.infer<typeof FaultEntry>;
+export type DangerText = z.infer<typeof DangerEntry>;
+export type CourtesyText = z.infer<typeof CourtesyEntry>;
+export type DangerWords = z.infer<typeof DangerInLanguage>;
+
+/** A van fact: words for a placeholder, or a list that becomes steps. */
+export const VanFacts = z.record(id, z.union([line, z.array(line).min(1).max(7)]));
+
+const pos = z.number().positive();
+export const VanFile = z.strictObject({
+  name: line,
+  description: line,
+  fuel: z.enum(["diesel", "electric"]),
+  has: z.array(id),
+  /** For each feature that it has not: what to say, with what it has instead. */
+  lacks: z.record(id, line),
+  /** SI-like units by name: M metres, Kg, L litres, Ah, W, A, Bar, KWh, Km. */
+  figures: z.strictObject({
+    heightM: pos,
+    lengthM: pos,
+    widthM: pos,
+    maxMassKg: pos,
+    unladenKg: pos,
+    berths: pos,
+    beltedSeats: pos,
+    gears: pos,
+    rangeKm: pos,
+    tyreFrontBar: pos,
+    tyreRearBar: pos,
+    wheelNutNm: pos,
+    leisureAh: pos,
+    leisureChemistry: z.enum(["AGM", "LiFePO4"]),
+    hookUpA: pos,
+    awningMaxMph: pos,
+    upperBedMaxKg: pos.optional(),
+    tankL: pos.optional(),
+    exhaustFluidTankL: pos.optional(),
+    exhaustFluidLPer1000Km: pos.optional(),
+    oilGrade: line.optional(),
+    oilBetweenMarksL: pos.optional(),
+    freshL: pos.optional(),
+    wasteL: pos.optional(),
+    gasKg: pos.optional(),
+    solarW: pos.optional(),
+    inverterW: pos.optional(),
+    driveKWh: pos.optional(),
+    acChargeKW: pos.optional(),
+    rapidChargeKW: pos.optional(),
+    bikeRackMaxKg: pos.optional(),
+  }),
+  /** What is counted at pick-up and return. */
+  kit: z.array(z.strictObject({ item: line, count: z.number().int().positive() })).min(5),
+});
+export type VanFile = z.infer<typeof VanFile>;
+
+const Speeds = z.strictObject({ builtUp: pos, single: pos, dual: pos, motorway: pos });
+/** One nation's law and numbers. Speeds are in the nation's own unit. */
+const Nation = z.strictObject({
+  name: line,
+  speeds: z.strictObject({
+    /** Up to `heavierThanKg` unladen, and above it. */
+    light: Speeds,
+    heavy: Speeds,
+  }),
+  drinkBreathUg: pos,
+  drinkBloodMg: pos,
+  gasEmergency: line,
+  /** Roads operator's line, where there is one. */
+  roadsLine: line.optional(),
+  facts: z.record(id, line).default({}),
+});
+export const RegionFile = z.strictObject({
+  name: line,
+  /** Spoken as a hirer would dial: "999 or 112". */
+  emergency: line,
+  numbers: z.array(z.string().regex(/^\d{3}$/)).min(1),
+  speedUnit: z.enum(["mph", "km/h"]),
+  distanceUnit: z.enum(["miles", "km"]),
+  heavierThanKg: pos,
+  police: line,
+  health: line,
+  powerCut: line,
+  emergencyText: line,
+  /** Where the nation is not known. */
+  defaultNation: id,
+  nations: z.record(id, Nation),
+  sources: z.array(line).min(1),
+});
+export type RegionFile = z.infer<typeof RegionFile>;
+
+const clock = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'a time of day such as "08:30"');
+const weekdays = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"] as const;
+const Contact = z.strictObject({
+  name: line,
+  /** What a hirer is told before somebody took the matter: "the duty person". */
+  role: line,
+  kind: z.enum(["staff", "roadside"]),
+  phone: line,
+  /** Telegram chat id, filled in by the environment or at the desk; never in the file of a real firm. */
+  telegram: z.string().optional(),
+  hook: z.boolean().default(false),
+  desk: z.boolean().default(false),
+});
+export const FirmFile = z.strictObject({
+  name: line,
+  place: line,
+  zone: line,
+  region: id,
+  phone: line,
+  hours: line,
+  contacts: z.record(id, Contact),
+  roster: z.strictObject({
+    weekly: z.array(
+      z.strictObject({ contact: id, days: z.array(z.enum(weekdays)).min(1), from: clock, to: clock }),
+    ),
+    exceptions: z
+      .array(
+        z.strictObject({
+          contact: id,
+          on: z.string().regex(/^\d{4}-\d{2}-\d{2}$/),
+          from: clock,
+          to: clock,
+        }),
+      )
+      .default([]),
+    /** Alerted when the roster has a gap. */
+    fallback: id,
+  }),
+  /** Who is tried, in order; "duty" stands for whoever is on the roster. */
+  callOrders: z.strictObject({
+    danger: z.array(id).min(1),
+    stop: z.array(id).min(1),
+    soon: z.array(id).min(1),
+    person: z.array(id).min(1),
+  }),
+  /** Minutes until the next contact is tried. */
+  limits: z.strictObject({
+    dangerRepeatMin: pos,
+    stopMin: pos,
+    soonMin: pos,
+    personMin: pos,
+    hearFromMin: pos,
+    promiseGraceMin: pos,
+  }),
+  night: z.strictObject({ from: clock, to: clock }),
+  outcomes: z.record(id, line),
+  /** Words for {firm.…} placeholders. */
+  facts: z.record(id, line),
+});
+export type FirmFile = z.infer<typeof FirmFile>;
+
+/** One rule of the reminder table; read by reminders/plan.ts. */
+const Rule = z.strictObject({
+  title: line,
+  text: line,
+  needsReply: z.boolean(),
+  /** How the due instant is counted. */
+  when: z.discriminatedUnion("kind", [
+    z.strictObject({ kind: z.literal("at-pickup") }),
+    z.strictObject({ kind: z.literal("day"), day: z.number().int().min(0), at: clock, every: z.number().int().positive().optional() }),
+    z.strictObject({ kind: z.literal("days-before-return"), days: z.number().int().positive() }),
+    z.strictObject({ kind: z.literal("hours-before-return"), hours: pos, elseEveningBefore: clock }),
+    z.strictObject({ kind: z.literal("after-return"), minutes: pos }),
+    z.strictObject({ kind: z.literal("day-after-return-record"), at: clock }),
+    z.strictObject({ kind: z.literal("evening-before-clock-change"), at: clock }),
+  ]),
+  /** Conditions; all must hold. */
+  only: z.strictObject({
+    minNights: z.number().int().positive().optional(),
+    features: z.array(id).optional(),
+    pickupBefore: clock.optional(),
+    hoursBeforeReturn: pos.optional(),
+    beforeReturn: z.boolean().optional(),
+    months: z.array(z.number().int().min(1).max(12)).optional(),
+    noReturnRecord: z.boolean().optional(),
+  }),
+  /** What the reply carries. */
+  reading: z.array(z.enum(["safety", "oil", "odometer", "tyres", "coolant", "fluid", "arrival"])).default([]),
+  /** Told first when several are merged into one message. */
+  safety: z.boolean().default(false),
+});
+export const RemindersFile = z.strictObject({
+  window: z.strictObject({ from: clock, to: clock }),
+  mergeWithinMin: pos,
+  maxPerDay: pos,
+  skipIfWithinHoursOfPickup: pos,
+  rules: z.record(id, Rule),
+});
+export type RemindersFile = z.infer<typeof RemindersFile>;
+export type Rule = z.infer<typeof Rule>;
+
+/** Short approved lines that are no entries; `{name}` are filled by the caller. */
+export const PhrasesFile = z.record(id, line);
+
+/** Word variants for matching: each list is one meaning; the first word is the one we use. */
+export const WordsFile = z.strictObject({
+  /** British/American/Irish/Australian words, slang, brand-like words. */
+  same: z.array(z.array(line).min(2)),
+});
+export type WordsFile = z.infer<typeof WordsFile>;
+
+/** topics.yaml: the contract. */
+const LightTopic = z.strictObject({
+  colour: z.enum(["red", "amber", "blue", "green", "any"]),
+  severity: z.enum(severities),
+  until_checked: z.enum(severities).optional(),
+  only: z.array(id).optional(),
+});
+const FaultTopic = z.strictObject({
+  severity: z.enum(severities),
+  until_checked: z.enum(severities).optional(),
+  same_as: id.optional(),
+  only: z.array(id).optional(),
+});
+export const TopicsFile = z.strictObject({
+  answers: z.record(id, z.record(id, line)),
+  lights: z.record(id, LightTopic),
+  faults: z.record(id, FaultTopic),
+  dangers: z.record(id, z.strictObject({ only: z.array(id).optional() })),
+});
+export type TopicsFile = z.infer<typeof TopicsFile>;
