@@ -1,0 +1,14 @@
+/** Checks the knowledge base: refuses what is wrong, reports readability. `--only PREFIX` shows the problems of some files. */
+import { readBook, tell } from "../src/knowledge/read.js";
+
+const at = process.argv.indexOf("--only");
+const only = at >= 0 ? (process.argv[at + 1] ?? "") : "";
+const { book, problems } = readBook();
+const shown = problems.filter((p) => p.file.startsWith(only));
+for (const p of shown) console.error(tell(p));
+const count = (kind: string) => [...book.entries.values()].filter((e) => e.kind === kind).length;
+console.log(
+  `knowledge: ${count("answer")} answers, ${count("light")} lights, ${count("fault")} faults, ${count("danger")} dangers, ` +
+    `${[...book.entries.values()].reduce((n, e) => n + e.asks.length, 0)} asks; ${shown.length} problem(s)${only ? ` in ${only}*` : ""}`,
+);
+process.exit(shown.length > 0 ? 1 : 0);

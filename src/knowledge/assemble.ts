@@ -1,0 +1,101 @@
+/** Joins the parsed files and the contract of topics.yaml into one Book. Pure. */
+import type { Book, Entry } from "./book.js";
+import type { VanType } from "./placeholders.js";
+import type {
+  AnswerText,
+  CourtesyText,
+  DangerText,
+  DangerWords,
+  FaultText,
+  FirmFile,
+  LightText,
+  RegionFile,
+  RemindersFile,
+  TopicsFile,
+  WordsFile,
+} from "./schema.js";
+
+type From<T> = { file: string; texts: Record<string, T> };
+/** What was read, file by file; undefined where a file was unreadable (its problem is told already). */
+export type Parts = {
+  answers: From<AnswerText>[];
+  lights: From<LightText>[];
+  faults: From<FaultText>[];
+  dangers: From<DangerText>[];
+  languages: (From<DangerWords> & { lang: string })[];
+  courtesies: From<CourtesyText>[];
+  vans: Map<string, VanType>;
+  regions: Map<string, RegionFile>;
+  features: Map<string, string>;
+  pictures: Set<string>;
+  topics: TopicsFile | undefined;
+  firm: FirmFile | undefined;
+  reminders: RemindersFile | undefined;
+  phrases: Record<string, string> | undefined;
+  words: WordsFile | undefined;
+};
+
+const optional = <K extends string, V>(key: K, value: V | undefined) =>
+  (value === undefined ? {} : { [key]: value }) as { [k in K]?: V };
+
+/** Builds the Book. Parts that could not be read leave gaps; the caller reports them and stops. */
+export function assemble(parts: Parts, hash: string): Book {
+  const entries = new Map<string, Entry>();
+  const add = (entry: Entry) => {
+    if (!entries.has(entry.id)) entries.set(entry.id, entry);
+  };
+  const topics = parts.topics;
+  const contracts = new Map<string, { area: string; contract: string }>();
+  for (const [area, ids] of Object.entries(topics?.answers ?? {}))
+    for (const [id, contract] of Object.entries(ids)) contracts.set(id, { area, contract });
+
+  for (const { texts } of parts.dangers)
+    for (const [id, text] of Object.entries(texts))
+      add({
+        kind: "danger", id, title: text.title, asks: text.asks, needs: [], severity: "danger", text,
+        ...optional("only", topics?.dangers[id]?.only),
+      });
+  for (const { texts } of parts.lights)
+    for (const [id, text] of Object.entries(texts)) {
+      const t = topics?.lights[id];
+      if (t)
+        add({
+          kind: "light", id, title: text.title, asks: text.asks, needs: [], colour: t.colour,
+          severity: t.severity, text, ...optional("untilChecked", t.until_checked), ...optional("only", t.only),
+        });
+    }
+  for (const { texts } of parts.faults)
+    for (const [id, text] of Object.entries(texts)) {
+      const t = topics?.faults[id];
+      if (t)
+        add({
+          kind: "fault", id, title: text.title, asks: text.asks, needs: [], severity: t.severity, text,
+          ...optional("untilChecked", t.until_checked), ...optional("only", t.only), ...optional("sameAs", t.same_as),
+        });
+    }
+  for (const [id, t] of Object.entries(topics?.faults ?? {}))
+    if (t.same_as)
+      add({ kind: "fault", id, title: id, asks: [], needs: [], severity: t.severity, sameAs: t.same_as });
+  for (const { texts } of parts.answers)
+    for (const [id, text] of Object.entries(texts)) {
+      const c = contracts.get(id);
+      if (c) add({ kind: "answer", id, title: text.title, asks: text.asks, needs: text.needs, ...c, text });
+    }
+  for (const { texts } of parts.courtesies)
+    for (const [id, text] of Object.entries(texts))
+      add({ kind: "courtesy", id, title: id, asks: text.asks, needs: [], text });
+
+  return {
+    hash,
+    entries,
+    vans: parts.vans,
+    features: parts.features,
+    regions: parts.regions,
+    firm: parts.firm ?? ({} as FirmFile),
+    reminders: parts.reminders ?? ({ rules: {} } as RemindersFile),
+    phrases: new Map(Object.entries(parts.phrases ?? {})),
+    words: parts.words ?? { same: [] },
+    dangersIn: new Map(parts.languages.map((l) => [l.lang, new Map(Object.entries(l.texts))])),
+    pictures: parts.pictures,
+  };
+}

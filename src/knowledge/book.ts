@@ -1,0 +1,87 @@
+/** The knowledge base in memory: entries of all kinds, and what holds for one van. Pure. */
+import type { VanType } from "./placeholders.js";
+import type {
+  AnswerText,
+  CourtesyText,
+  DangerText,
+  DangerWords,
+  FaultText,
+  FirmFile,
+  LightText,
+  RegionFile,
+  RemindersFile,
+  Severity,
+  WordsFile,
+} from "./schema.js";
+
+/** What the matching sees of every entry, whatever its kind. */
+type Common = {
+  id: string;
+  title: string;
+  asks: string[];
+  /** Van types that it concerns; absent: all. */
+  only?: string[];
+  /** Features of which the van must have one; empty: none needed. */
+  needs: string[];
+};
+type Triaged = {
+  severity: Severity;
+  /** Treated as this severity until the guided check clears it. */
+  untilChecked?: Severity;
+};
+export type AnswerEntry = Common & { kind: "answer"; area: string; contract: string; text: AnswerText };
+export type LightEntry = Common &
+  Triaged & { kind: "light"; colour: "red" | "amber" | "blue" | "green" | "any"; text: LightText };
+/** `sameAs`: a danger entry whose text serves for this fault too. */
+export type FaultEntry = Common & Triaged & { kind: "fault"; sameAs?: string; text?: FaultText };
+export type DangerEntry = Common & { kind: "danger"; severity: "danger"; text: DangerText };
+export type CourtesyEntry = Common & { kind: "courtesy"; text: CourtesyText };
+export type Entry = AnswerEntry | LightEntry | FaultEntry | DangerEntry | CourtesyEntry;
+
+export type Book = {
+  /** Changes whenever any file does; keys the matching cache. */
+  hash: string;
+  entries: ReadonlyMap<string, Entry>;
+  vans: ReadonlyMap<string, VanType>;
+  /** Feature id → its name, as in "your van has no …". */
+  features: ReadonlyMap<string, string>;
+  regions: ReadonlyMap<string, RegionFile>;
+  firm: FirmFile;
+  reminders: RemindersFile;
+  phrases: ReadonlyMap<string, string>;
+  words: WordsFile;
+  /** Language → danger id → texts and words. */
+  dangersIn: ReadonlyMap<string, ReadonlyMap<string, DangerWords>>;
+  /** Ids of drawings under pictures/. */
+  pictures: ReadonlySet<string>;
+};
+
+/** The severity that the first reply acts on: `untilChecked` where there is one. Null for answers. */
+export function actsOn(entry: Entry): Severity | null {
+  if (entry.kind === "light" || entry.kind === "fault") return entry.untilChecked ?? entry.severity;
+  return entry.kind === "danger" ? "danger" : null;
+}
+
+/** Whether the entry concerns this van type: it is not reserved for others and the van has what it needs. */
+export function concerns(entry: Entry, van: VanType): boolean {
+  if (entry.only && !entry.only.includes(van.id)) return false;
+  return entry.needs.length === 0 || entry.needs.some((feature) => van.has.includes(feature));
+}
+
+/** Why an entry does not concern a van: the line that says so and names what the van has instead. */
+export function lackLine(entry: Entry, van: VanType): string | undefined {
+  if (concerns(entry, van)) return undefined;
+  const feature = entry.needs.find((f) => !van.has.includes(f)) ?? "electric-drive";
+  return van.lacks[feature];
+}
+
+/** The region and nation that an id names: "gb", "gb-wls", "ie". Unknown → the firm's own. */
+export function regionOf(book: Book, id: string): { region: RegionFile; nation: string } {
+  for (const [key, region] of book.regions) {
+    if (key === id) return { region, nation: region.defaultNation };
+    if (region.nations[id]) return { region, nation: id };
+  }
+  const home = book.regions.get(book.firm.region);
+  if (!home) throw new Error(`the firm's region "${book.firm.region}" is not in the book`);
+  return { region: home, nation: home.defaultNation };
+}
