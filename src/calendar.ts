@@ -1,0 +1,119 @@
+/**
+ * The only file that knows Luxon: instants, local days, wall clocks, clock changes. Pure leaf.
+ * An Instant is epoch milliseconds, UTC. A zone is an IANA name. Local times are strings:
+ * a day "2026-06-03", a clock "17:30", a local time "2026-06-03T17:30".
+ */
+import { DateTime, FixedOffsetZone, IANAZone } from "luxon";
+import { Fault } from "./faults.js";
+
+declare const instant: unique symbol;
+/** Epoch milliseconds, UTC. */
+export type Instant = number & { readonly [instant]: true };
+export const minuteMs = 60_000;
+export const hourMs = 3_600_000;
+
+/** Marks a number of epoch milliseconds as an Instant. @throws TIME_WRONG unless a safe integer */
+export function instantOf(ms: number): Instant {
+  if (!Number.isSafeInteger(ms)) throw new Fault("TIME_WRONG", `${ms} is no instant: whole milliseconds are needed`);
+  return ms as Instant;
+}
+
+/** An instant some elapsed minutes later (or earlier). */
+export const after = (at: Instant, minutes: number): Instant => instantOf(at + Math.round(minutes * minuteMs));
+
+/** Whether the zone name is one that this machine knows. */
+export const knowsZone = (zone: string): boolean => IANAZone.isValidZone(zone);
+
+function zoned(at: Instant, zone: string): DateTime {
+  const t = DateTime.fromMillis(at, { zone });
+  if (!t.isValid) throw new Fault("TIME_WRONG", `unknown time zone "${zone}"; one such as "Europe/London" is needed`);
+  return t;
+}
+
+/**
+ * The instant of a local day and clock. In a hole (spring) the clock is moved forward by the hole, as
+ * 01:30 → 02:30; where a clock comes twice (autumn) the first one counts. Our rule, since Luxon's own
+ * choice depends on today's season.
+ */
+export function atWall(day: string, clock: string, zone: string): Instant {
+  const t = DateTime.fromISO(`${day}T${clock}`, { zone });
+  if (!t.isValid) throw new Fault("TIME_WRONG", `"${day} ${clock}" in "${zone}" is no local time (${t.invalidReason ?? "unknown"})`);
+  const first = t.getPossibleOffsets().reduce((a, b) => (a.toMillis() <= b.toMillis() ? a : b));
+  return instantOf(first.toMillis());
+}
+
+/**
+ * Reads a local time without offset, "2026-06-03T10:00" (seconds allowed).
+ * @throws TIME_WRONG when malformed, when the zone is unknown, or when the clocks skip that time that day
+ */
+export function readLocal(local: string, zone: string): Instant {
+  if (!knowsZone(zone)) throw new Fault("TIME_WRONG", `unknown time zone "${zone}"; one such as "Europe/London" is needed`);
+  const shape = /^(\d{4}-\d{2}-\d{2})[T ](\d{2}:\d{2})(?::\d{2})?$/.exec(local.trim());
+  if (!shape || !DateTime.fromISO(local.trim().replace(" ", "T"), { zone }).isValid)
+    throw new Fault("TIME_WRONG", `"${local}" is no local time; one such as "2026-06-03T10:00" is needed`);
+  const [, day = "", clock = ""] = shape;
+  const at = atWall(day, clock, zone);
+  if (clockOf(at, zone) !== clock)
+    throw new Fault("TIME_WRONG", `${clock} does not exist on ${day} in ${zone}: the clocks go forward; ${clockOf(at, zone)} would be right`);
+  return at;
+}
+
+/** Reads an ISO time with offset or Z. @throws TIME_WRONG */
+export function readIso(iso: string): Instant {
+  const t = DateTime.fromISO(iso, { setZone: true });
+  if (!t.isValid || !/(Z|[+-]\d{2}:?\d{2})$/i.test(iso.trim()))
+    throw new Fault("TIME_WRONG", `"${iso}" is no instant; one such as "2026-06-03T10:00+01:00" is needed`);
+  return instantOf(t.toMillis());
+}
+
+/** The local day of an instant: "2026-06-03". */
+export const dayOf = (at: Instant, zone: string): string => zoned(at, zone).toFormat("yyyy-MM-dd");
+/** The local clock of an instant: "17:30". */
+export const clockOf = (at: Instant, zone: string): string => zoned(at, zone).toFormat("HH:mm");
+/** The local month, 1–12. */
+export const monthOf = (at: Instant, zone: string): number => zoned(at, zone).month;
+/** The weekday of a local day: "mon" … "sun". */
+export const weekdayOf = (day: string): string =>
+  ["mon", "tue", "wed", "thu", "fri", "sat", "sun"][DateTime.fromISO(day, { zone: "utc" }).weekday - 1] ?? "mon";
+/** A local day some days later or earlier; calendar arithmetic, no zone needed. */
+export const addDays = (day: string, days: number): string =>
+  DateTime.fromISO(day, { zone: "utc" }).plus({ days }).toFormat("yyyy-MM-dd");
+/** Whole local days from one day to another. */
+export const daysBetween = (from: string, to: string): number =>
+  Math.round((Date.parse(`${to}T00:00Z`) - Date.parse(`${from}T00:00Z`)) / (24 * hourMs));
+
+/** ISO 8601 with the zone's offset: "2026-06-03T17:30:00+01:00". */
+export const isoIn = (at: Instant, zone: string): string =>
+  zoned(at, zone).toISO({ suppressMilliseconds: true, includeOffset: true }) ?? "";
+
+/** Offset from UTC in minutes at an instant. */
+export const offsetMin = (at: Instant, zone: string): number => zoned(at, zone).offset;
+
+/** The instants in (from, to] at which the zone's offset changes, in order, with the change in minutes. */
+export function clockChanges(from: Instant, to: Instant, zone: string): { at: Instant; byMin: number }[] {
+  const found: { at: Instant; byMin: number }[] = [];
+  const step = 24 * hourMs;
+  for (let a = from as number; a < to; a += step) {
+    const b = Math.min(a + step, to);
+    if (offsetMin(instantOf(a), zone) === offsetMin(instantOf(b), zone)) continue;
+    let lo = a;
+    let hi = b;
+    while (hi - lo > 1) {
+      const mid = Math.floor((lo + hi) / 2);
+      if (offsetMin(instantOf(mid), zone) === offsetMin(instantOf(a), zone)) lo = mid;
+      else hi = mid;
+    }
+    found.push({ at: instantOf(hi), byMin: offsetMin(instantOf(hi), zone) - offsetMin(instantOf(lo), zone) });
+  }
+  return found;
+}
+
+/** A time for people: "18:30" on the day of `now`, else "Wed 3 Jun 18:30". */
+export function sayTime(at: Instant, now: Instant, zone: string): string {
+  const t = zoned(at, zone).setLocale("en-GB");
+  return dayOf(at, zone) === dayOf(now, zone) ? t.toFormat("HH:mm") : t.toFormat("ccc d LLL HH:mm");
+}
+
+/** A fixed-offset or IANA-zoned Luxon value for libraries that want one (calendar files). */
+export const luxonOf = (at: Instant, zone: string): DateTime =>
+  zone === "UTC" ? DateTime.fromMillis(at, { zone: FixedOffsetZone.utcInstance }) : zoned(at, zone);

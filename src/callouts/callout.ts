@@ -1,0 +1,37 @@
+/** A call-out: a matter that needs staff, from nobody-yet to done. State only; the steps are in steps.ts. */
+import type { Instant } from "../calendar.js";
+import type { Severity } from "../knowledge/schema.js";
+
+export type CalloutKind = "danger" | "light" | "fault" | "person" | "reading";
+
+export type Callout = {
+  /** Counted within the hire, from 1. */
+  n: number;
+  kind: CalloutKind;
+  /** The matter: an entry's id, or "person". One open call-out per hire and matter. */
+  matter: string;
+  title: string;
+  /** Only rises while the call-out is open. */
+  severity: Severity;
+  state: "nobody-yet" | "with" | "done";
+  /** A contact's id while `with`. */
+  with?: string;
+  openedAt: Instant;
+  /** The person of the hire who raised it. */
+  person: string;
+  /** A person of staff must have answered by then. */
+  answerBy: Instant;
+  /** Contacts alerted so far, in order; a new round starts the order again. */
+  alerted: string[];
+  round: number;
+  /** Promised to the hirer: "rings you by". */
+  promisedAt?: Instant;
+  hearFromBy?: Instant;
+  /** Each new due of this call-out gets a higher one; an older due is stale. */
+  generation: number;
+  /** May wait for the morning, agreed with the hirer. */
+  waitsUntil?: Instant;
+  outcome?: string;
+  note?: string;
+  doneAt?: Instant;
+};

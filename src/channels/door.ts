@@ -1,0 +1,20 @@
+/** The port that every channel implements for sending; receiving files arrivals through `File`. */
+import type { Arrival, Send } from "../post.js";
+
+/** Stores an arrival durably, once per key. @throws STORE_WRONG when it could not be stored (answer 503) */
+export type File = (arrival: Arrival) => Promise<"new" | "known">;
+
+/** What became of one try to send. `unsure`: the wire cannot tell whether it arrived. */
+export type Outcome =
+  | { kind: "sent"; outsideId?: string }
+  /** Try again not before so many ms. */
+  | { kind: "later"; afterMs: number; why: string }
+  | { kind: "unsure"; why: string }
+  /** Never: blocked, gone, malformed. */
+  | { kind: "refused"; why: string };
+
+export type Door = {
+  channel: Send["to"]["channel"];
+  /** One try. Never throws; carries no secret in `why`. `key` lets a receiver that can drop repeats. */
+  send(send: Send, key: string): Promise<Outcome>;
+};

@@ -1,0 +1,116 @@
+/** What may come in (Arrival) and what may go out (Send, Due). Types only; every channel and room speaks them. */
+import type { Instant } from "./calendar.js";
+import type { Severity } from "./knowledge/schema.js";
+
+declare const brand: unique symbol;
+/** "hire:<id>" for a hire, "chat:<channel>:<to>" for somebody without one. */
+export type LaneId = string & { readonly [brand]: "lane" };
+export type HireId = string & { readonly [brand]: "hire" };
+
+/** Where a message goes or came from. `to`: chat id, person id, contact id or phone number. */
+export type Address = { channel: "telegram" | "web" | "desk" | "hook" | "gateway"; to: string };
+
+/** Who wrote: `person` is known once the lane is a hire's. */
+export type Sender = { person?: string; name?: string; via: Address };
+
+/** A photo or other file that came in: its name in the file store or at the channel. */
+export type FileRef = { id: string; kind: string; bytes?: number };
+
+/** Numbers on the marks of a van: kilometres, parts of a tank 0–1. */
+export type OilMark = "above-max" | "max" | "between" | "low" | "min" | "below-min";
+export type Reading = {
+  at: Instant;
+  by: string;
+  odometerKm?: number;
+  oil?: OilMark;
+  /** Share of the tank, 0–1. */
+  fluid?: number;
+  fuel?: number;
+  note?: string;
+};
+
+/** A booking as the desk, the demo or a script gives it; times already instants. */
+export type Booking = {
+  hire: HireId;
+  van: { registration: string; type: string };
+  pickupAt: Instant;
+  returnAt: Instant;
+  zone: string;
+  region: string;
+  lang: string;
+  people: { id: string; name: string; booker: boolean; phone?: string }[];
+  surname: string;
+  status: "booked" | "cancelled";
+};
+
+/** What a member of staff does to a hire or a call-out. Minutes and instants are absolute. */
+export type DeskAct =
+  | { do: "take"; callout: number }
+  | { do: "pass"; callout: number; to: string }
+  | { do: "promise"; callout: number; at: Instant }
+  | { do: "done"; callout: number; outcome: string; note?: string }
+  | { do: "note"; callout?: number; note: string }
+  | { do: "reply"; text: string; person?: string }
+  | { do: "return-record"; reading: Reading };
+
+/** What a due row was set for. */
+export type Matter =
+  | { kind: "reminder"; keys: string[] }
+  | { kind: "next-contact"; callout: number }
+  | { kind: "promise"; callout: number }
+  | { kind: "hear-from"; callout: number }
+  | { kind: "reply-missing"; key: string };
+
+export type ArrivalBody =
+  | { kind: "said"; from: Sender; text: string; edited?: boolean }
+  | { kind: "tapped"; from: Sender; tap: string }
+  | { kind: "photo"; from: Sender; file: FileRef; caption?: string }
+  | { kind: "located"; from: Sender; lat: number; lon: number }
+  | { kind: "unreadable"; from: Sender; what: string; file?: FileRef }
+  | { kind: "joined"; from: Sender }
+  | { kind: "booked"; booking: Booking }
+  | { kind: "due"; due: string; generation: number; matter: Matter }
+  | { kind: "desk"; by: string; act: DeskAct }
+  /** A send that could not be delivered; a safety message moves on to the next contact. */
+  | { kind: "undelivered"; send: string; to: Address; callout?: number };
+
+/** One thing that happened to a lane. The same key twice acts once. */
+export type Arrival = {
+  key: string;
+  lane: LaneId;
+  receivedAt: Instant;
+  /** When the hirer wrote it, where the channel tells. */
+  writtenAt?: Instant;
+  body: ArrivalBody;
+};
+
+/** `tap` comes back as the arrival's `tap`. */
+export type Button = { tap: string; label: string };
+export type Message = {
+  text: string;
+  buttons?: Button[];
+  /** Ids of pictures in knowledge/pictures. */
+  pictures?: string[];
+};
+
+/** One message to one address. Its key is the arrival's key and its number, so a repeat adds nothing. */
+export type Send = {
+  to: Address;
+  /** Whom a reader of the log sees: "hirer:<name>", "duty:<name>" or "hook". */
+  who: string;
+  /** The person of the hire whom it is for; absent for staff. */
+  person?: string;
+  /** The contact of the firm whom it is for; absent for hirers. */
+  contact?: string;
+  message: Message;
+  /** Overtakes everything else of its lane; tried up to 5 times more when the wire is unsure. */
+  safety: boolean;
+  callout?: number;
+  severity?: Severity;
+};
+
+/** "At this instant, this happens next." Setting the same key again replaces it; `at` null drops it. */
+export type Due = { key: string; at: Instant | null; generation: number; matter: Matter };
+
+/** Why something was done; stored and logged, so no text of a hirer stands in it. */
+export type Reason = string;

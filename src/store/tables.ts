@@ -1,0 +1,105 @@
+/** The tables, as Kysely sees them. Instants: epoch ms in integers; bodies: JSON text on every engine. */
+import type { Generated } from "kysely";
+
+export type Tables = {
+  /** One row a lane: the state as JSON and its version, checked at every commit. */
+  lanes: { lane: string; version: number; state: string; claimed_until: number | null };
+  /** What came in; stored before it is acknowledged. */
+  arrivals: {
+    seq: Generated<number>;
+    key: string;
+    lane: string;
+    received_at: number;
+    /** The whole Arrival. */
+    body: string;
+    state: "waiting" | "done";
+    done_at: number | null;
+    because: string | null;
+  };
+  /** What goes out; drained by rounds/deliveries.ts. key = arrival key + "#" + number. */
+  sends: {
+    seq: Generated<number>;
+    key: string;
+    lane: string;
+    channel: string;
+    to_addr: string;
+    /** The whole Send. */
+    body: string;
+    safety: number;
+    state: "waiting" | "sent" | "undelivered";
+    tries: number;
+    /** Tries whose outcome the wire did not tell. */
+    unsure: number;
+    next_at: number;
+    sent_at: number | null;
+    error: string | null;
+    /** The channel's own id of the message, where it has one. */
+    outside_id: string | null;
+  };
+  dues: { lane: string; key: string; at: number; generation: number; matter: string };
+  /** The trip log: everything said and done, numbered per lane from 1. */
+  events: {
+    lane: string;
+    n: number;
+    at: number;
+    /** "in" from a hirer · "out" to anyone · "staff" a desk action · "change" of a call-out or hire. */
+    kind: "in" | "out" | "staff" | "change";
+    /** The person of the hire whom it concerns; null for staff only. */
+    person: string | null;
+    channel: string | null;
+    who: string;
+    text: string;
+    /** JSON: buttons, pictures, callout, severity, send key, lat/lon … */
+    more: string;
+  };
+  /** For the lists of the desk; the truth is the lane's state. */
+  hires: {
+    id: string;
+    lane: string;
+    registration: string;
+    van_type: string;
+    surname: string;
+    booker: string;
+    pickup_at: number;
+    return_at: number;
+    zone: string;
+    region: string;
+    status: "booked" | "cancelled";
+    return_record_at: number | null;
+  };
+  callouts: {
+    hire: string;
+    n: number;
+    state: "nobody-yet" | "with" | "done";
+    severity: string;
+    kind: string;
+    title: string;
+    with_contact: string | null;
+    opened_at: number;
+    answer_by: number;
+    promised_at: number | null;
+    hear_from_by: number | null;
+  };
+  readings: {
+    hire: string;
+    registration: string;
+    at: number;
+    by: string;
+    odometer_km: number | null;
+    oil: string | null;
+    fluid: number | null;
+    fuel: number | null;
+    note: string | null;
+  };
+  vans: { registration: string; type: string; odometer_km: number | null };
+  /** Unguessable links, stored hashed (SHA-256 hex). */
+  links: {
+    token_hash: string;
+    hire: string;
+    person: string;
+    kind: "chat" | "cookie" | "calendar";
+    made_at: number;
+    revoked_at: number | null;
+  };
+  desk_sessions: { token_hash: string; contact: string; csrf: string; made_at: number; seen_at: number };
+};
