@@ -24,9 +24,21 @@ export type Callout = {
   /** Contacts alerted so far, in order; a new round starts the order again. */
   alerted: string[];
   round: number;
+  /** What the hirer said of it, for those who are alerted later. */
+  words?: string;
   /** Promised to the hirer: "rings you by". */
   promisedAt?: Instant;
+  /** The promised time passed without a sign from its owner: others may take it now. */
+  promiseBroken?: boolean;
+  /** The owner is passing it on to this contact, who has not taken it yet. */
+  offeredTo?: string;
   hearFromBy?: Instant;
+  /** How often a "hear from" passed in silence. */
+  silent?: number;
+  /** What the guided check found; the severity itself never falls while it is open. */
+  checked?: Severity;
+  /** Unsafe place, cold, a child, someone alone or ill, a phone nearly flat. */
+  urgent?: boolean;
   /** Each new due of this call-out gets a higher one; an older due is stale. */
   generation: number;
   /** May wait for the morning, agreed with the hirer. */

@@ -1,7 +1,9 @@
 /** The state of one hire: who is on it, what was said, what is open, what was read and sent. Pure data. */
 import type { Callout } from "../callouts/callout.js";
 import type { Instant } from "../calendar.js";
-import type { Address, Booking, HireId, Reading } from "../post.js";
+import type { Book } from "../knowledge/book.js";
+import type { Matcher } from "../matching/matcher.js";
+import type { Address, Booking, Due, HireId, Reading, Reason, Send } from "../post.js";
 
 export type Person = {
   id: string;
@@ -14,21 +16,21 @@ export type Person = {
   greeted: boolean;
 };
 
+/** A question that the service puts after the safety step, one at a time. */
+export type Asking = "check" | "place" | "need" | "night";
+
 /** Where a person stands in a talk: what their next words or tap may answer. */
 export type Talk = {
   /** The last entries told or offered, the newest first; at most four. */
   lastEntries: string[];
-  /** Choices on the screen, by number. */
+  /** Choices on the screen, in order. */
   offered?: string[];
-  /** A guided check in progress: the entry and the options chosen so far. */
-  check?: { entry: string; path: number[]; callout?: number };
-  /** A reminder's reply that is awaited. */
-  reading?: { key: string; wants: string[] };
-  /** The question whether this is a danger: the text was in doubt. */
-  doubt?: { danger: string };
-  /** The one step that asks for place and need after a safety step. */
-  asking?: { callout: number; question: "place" | "need" | "night" };
-  lastText?: string;
+  /** Questions about one matter, the current one first; `path` the options chosen in its guided check. */
+  asking?: { entry: string; callout?: number; steps: Asking[]; path: number[] };
+  /** A reminder's reply that is awaited: its keys and what the reply carries. */
+  reading?: { keys: string[]; wants: string[] };
+  /** Whether this is a danger was in doubt: the text that was. */
+  doubt?: { danger: string; text: string };
 };
 
 /** A reminder that went out. `due` is the rule's own instant, before merging. */
@@ -55,3 +57,20 @@ export type StaffReach = {
   telegram: Record<string, string>;
   hook: boolean;
 };
+
+/** A chat that belongs to no hire yet. */
+export type Stranger = { lane: string; greeted: boolean };
+/** What a lane holds: a hire, or somebody without one. */
+export type LaneState = { kind: "hire"; hire: Hire } | { kind: "stranger"; stranger: Stranger };
+
+/** All that `step` may know of the world; read by the caller before the step. */
+export type Facts = {
+  now: Instant;
+  book: Book;
+  matcher: Matcher;
+  reach: StaffReach;
+};
+
+/** `dues`: set (the same key replaces) or, with `at` null, dropped. */
+export type Step = { state: LaneState | undefined; sends: Send[]; dues: Due[]; because: Reason[] };
+

@@ -1,33 +1,112 @@
 /**
  * The one way in: everything that happens to a lane is an arrival, handled one at a time by one pure
- * function. It returns the new state, what to send, which dues to set or drop, what to log, and why.
+ * function. It returns the new state, what to send, which dues to set or drop, and why.
  */
-import type { Instant } from "../calendar.js";
-import type { Book } from "../knowledge/book.js";
-import type { Matcher } from "../matching/matcher.js";
-import type { Arrival, Due, Reason, Send } from "../post.js";
-import type { Hire, StaffReach } from "./hire.js";
+import { after } from "../calendar.js";
+import type { Arrival } from "../post.js";
+import { replan } from "./care.js";
+import { fired } from "./fired.js";
+import type { Facts, LaneState, Step } from "./hire.js";
+import { ring } from "./alarm.js";
+import { booked, joined, newHire, reaches, strange } from "./people.js";
+import { located, said, shown, tapped } from "./said.js";
+import { desk } from "./staff.js";
+import { begin, line, personOf, tell, type Turn } from "./turn.js";
 
-/** A chat that belongs to no hire yet. */
-export type Stranger = { lane: string; greeted: boolean; toldAt?: Instant };
-/** What a lane holds: a hire, or somebody without one. */
-export type LaneState = { kind: "hire"; hire: Hire } | { kind: "stranger"; stranger: Stranger };
-
-/** All that `step` may know of the world; read by the caller before the step. */
-export type Facts = {
-  now: Instant;
-  book: Book;
-  matcher: Matcher;
-  reach: StaffReach;
-};
-
-export type Step = { state: LaneState | undefined; sends: Send[]; dues: Due[]; because: Reason[] };
+export type { Facts, LaneState, Step, Stranger } from "./hire.js";
 
 /**
  * One arrival, one step. Pure; never throws on strange input: it then returns the same state with
  * `because: ["ignored: …"]`. `state` undefined: the lane is new.
  */
 export function step(state: LaneState | undefined, arrival: Arrival, facts: Facts): Step {
-  void facts;
-  return { state, sends: [], dues: [], because: [`ignored: ${arrival.body.kind}`] };
+  const { body } = arrival;
+  if (state === undefined && body.kind === "booked") {
+    const turn = begin(newHire(body.booking), arrival, facts);
+    replan(turn);
+    turn.because.push("hire booked");
+    return close(turn);
+  }
+  if (state?.kind !== "hire") {
+    if (arrival.lane.startsWith("hire:"))
+      return { state, sends: [], dues: [], because: ["ignored: no such hire"] };
+    return strange(state?.stranger ?? { lane: arrival.lane, greeted: false }, arrival, facts);
+  }
+  const turn = begin(state.hire, arrival, facts);
+  act(turn);
+  return close(turn);
+}
+
+const close = (turn: Turn): Step => ({
+  state: { kind: "hire", hire: turn.hire },
+  sends: turn.sends,
+  dues: turn.dues,
+  because: turn.because,
+});
+
+/** A hire that is over: cancelled, or back with its record for a day. */
+function isOver(turn: Turn): boolean {
+  const { booking, returnRecordAt } = turn.hire;
+  return booking.status === "cancelled" || (returnRecordAt !== undefined && turn.now > after(returnRecordAt, 24 * 60));
+}
+
+function act(turn: Turn): void {
+  const { body } = turn.arrival;
+  if (body.kind === "booked") return booked(turn, body.booking);
+  if (body.kind === "due") return fired(turn, body.matter, body.generation);
+  if (body.kind === "desk") return desk(turn, body.by, body.act);
+  if (body.kind === "undelivered") return undelivered(turn, body.to.channel, body.to.to, body.callout);
+  const person = personOf(turn.hire, body.from.person);
+  if (!person) {
+    turn.because.push("ignored: nobody is on this hire");
+    return;
+  }
+  reaches(person, body.from.via);
+  if (body.kind === "joined") return joined(turn, person);
+  if (isOver(turn)) {
+    // Only a danger is still heard; everything else is told that the hire has ended.
+    const words = body.kind === "said" ? body.text : "";
+    const trial = begin(turn.hire, turn.arrival, turn.facts);
+    const same = personOf(trial.hire, person.id);
+    if (words && same) said(trial, same, words);
+    if (trial.sends.some((s) => s.severity === "danger")) {
+      Object.assign(turn, trial);
+      return;
+    }
+    tell(turn, person, { text: line(turn, "ended") });
+    turn.because.push("the hire has ended");
+    return;
+  }
+  switch (body.kind) {
+    case "said":
+      return said(turn, person, body.text);
+    case "tapped":
+      return tapped(turn, person, body.tap);
+    case "located":
+      return located(turn, person, body.lat, body.lon);
+    case "photo":
+      return shown(turn, person, "photo", body.caption);
+    case "unreadable":
+      return shown(turn, person, body.what);
+    default: {
+      const never: never = body;
+      turn.because.push(`ignored: ${String(never)}`);
+    }
+  }
+}
+
+/** A safety message that never arrived: if no other channel reaches its contact, the next contact is rung at once. */
+function undelivered(turn: Turn, channel: string, to: string, n: number | undefined): void {
+  const callout = turn.hire.callouts.find((c) => c.n === n);
+  turn.because.push(`not delivered on ${channel}`);
+  if (!callout || callout.state !== "nobody-yet") return;
+  const { firm } = turn.facts.book;
+  const { reach } = turn.facts;
+  const contact = Object.keys(firm.contacts).find((id) => id === to || reach.telegram[id] === to);
+  if (!contact) return;
+  const otherWays =
+    (channel !== "desk" && reach.atDesk.includes(contact)) ||
+    (channel !== "telegram" && reach.telegram[contact] !== undefined) ||
+    (channel !== "hook" && reach.hook && firm.contacts[contact]?.hook === true);
+  if (!otherWays) ring(turn, callout);
 }

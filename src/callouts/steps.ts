@@ -1,0 +1,103 @@
+/**
+ * The call-out's steps: nobody-yet → with NAME → done. Pure; each takes a call-out and gives the next
+ * one with what follows. Invariant: an open call-out is with a named person or has a pending due.
+ */
+import { after, type Instant } from "../calendar.js";
+import type { FirmFile, Severity } from "../knowledge/schema.js";
+import type { Callout, CalloutKind } from "./callout.js";
+
+const rank: Record<Severity, number> = { note: 0, soon: 1, stop: 2, danger: 3 };
+/** Whether `a` is worse than `b`. */
+export const worse = (a: Severity, b: Severity): boolean => rank[a] > rank[b];
+
+/** Minutes in which a person must answer, by severity. */
+export function limitMin(firm: FirmFile, severity: Severity): number {
+  const l = firm.limits;
+  return { danger: l.dangerRepeatMin, stop: l.stopMin, soon: l.soonMin, note: l.personMin }[severity];
+}
+
+/** A new call-out that nobody has yet. */
+export function open(
+  n: number,
+  what: { kind: CalloutKind; matter: string; title: string; severity: Severity; person: string },
+  firm: FirmFile,
+  now: Instant,
+): Callout {
+  return {
+    n,
+    ...what,
+    state: "nobody-yet",
+    openedAt: now,
+    answerBy: after(now, limitMin(firm, what.severity)),
+    alerted: [],
+    round: 0,
+    generation: 0,
+  };
+}
+
+/**
+ * Whom to alert now, and when to try again. Danger: everyone at once, again every two minutes.
+ * Otherwise the next in the order; after the last the order starts again with growing pauses.
+ */
+export function ringNext(
+  callout: Callout,
+  order: readonly string[],
+  firm: FirmFile,
+  now: Instant,
+): { callout: Callout; ring: string[]; againAt: Instant } {
+  const limit = limitMin(firm, callout.severity);
+  if (callout.severity === "danger") {
+    return {
+      callout: { ...callout, alerted: [...new Set([...callout.alerted, ...order])], generation: callout.generation + 1, round: callout.round + 1 },
+      ring: [...order],
+      againAt: after(now, limit),
+    };
+  }
+  const rest = order.filter((id) => !callout.alerted.includes(id));
+  const [next] = rest.length > 0 ? rest : order;
+  const round = rest.length > 0 ? callout.round : callout.round + 1;
+  const alerted = rest.length > 0 ? [...callout.alerted, ...(next ? [next] : [])] : next ? [next] : [];
+  const pause = Math.min(limit * 2 ** round, Math.max(limit, 60));
+  return {
+    callout: { ...callout, alerted, round, generation: callout.generation + 1 },
+    ring: next ? [next] : [],
+    againAt: after(now, pause),
+  };
+}
+
+export type Taken = "taken" | "already-yours" | "ask-owner" | "closed";
+
+/** `by` takes it. What is with somebody else is not taken away: its owner is asked first. */
+export function take(callout: Callout, by: string): { callout: Callout; became: Taken } {
+  if (callout.state === "done") return { callout, became: "closed" };
+  if (callout.state === "with" && callout.with === by) return { callout, became: "already-yours" };
+  const free = callout.state === "nobody-yet" || callout.offeredTo === by || callout.promiseBroken;
+  if (!free) return { callout, became: "ask-owner" };
+  const { offeredTo: _offered, promisedAt: _promise, promiseBroken: _broken, waitsUntil: _waits, ...rest } = callout;
+  return { callout: { ...rest, state: "with", with: by, generation: callout.generation + 1 }, became: "taken" };
+}
+
+/** The owner offers it to another; it stays with the owner until the other takes it. */
+export function pass(callout: Callout, to: string): Callout {
+  return callout.state === "done" ? callout : { ...callout, offeredTo: to };
+}
+
+/** A promise to the hirer: a call by that instant. It makes the matter the promiser's if nobody had it. */
+export function promise(callout: Callout, by: string, at: Instant): Callout {
+  if (callout.state === "done") return callout;
+  const { promiseBroken: _broken, ...rest } = callout;
+  return { ...rest, state: "with", with: callout.with ?? by, promisedAt: at, generation: callout.generation + 1 };
+}
+
+/** Only staff end it. */
+export function end(callout: Callout, outcome: string, now: Instant, note?: string): Callout {
+  const { promisedAt: _p, hearFromBy: _h, offeredTo: _o, promiseBroken: _b, waitsUntil: _w, ...rest } = callout;
+  return { ...rest, state: "done", outcome, doneAt: now, generation: callout.generation + 1, ...(note ? { note } : {}) };
+}
+
+/** Raises severity, never lowers it; the answer is then due sooner. */
+export function raise(callout: Callout, severity: Severity, firm: FirmFile, now: Instant): Callout {
+  if (!worse(severity, callout.severity)) return callout;
+  const answerBy = after(now, limitMin(firm, severity));
+  return { ...callout, severity, answerBy: answerBy < callout.answerBy ? answerBy : callout.answerBy };
+}

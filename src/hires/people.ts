@@ -1,0 +1,89 @@
+/** Who is on a hire: a booking made or changed, a person joining on a channel; and chats without a hire. Pure. */
+import { readDanger } from "../triage/danger.js";
+import type { Address, Arrival, Booking } from "../post.js";
+import { tellDanger } from "../wording/entry.js";
+import { phrase, voiceFor } from "../wording/say.js";
+import { replan } from "./care.js";
+import type { Facts, Hire, Person, Step, Stranger } from "./hire.js";
+import { begin, line, tell, tellContact, type Turn } from "./turn.js";
+import { callOrder } from "../triage/order.js";
+
+/** A hire from its first booking. */
+export function newHire(booking: Booking): Hire {
+  return {
+    id: booking.hire,
+    booking,
+    people: booking.people.map((p) => ({ ...p, reached: [], greeted: false })),
+    talks: {},
+    callouts: [],
+    readings: [],
+    sentReminders: [],
+    planned: 0,
+  };
+}
+
+/** A changed booking: people keep their channels, what was sent stays sent, reminders are planned anew. */
+export function booked(turn: Turn, booking: Booking): void {
+  const known = new Map(turn.hire.people.map((p) => [p.id, p]));
+  turn.hire.people = booking.people.map((p): Person => ({ reached: [], greeted: false, ...known.get(p.id), ...p }));
+  turn.hire.booking = booking;
+  replan(turn);
+  turn.because.push(booking.status === "cancelled" ? "hire cancelled" : "hire booked");
+}
+
+/** Remembers by which channel a person reads; the latest used comes first. */
+export function reaches(person: Person, via: Address): void {
+  const others = person.reached.filter((a) => a.channel !== via.channel || a.to !== via.to);
+  person.reached = [via, ...others].slice(0, 4);
+}
+
+/** A person opened their link on a channel. */
+export function joined(turn: Turn, person: Person): void {
+  const text = line(turn, "joined", { registration: turn.hire.booking.van.registration, name: person.name });
+  const greeting = person.greeted ? "" : `\n${line(turn, "greeting")}`;
+  person.greeted = true;
+  tell(turn, person, { text: text + greeting });
+  turn.because.push("joined");
+}
+
+const registration = /\b[A-Z]{2}\s?\d{2}\s?[A-Z]{3}\b|\b[A-Z]{2}\d{2}\b/i;
+
+/**
+ * Somebody without a hire: danger words get the emergency number all the same; a registration goes to
+ * staff; the rest is told how to reach the firm.
+ */
+export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Step {
+  const { body } = arrival;
+  if (!("from" in body)) return { state: { kind: "stranger", stranger }, sends: [], dues: [], because: [`ignored: ${body.kind} for nobody`] };
+  const { book } = facts;
+  const nobody = newHire({
+    hire: stranger.lane as Booking["hire"], van: { registration: "?", type: [...book.vans.keys()][0] ?? "" },
+    pickupAt: facts.now, returnAt: facts.now, zone: book.firm.zone, region: book.firm.region, lang: "en", people: [{ id: "stranger", name: body.from.name ?? "somebody", booker: true }], surname: "", status: "booked",
+  });
+  const turn = begin(nobody, arrival, facts);
+  const voice = voiceFor(book, "", book.firm.region, "en");
+  const person = turn.hire.people[0];
+  if (person) person.reached = [body.from.via];
+  const text = body.kind === "said" ? body.text : body.kind === "photo" ? (body.caption ?? "") : "";
+  const verdict = readDanger(text, book, voice.van);
+  const entry = verdict.id ? book.entries.get(verdict.id) : undefined;
+  const passOn = (to: readonly string[], safety: boolean) => {
+    const message = { text: `Somebody without a hire (${body.from.via.channel}, ${body.from.name ?? "no name"}) wrote: "${text.slice(0, 1000)}"` };
+    for (const id of to) tellContact(turn, id, message, { safety });
+  };
+  if (person && verdict.verdict === "danger" && entry?.kind === "danger") {
+    const told = tellDanger(voice, entry, { registration: "if you know it", people: 1 });
+    tell(turn, person, { text: told.text }, { safety: true, severity: "danger" });
+    passOn(callOrder(book.firm, "danger", facts.now), true);
+    turn.because.push(`danger ${entry.id} from somebody without a hire`);
+  } else if (person && registration.test(text)) {
+    passOn(callOrder(book.firm, "person", facts.now).slice(0, 1), false);
+    tell(turn, person, { text: phrase(voice, "stranger-passed") });
+    turn.because.push("a registration was passed to staff");
+  } else if (person) {
+    const doubt = verdict.verdict === "doubt" ? `${phrase(voice, "doubt")}\n` : "";
+    tell(turn, person, { text: doubt + phrase(voice, "stranger") }, { safety: doubt !== "" });
+    turn.because.push("told how to reach the firm");
+  }
+  return { state: { kind: "stranger", stranger: { ...stranger, greeted: true } }, sends: turn.sends, dues: [], because: turn.because };
+}

@@ -1,0 +1,118 @@
+/** What a hirer is told once their words were understood: an answer, choices, what the van lacks, a person. Pure. */
+import { concerns, type Entry, lackLine } from "../knowledge/book.js";
+import { fill } from "../knowledge/placeholders.js";
+import { isNight, morningAfter } from "../triage/order.js";
+import { tellAnswer } from "../wording/entry.js";
+import { alertedLine, callOut } from "./alarm.js";
+import type { Person } from "./hire.js";
+import { answerButtons, danger, lateLine, morningRole, troubles, untilMorning } from "./trouble.js";
+import { clock, line, remember, talkOf, tell, type Turn } from "./turn.js";
+import type { Choice } from "./understand.js";
+
+/** Acts on a choice: tells, offers, triages or hands over. */
+export function act(turn: Turn, person: Person, choice: Choice, words: string): void {
+  const entries = choice.entries.flatMap((c) => turn.facts.book.entries.get(c.id) ?? []);
+  turn.because.push(`${choice.outcome}: ${choice.entries.map((e) => `${e.id} ${e.p.toFixed(2)}`).join(", ")}`);
+  switch (choice.outcome) {
+    case "triage":
+      return triage(turn, person, entries.slice(0, Math.max(1, choice.answered)), words);
+    case "answer":
+      return answer(turn, person, entries.slice(0, Math.max(1, choice.answered)), words);
+    case "choices":
+      return offer(turn, person, entries);
+    case "lacks":
+      return lacks(turn, person, turn.facts.book.entries.get(choice.lacks ?? "") ?? entries[0]);
+    case "courtesy": {
+      const entry = entries[0];
+      if (entry?.kind === "courtesy") tell(turn, person, { text: fill(entry.text.reply, turn.voice.values) });
+      return;
+    }
+    case "person":
+      return toPerson(turn, person, words, line(turn, "person"));
+    default: {
+      const never: never = choice.outcome;
+      turn.because.push(`ignored: outcome ${String(never)}`);
+    }
+  }
+}
+
+/** One entry that was tapped or chosen, whatever its kind. */
+export function tellEntry(turn: Turn, person: Person, entry: Entry, words: string): void {
+  if (!concerns(entry, turn.van)) return lacks(turn, person, entry);
+  if (entry.kind === "answer") return answer(turn, person, [entry], words);
+  return triage(turn, person, [entry], words);
+}
+
+function triage(turn: Turn, person: Person, entries: Entry[], words: string): void {
+  const { book } = turn.facts;
+  const life = entries
+    .map((e) => (e.kind === "fault" && e.sameAs ? book.entries.get(e.sameAs) : e))
+    .find((e) => e?.kind === "danger");
+  if (life?.kind === "danger") return danger(turn, person, life, words);
+  troubles(turn, person, entries.filter((e) => e.kind === "light" || e.kind === "fault"), words);
+  // One question besides the trouble is still answered, after it.
+  const asked = entries.filter((e) => e.kind === "answer");
+  if (asked.length > 0) answer(turn, person, asked, words);
+}
+
+function answer(turn: Turn, person: Person, entries: Entry[], words: string): void {
+  const told = entries.filter((e) => e.kind === "answer");
+  for (const [i, entry] of told.entries()) {
+    const { text, pictures } = tellAnswer(turn.voice, entry);
+    const late = i === 0 ? lateLine(turn, "late") : undefined;
+    const follow = entry.text.followUps
+      .filter((f) => {
+        const to = turn.facts.book.entries.get(f.entry);
+        return to && concerns(to, turn.van);
+      })
+      .slice(0, 3)
+      .map((f) => ({ tap: `e:${f.entry}`, label: f.say }));
+    const last = i === told.length - 1;
+    tell(turn, person, {
+      text: late ? `${late}\n${text}` : text,
+      ...(pictures.length > 0 ? { pictures } : {}),
+      buttons: [...follow, ...(last ? answerButtons(turn) : [])],
+    });
+  }
+  remember(turn, person.id, told.map((e) => e.id));
+  delete talkOf(turn, person.id).offered;
+  void words;
+}
+
+function offer(turn: Turn, person: Person, entries: Entry[]): void {
+  const talk = talkOf(turn, person.id);
+  talk.offered = entries.map((e) => e.id);
+  remember(turn, person.id, talk.offered);
+  tell(turn, person, {
+    text: line(turn, "choices"),
+    buttons: [
+      ...entries.map((e) => ({ tap: `e:${e.id}`, label: fill(e.title, turn.voice.values) })),
+      { tap: "none", label: line(turn, "none-of-these") },
+    ],
+  });
+}
+
+function lacks(turn: Turn, person: Person, entry: Entry | undefined): void {
+  const text = entry && lackLine(entry, turn.van);
+  if (!text) return toPerson(turn, person, entry?.title ?? "", line(turn, "person"));
+  tell(turn, person, { text, buttons: answerButtons(turn).slice(1) });
+  remember(turn, person.id, [entry.id]);
+}
+
+/** Hands the words to a person; at night it waits for the morning unless the hirer says that it cannot. */
+export function toPerson(turn: Turn, person: Person, words: string, opening: string): void {
+  const { firm } = turn.facts.book;
+  const night = isNight(firm, turn.now);
+  const { callout, reached, isNew } = callOut(
+    turn, person, { kind: "person", matter: "person", title: line(turn, "person-asked"), severity: "note", words }, night,
+  );
+  if (night && isNew) {
+    // Written to the book of the morning at once, so that silence loses nothing.
+    untilMorning(turn, callout.n);
+    const text = line(turn, "person-night", { who: morningRole(turn), time: clock(turn, morningAfter(firm, turn.now)) });
+    tell(turn, person, { text: `${opening}\n${text}`, buttons: [{ tap: `urgent:${callout.n}`, label: line(turn, "person-urgent") }] }, { callout: callout.n });
+    return;
+  }
+  const status = isNew ? alertedLine(turn, reached) : line(turn, "added");
+  tell(turn, person, { text: `${opening}\n${status}` }, { callout: callout.n });
+}

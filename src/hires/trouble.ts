@@ -1,0 +1,212 @@
+/** Lights, faults and dangers: what is told, who is alerted, and the questions after the safety step. Pure. */
+import { after } from "../calendar.js";
+import type { DangerEntry, Entry, FaultEntry, LightEntry } from "../knowledge/book.js";
+import type { End, Question, Severity } from "../knowledge/schema.js";
+import { checkOf, walk } from "../triage/check.js";
+import { severityNow } from "../triage/lights.js";
+import { isNight, morningAfter } from "../triage/order.js";
+import { tellDanger, tellTrouble } from "../wording/entry.js";
+import { alertedLine, callOut, roles } from "./alarm.js";
+import type { Asking, Person } from "./hire.js";
+import { fill } from "../knowledge/placeholders.js";
+import { callOrder } from "../triage/order.js";
+import { clock, line, put, remember, setDue, talkOf, tell, tellAll, type Turn } from "./turn.js";
+
+/** The line for words that came long after they were written; undefined when they are fresh (15 minutes). */
+export function lateLine(turn: Turn, id: "late" | "danger-late"): string | undefined {
+  const { writtenAt, receivedAt } = turn.arrival;
+  return writtenAt !== undefined && receivedAt - writtenAt > 15 * 60_000
+    ? line(turn, id, { time: clock(turn, writtenAt) })
+    : undefined;
+}
+
+const placeOf = (turn: Turn) =>
+  turn.hire.place ? `${turn.hire.place.lat.toFixed(5)}, ${turn.hire.place.lon.toFixed(5)}` : undefined;
+
+/** A danger: the number first, all contacts at once; told to everybody on the hire, but never a threat. */
+export function danger(turn: Turn, person: Person, entry: DangerEntry, words: string, check?: { entry: string }): void {
+  const { callout, reached, isNew } = callOut(turn, person, {
+    kind: "danger", matter: entry.id, title: entry.title, severity: "danger", words,
+  });
+  const place = placeOf(turn);
+  const late = lateLine(turn, "danger-late");
+  const told = tellDanger(turn.voice, entry, {
+    registration: turn.hire.booking.van.registration,
+    people: turn.hire.people.length,
+    ...(place ? { place } : {}),
+    ...(late ? { late } : {}),
+  });
+  const greeting = turn.hire.people.find((p) => p.id === person.id)?.greeted ? [] : [line(turn, "greeting")];
+  const text = [told.text, ...(reached.length > 0 ? [] : [line(turn, "alerted-none")]), ...greeting].join("\n");
+  const how = { safety: true, severity: "danger", callout: callout.n } as const;
+  person.greeted = true;
+  // A repeated panic message still gets the whole act, so that it stands on the screen again.
+  if (entry.id === "threat") tell(turn, person, { text }, { ...how });
+  else tellAll(turn, { text, ...(told.pictures.length > 0 ? { pictures: told.pictures } : {}) }, how);
+  remember(turn, person.id, [entry.id]);
+  const talk = talkOf(turn, person.id);
+  delete talk.doubt;
+  if (check) {
+    talk.asking = { entry: check.entry, callout: callout.n, steps: ["check"], path: [] };
+    ask(turn, person);
+  } else delete talk.asking;
+  turn.because.push(isNew ? `danger ${entry.id}` : `danger ${entry.id} again`);
+}
+
+/** Several troubles in one message: each is opened, the worst leads and asks its questions. */
+export function troubles(turn: Turn, person: Person, entries: readonly (LightEntry | FaultEntry)[], words: string): void {
+  const ranked = entries
+    .map((entry) => ({ entry, severity: severityNow(entry, words) ?? "soon" }) as { entry: LightEntry | FaultEntry; severity: Severity })
+    .sort((a, b) => order.indexOf(a.severity) - order.indexOf(b.severity));
+  const [lead, ...others] = ranked;
+  if (!lead) return;
+  trouble(turn, person, lead.entry, lead.severity, words);
+  for (const other of others) trouble(turn, person, other.entry, other.severity, words, true);
+}
+const order: Severity[] = ["danger", "stop", "soon", "note"];
+
+function trouble(turn: Turn, person: Person, entry: LightEntry | FaultEntry, severity: Severity, words: string, second = false): void {
+  if (entry.kind === "fault" && severity === "danger") {
+    // Treated as the danger until it is placed: an unknown beep is carbon monoxide until the check says otherwise.
+    const danger1 = turn.facts.book.entries.get(entry.sameAs ?? "carbon-monoxide");
+    if (danger1?.kind === "danger") return danger(turn, person, danger1, words, { entry: entry.id });
+  }
+  const late = lateLine(turn, "late");
+  const intro = late ? `${late}\n` : "";
+  if (severity === "note") {
+    const told = tellTrouble(turn.voice, entry, severity);
+    tell(turn, person, { text: intro + told.text, ...pictures(told.pictures), buttons: answerButtons(turn) }, { severity });
+    remember(turn, person.id, [entry.id]);
+    return;
+  }
+  const waits = severity === "soon" && isNight(turn.facts.book.firm, turn.now);
+  const { callout, reached, isNew } = callOut(
+    turn, person, { kind: entry.kind, matter: entry.id, title: entry.title, severity, words }, waits,
+  );
+  const nothingNew = !isNew && reached.length === 0;
+  const told = tellTrouble(turn.voice, entry, severity, {
+    unsafe: callout.urgent === true && severity === "stop",
+    ...(waits || nothingNew ? {} : { alerted: alertedLine(turn, reached) }),
+  });
+  const message = { text: intro + told.text, ...pictures(told.pictures) };
+  tellAll(turn, message, { safety: severity === "stop", severity, callout: callout.n });
+  remember(turn, person.id, [entry.id]);
+  if (waits && isNew) {
+    // Silence must not hold it back: without an answer in ten minutes staff are alerted.
+    setDue(turn, `callout:${callout.n}:next`, after(turn.now, 10), { kind: "next-contact", callout: callout.n }, callout.generation);
+  }
+  if (second) return;
+  const check: Asking[] = checkOf(entry) ? ["check"] : [];
+  const needs: Asking[] = severity === "stop" && isNew ? ["place", "need"] : [];
+  const steps: Asking[] = waits && isNew ? ["night", ...check] : entry.untilChecked ? [...check, ...needs] : [...needs, ...check];
+  const talk = talkOf(turn, person.id);
+  if (steps.length > 0) talk.asking = { entry: entry.id, callout: callout.n, steps, path: [] };
+  else delete talk.asking;
+  ask(turn, person);
+}
+
+const pictures = (ids: string[]) => (ids.length > 0 ? { pictures: ids } : {});
+
+/** The buttons under an ordinary answer. */
+export const answerButtons = (turn: Turn): { tap: string; label: string }[] => [
+  { tap: "ok", label: line(turn, "that-worked") },
+  { tap: "else", label: line(turn, "something-else") },
+  { tap: "person", label: line(turn, "get-a-person") },
+];
+
+/** Puts the current question of a talk, if there is one. Asking again is how a talk resumes after an interruption. */
+export function ask(turn: Turn, person: Person): void {
+  const { asking } = talkOf(turn, person.id);
+  const now = asking?.steps[0];
+  if (!asking || !now) return;
+  const n = asking.callout ?? 0;
+  const how = { ...(asking.callout === undefined ? {} : { callout: asking.callout }) };
+  const yesNo = (kind: string, question: string, yes: string, no: string, good: string, bad: string) =>
+    tell(turn, person, {
+      text: line(turn, question),
+      buttons: [
+        { tap: `${kind}:${good}:${n}`, label: line(turn, yes) },
+        { tap: `${kind}:${bad}:${n}`, label: line(turn, no) },
+      ],
+    }, how);
+  if (now === "place") return yesNo("place", "place-question", "place-safe", "place-unsafe", "safe", "unsafe");
+  if (now === "need") return yesNo("need", "need-question", "need-yes", "need-no", "yes", "no");
+  if (now === "night") return yesNo("night", "night-question", "night-yes", "night-no", "yes", "no");
+  const question = questionOf(turn, asking.entry, asking.path);
+  if (!question) {
+    // The book has changed under a stored talk: start the check again, or leave it to the call-out.
+    asking.path = [];
+    if (!questionOf(turn, asking.entry, [])) asking.steps.shift();
+    return ask(turn, person);
+  }
+  tell(turn, person, {
+    text: fill(question.ask, turn.voice.values),
+    buttons: question.options.map((o, i) => ({ tap: `c:${asking.entry}:${[...asking.path, i].join(".")}`, label: o.say })),
+  }, how);
+}
+
+/** The question that a path of a guided check leads to; undefined at an end or where the book has changed. */
+export function questionOf(turn: Turn, entry: string, path: readonly number[]): Question | undefined {
+  const check = checkOf(turn.facts.book.entries.get(entry));
+  const node = check && walk(check, path);
+  return node && "ask" in node ? node : undefined;
+}
+
+/** Moves a talk to its next question, and asks it. */
+export function next(turn: Turn, person: Person): void {
+  const talk = talkOf(turn, person.id);
+  talk.asking?.steps.shift();
+  if (talk.asking?.steps.length === 0) delete talk.asking;
+  ask(turn, person);
+}
+
+/** The hirer chose an option of the current check. */
+export function answered(turn: Turn, person: Person, option: number): void {
+  const { asking } = talkOf(turn, person.id);
+  if (!asking) return;
+  asking.path.push(option);
+  const entry = turn.facts.book.entries.get(asking.entry);
+  const check = checkOf(entry);
+  const node = check && walk(check, asking.path);
+  if (!node) return next(turn, person);
+  if ("ask" in node) return ask(turn, person);
+  finish(turn, person, entry, node);
+}
+
+function finish(turn: Turn, person: Person, entry: Entry | undefined, end: End): void {
+  const talk = talkOf(turn, person.id);
+  const n = talk.asking?.callout;
+  const callout = turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
+  const parts = [fill(end.say, turn.voice.values)];
+  if (end.end === "firm") parts.push(line(turn, "check-firm"));
+  if (end.end === "roadside") parts.push(line(turn, "check-roadside"));
+  if (end.end === "cleared" && callout) parts.push(line(turn, "check-cleared-note"));
+  tell(turn, person, { text: parts.join("\n") }, n === undefined ? {} : { callout: n });
+  if (callout) {
+    const severity = end.severity ? `, now ${end.severity}` : "";
+    put(turn, { ...callout, words: `${callout.words ?? callout.title} / check: ${end.end}${severity}`.slice(-900), ...(end.severity ? { checked: end.severity } : {}) });
+  }
+  turn.because.push(`check of ${entry?.id ?? "?"} ended: ${end.end}`);
+  const goTo = end.goTo ? turn.facts.book.entries.get(end.goTo) : undefined;
+  if (goTo?.kind === "danger") return danger(turn, person, goTo, end.say);
+  if (goTo && (goTo.kind === "light" || goTo.kind === "fault") && goTo.id !== entry?.id)
+    return troubles(turn, person, [goTo], end.say);
+  if (end.end === "cleared" && talk.asking) talk.asking.steps = ["check"];
+  next(turn, person);
+}
+
+/** Who sees a matter in the morning, and when: for the night rule. */
+export function untilMorning(turn: Turn, n: number): void {
+  const callout = turn.hire.callouts.find((c) => c.n === n);
+  if (!callout || callout.state !== "nobody-yet") return;
+  const at = morningAfter(turn.facts.book.firm, turn.now);
+  const generation = callout.generation + 1;
+  put(turn, { ...callout, waitsUntil: at, generation, answerBy: at });
+  setDue(turn, `callout:${n}:next`, at, { kind: "next-contact", callout: n }, generation);
+}
+
+/** The role of whoever is on duty when the night ends. */
+export function morningRole(turn: Turn): string {
+  const { firm } = turn.facts.book;
+  return roles(turn, callOrder(firm, "person", morningAfter(firm, turn.now)).slice(0, 1));
+}

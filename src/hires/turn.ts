@@ -1,0 +1,111 @@
+/** One turn of a hire: a working copy of its state, and what it collects to send, to set and to explain. Pure. */
+import { type Instant, sayTime } from "../calendar.js";
+import type { Callout } from "../callouts/callout.js";
+import { type VanType } from "../knowledge/placeholders.js";
+import type { Severity } from "../knowledge/schema.js";
+import type { Address, Arrival, Due, Matter, Message, Reason, Send } from "../post.js";
+import { phrase, type Voice, voiceFor } from "../wording/say.js";
+import type { Facts, Hire, Person, Talk } from "./hire.js";
+
+export type Turn = {
+  hire: Hire;
+  arrival: Arrival;
+  facts: Facts;
+  now: Instant;
+  voice: Voice;
+  van: VanType;
+  sends: Send[];
+  dues: Due[];
+  because: Reason[];
+};
+
+/** Opens a turn on a copy of the hire: what the turn changes never reaches the state that came in. */
+export function begin(hire: Hire, arrival: Arrival, facts: Facts): Turn {
+  const own = structuredClone(hire);
+  const voice = voiceFor(facts.book, own.booking.van.type, own.booking.region, own.booking.lang);
+  return { hire: own, arrival, facts, now: facts.now, voice, van: voice.van, sends: [], dues: [], because: [] };
+}
+
+/** The person of the hire with this id; else the booker; else the first one. */
+export function personOf(hire: Hire, id: string | undefined): Person | undefined {
+  return hire.people.find((p) => p.id === id) ?? hire.people.find((p) => p.booker) ?? hire.people[0];
+}
+
+/** Where a person stands; made on first use. */
+export function talkOf(turn: Turn, person: string): Talk {
+  const talk = turn.hire.talks[person] ?? { lastEntries: [] };
+  turn.hire.talks[person] = talk;
+  return talk;
+}
+
+/** Remembers what was told, for "and the other one?" */
+export function remember(turn: Turn, person: string, entries: readonly string[]): void {
+  const talk = talkOf(turn, person);
+  talk.lastEntries = [...new Set([...entries, ...talk.lastEntries])].slice(0, 4);
+}
+
+type How = { safety?: boolean; severity?: Severity; callout?: number; everywhere?: boolean };
+const marks = (how: How) => ({
+  safety: how.safety ?? false,
+  ...(how.callout === undefined ? {} : { callout: how.callout }),
+  ...(how.severity === undefined ? {} : { severity: how.severity }),
+});
+
+/** Says something to one person: where they just wrote, or everywhere they read when it is about safety. */
+export function tell(turn: Turn, person: Person, message: Message, how: How = {}): void {
+  const from = "from" in turn.arrival.body ? turn.arrival.body.from : undefined;
+  const here = from?.person === person.id ? from.via : undefined;
+  const all: Address[] = person.reached.length > 0 ? person.reached : [{ channel: "web", to: person.id }];
+  const to = here && !how.safety && !how.everywhere ? [here] : all;
+  for (const address of to)
+    turn.sends.push({ to: address, who: `hirer:${person.name}`, person: person.id, message, ...marks(how) });
+}
+
+/** Says something to everybody on the hire. */
+export function tellAll(turn: Turn, message: Message, how: How = {}): void {
+  for (const person of turn.hire.people) tell(turn, person, message, { ...how, everywhere: true });
+}
+
+/**
+ * Sends something to a contact of the firm on every channel that reaches them now. False when none does.
+ * Never sent to roadside assistance: hirers ring it.
+ */
+export function tellContact(turn: Turn, id: string, message: Message, how: How = {}): boolean {
+  const contact = turn.facts.book.firm.contacts[id];
+  if (contact?.kind !== "staff") return false;
+  const { reach } = turn.facts;
+  const addresses: Address[] = [];
+  if (contact.desk && reach.atDesk.includes(id)) addresses.push({ channel: "desk", to: id });
+  const chat = reach.telegram[id];
+  if (chat) addresses.push({ channel: "telegram", to: chat });
+  for (const to of addresses)
+    turn.sends.push({ to, who: `duty:${contact.name}`, contact: id, message, ...marks(how) });
+  if (contact.hook && reach.hook) {
+    turn.sends.push({ to: { channel: "hook", to: id }, who: "hook", contact: id, message, ...marks(how) });
+    return true;
+  }
+  return addresses.length > 0;
+}
+
+/** Sets a due; the same key replaces the earlier one. `at` null drops it. */
+export function setDue(turn: Turn, key: string, at: Instant | null, matter: Matter, generation: number): void {
+  turn.dues = turn.dues.filter((d) => d.key !== key);
+  turn.dues.push({ key, at, generation, matter });
+}
+
+/** The call-outs that are not done. */
+export const openCallouts = (hire: Hire): Callout[] => hire.callouts.filter((c) => c.state !== "done");
+
+/** Puts a changed call-out back. */
+export function put(turn: Turn, callout: Callout): void {
+  turn.hire.callouts = turn.hire.callouts.map((c) => (c.n === callout.n ? callout : c));
+}
+
+/** An approved phrase in this hire's voice. */
+export const line = (turn: Turn, id: string, words: Record<string, string> = {}): string => phrase(turn.voice, id, words);
+
+/** A time for this hire's people, in the hire's zone. */
+export const clock = (turn: Turn, at: Instant): string => sayTime(at, turn.now, turn.hire.booking.zone);
+
+/** A contact's name. */
+export const nameOf = (turn: Turn, id: string): string => turn.facts.book.firm.contacts[id]?.name ?? id;

@@ -1,0 +1,116 @@
+/** Entries of the knowledge base as messages. Pure. Cautions are always told; nothing is cut. */
+import type { AnswerEntry, DangerEntry, FaultEntry, LightEntry } from "../knowledge/book.js";
+import { fill, fillSteps } from "../knowledge/placeholders.js";
+import type { Severity } from "../knowledge/schema.js";
+import { phrase, type Voice } from "./say.js";
+
+type Body = {
+  lead?: string | undefined;
+  steps: string[];
+  ifNot?: string | undefined;
+  ring?: string | undefined;
+  cautions: string[];
+};
+
+const numbered = (steps: readonly string[]) => steps.map((s, i) => `${i + 1}. ${s}`);
+const lines = (parts: (string | undefined | string[])[]) =>
+  parts.flat().filter((p): p is string => p !== undefined && p !== "").join("\n");
+
+/** The body for this van: the first variant whose feature the van has, else the general text. */
+function bodyFor(voice: Voice, text: Body & { variants?: (Body & { when: string; picture?: string | undefined })[] }): Body & { picture?: string | undefined } {
+  return text.variants?.find((v) => voice.van.has.includes(v.when)) ?? text;
+}
+
+function bodyLines(voice: Voice, body: Body): string[] {
+  const cautions = body.cautions.map((c) => `Take care: ${fill(c, voice.values)}`);
+  return [
+    ...(body.lead ? [fill(body.lead, voice.values)] : []),
+    ...cautions,
+    ...numbered(fillSteps(body.steps, voice.values)),
+    ...(body.ifNot ? [fill(body.ifNot, voice.values)] : []),
+    ...(body.ring ? [fill(body.ring, voice.values)] : []),
+  ];
+}
+
+/** An answer, whole. */
+export function tellAnswer(voice: Voice, entry: AnswerEntry): { text: string; pictures: string[] } {
+  const body = bodyFor(voice, entry.text);
+  const picture = body.picture ?? entry.text.picture;
+  return {
+    text: lines([`${fill(entry.title, voice.values)}`, bodyLines(voice, body)]),
+    pictures: picture ? [picture] : [],
+  };
+}
+
+/** Entries after which the engine is not simply switched off (DESIGN, triage). */
+const engineStaysOn = new Set(["exhaust-fluid-no-restart", "charging-system", "particle-filter"]);
+/** Faults that have nothing to do with where the van stands in traffic. */
+const atRest = new Set([
+  "habitation-power-dead", "water-leak-inside", "locked-out", "awning-stuck-out", "theft-break-in", "stuck-in-mud", "roof-wont-lower",
+]);
+
+/** A light or fault: stop first, may it move, first steps, whom to ring. `alerted`: the true line of who was told. */
+export function tellTrouble(
+  voice: Voice,
+  entry: LightEntry | FaultEntry,
+  severity: Severity,
+  more: { unsafe?: boolean; alerted?: string } = {},
+): { text: string; pictures: string[] } {
+  const text = entry.text;
+  if (!text) return { text: entry.title, pictures: [] };
+  const body = entry.kind === "fault" && entry.text ? bodyFor(voice, entry.text) : text;
+  const serious = severity === "stop" || severity === "danger";
+  const moving = !atRest.has(entry.id);
+  const roadside = (entry.kind === "light" || (entry.text?.roadside ?? true)) && severity !== "note";
+  return {
+    text: lines([
+      severity !== "note" && moving ? phrase(voice, "stop-first") : undefined,
+      fill(entry.title, voice.values),
+      "means" in text ? fill(text.means, voice.values) : undefined,
+      moving || severity === "stop" ? phrase(voice, `may-move-${serious ? "stop" : severity}`) : undefined,
+      serious && moving ? phrase(voice, engineStaysOn.has(entry.id) ? "once-stopped-engine-on" : "once-stopped") : undefined,
+      bodyLines(voice, body),
+      serious && moving ? phrase(voice, "motorway") : undefined,
+      severity === "note"
+        ? undefined
+        : more.unsafe
+          ? phrase(voice, "ring-roadside-now")
+          : [phrase(voice, "ring-firm"), ...(roadside ? [phrase(voice, "ring-roadside")] : [])],
+      more.alerted,
+    ]),
+    pictures: text.picture ? [text.picture] : [],
+  };
+}
+
+/** A danger: the act that saves life and the number first; then what next, what not, and our staff. */
+export function tellDanger(
+  voice: Voice,
+  entry: DangerEntry,
+  facts: { registration: string; people: number; place?: string; late?: string },
+): { text: string; pictures: string[] } {
+  const local = voice.book.dangersIn.get(voice.lang)?.get(entry.id);
+  const told = local ?? entry.text;
+  const told1 = (t: string) => fill(t, voice.values);
+  return {
+    text: lines([
+      told1(told.first),
+      facts.late,
+      phrase(voice, "cannot-ring"),
+      numbered(told.steps.map(told1)),
+      told.never.map((n) => `✗ ${told1(n)}`),
+      phrase(voice, "danger-where", { registration: facts.registration }),
+      ...(local
+        ? [
+            phrase(voice, "card", {
+              registration: facts.registration,
+              people: phrase(voice, "card-people", { n: `${facts.people}` }),
+              what: entry.title,
+              place: facts.place ? phrase(voice, "card-place", { place: facts.place }) : "",
+            }),
+          ]
+        : []),
+      phrase(voice, "danger-us"),
+    ]),
+    pictures: [],
+  };
+}
