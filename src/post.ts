@@ -41,6 +41,8 @@ export type Booking = {
   people: { id: string; name: string; booker: boolean; phone?: string }[];
   surname: string;
   status: "booked" | "cancelled";
+  /** What is known of the van at pick-up and before. */
+  readings?: Reading[];
 };
 
 /** What a member of staff does to a hire or a call-out. Minutes and instants are absolute. */

@@ -16,7 +16,7 @@ export function newHire(booking: Booking): Hire {
     people: booking.people.map((p) => ({ ...p, reached: [], greeted: false })),
     talks: {},
     callouts: [],
-    readings: [],
+    readings: booking.readings ?? [],
     sentReminders: [],
     planned: 0,
   };
