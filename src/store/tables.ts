@@ -1,10 +1,10 @@
 /** The tables, as Kysely sees them. Instants: epoch ms in integers; bodies: JSON text on every engine. */
-import type { Generated } from "kysely";
+import type { Generated, Kysely } from "kysely";
 
 export type Tables = {
   /** One row a lane: the state as JSON and its version, checked at every commit. */
-  lanes: { lane: string; version: number; state: string; claimed_until: number | null };
-  /** What came in; stored before it is acknowledged. */
+  lanes: { lane: string; version: number; state: string };
+  /** What came in; stored before it is acknowledged. `failed`: the step threw; a person must look. */
   arrivals: {
     seq: Generated<number>;
     key: string;
@@ -12,8 +12,9 @@ export type Tables = {
     received_at: number;
     /** The whole Arrival. */
     body: string;
-    state: "waiting" | "done";
+    state: "waiting" | "done" | "failed";
     done_at: number | null;
+    /** JSON list of reasons. */
     because: string | null;
   };
   /** What goes out; drained by rounds/deliveries.ts. key = arrival key + "#" + number. */
@@ -27,16 +28,28 @@ export type Tables = {
     body: string;
     safety: number;
     state: "waiting" | "sent" | "undelivered";
+    made_at: number;
     tries: number;
     /** Tries whose outcome the wire did not tell. */
     unsure: number;
     next_at: number;
+    /** Set while a try is under way: found at start, it is a try whose outcome nobody knows. */
+    started_at: number | null;
     sent_at: number | null;
     error: string | null;
     /** The channel's own id of the message, where it has one. */
     outside_id: string | null;
   };
-  dues: { lane: string; key: string; at: number; generation: number; matter: string };
+  /** `kind`: the matter's; `set_by`: seq of the arrival that set it, so that setting again is a new due. */
+  dues: {
+    lane: string;
+    key: string;
+    at: number;
+    generation: number;
+    kind: string;
+    matter: string;
+    set_by: number;
+  };
   /** The trip log: everything said and done, numbered per lane from 1. */
   events: {
     lane: string;
@@ -49,7 +62,7 @@ export type Tables = {
     channel: string | null;
     who: string;
     text: string;
-    /** JSON: buttons, pictures, callout, severity, send key, lat/lon … */
+    /** JSON, see EventMore in events.ts. */
     more: string;
   };
   /** For the lists of the desk; the truth is the lane's state. */
@@ -80,8 +93,10 @@ export type Tables = {
     promised_at: number | null;
     hear_from_by: number | null;
   };
+  /** `n`: the reading's place in the hire's list, from 0. */
   readings: {
     hire: string;
+    n: number;
     registration: string;
     at: number;
     by: string;
@@ -92,6 +107,8 @@ export type Tables = {
     note: string | null;
   };
   vans: { registration: string; type: string; odometer_km: number | null };
+  /** Which chat or number belongs to which person of which hire; the latest to join counts. */
+  addresses: { channel: string; to_addr: string; lane: string; person: string };
   /** Unguessable links, stored hashed (SHA-256 hex). */
   links: {
     token_hash: string;
@@ -101,5 +118,16 @@ export type Tables = {
     made_at: number;
     revoked_at: number | null;
   };
-  desk_sessions: { token_hash: string; contact: string; csrf: string; made_at: number; seen_at: number };
+  desk_sessions: {
+    token_hash: string;
+    contact: string;
+    csrf: string;
+    made_at: number;
+    seen_at: number;
+  };
+  /** Which changes of the tables this file has had. */
+  migrations: { name: string; at: number };
 };
+
+/** A connection or a transaction on it. Store functions take it first and never close over one. */
+export type Db = Kysely<Tables>;

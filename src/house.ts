@@ -1,0 +1,205 @@
+/** The house: store, rounds and doors put together. The service, the scripts and the tests open the same one. */
+import { type Instant, instantOf, minuteMs } from "./calendar.js";
+import type { Door } from "./channels/door.js";
+import { Fault } from "./faults.js";
+import { type Facts, type LaneState, step } from "./hires/step.js";
+import type { Book } from "./knowledge/book.js";
+import { faultFields, type Log } from "./log.js";
+import type { Matcher } from "./matching/matcher.js";
+import type { Arrival, Booking, LaneId } from "./post.js";
+import { deliver, settleStarted, takeDeliveries } from "./rounds/deliveries.js";
+import { callDues } from "./rounds/dues.js";
+import { type LoopParts, type Loops, startLoops } from "./rounds/loops.js";
+import { type Clock, type Crash, type StepFunction, takeTurn } from "./rounds/turns.js";
+import { fileArrival, oldestWaitingAt } from "./store/arrivals.js";
+import { nextDueAt } from "./store/dues.js";
+import { loadLane, makeHire } from "./store/hires.js";
+import { openStore } from "./store/open.js";
+import { nextSendAt } from "./store/sends.js";
+import type { Db } from "./store/tables.js";
+import { contactsSeenSince } from "./store/tokens.js";
+
+/** A contact with a desk session seen within this time counts as at the desk. */
+const deskSeenMs = 2 * minuteMs;
+/** More rounds than any script needs: a step that sets dues in the past would go on for ever. */
+const mostRounds = 100_000;
+
+export type HouseParts = {
+  book: Book;
+  matcher: Matcher;
+  clock: Clock;
+  /** Path of the SQLite file, or ":memory:". */
+  dbFile: string;
+  /** One a channel. Without one, "web" and "desk" messages count as delivered once stored: pages read the trip log. */
+  doors: readonly Door[];
+  log: Log;
+  /** 0 ≤ random() < 1; spreads retries. */
+  random?: () => number;
+  /** Contact id → Telegram chat id. */
+  telegramStaff?: Readonly<Record<string, string>>;
+  /** Whether the staff hook is set up; by default where there is a door for it. */
+  hook?: boolean;
+  /** Contacts with an open page of the desk; `setAtDesk` sets it later. */
+  atDesk?: () => readonly string[];
+  /** In place of the real step; for tests. */
+  step?: StepFunction;
+  /** Called at named points; for tests, which throw there. */
+  crash?: Crash;
+};
+
+export type House = {
+  readonly book: Book;
+  readonly clock: Clock;
+  readonly log: Log;
+  /** For reading; what changes a hire goes through `file`. */
+  readonly db: Db;
+  /** Stores an arrival durably, once per key, and wakes the loops. @throws STORE_WRONG */
+  file(arrival: Arrival): Promise<"new" | "known">;
+  /** Stores a new booking with a chat link for each person (shown once). @throws STORE_WRONG */
+  makeHire(
+    booking: Booking,
+    key?: string,
+  ): Promise<{ lane: LaneId; links: { person: string; token: string }[] }>;
+  /** A lane's state as it is stored; undefined for a new one. */
+  laneState(lane: LaneId): Promise<LaneState | undefined>;
+  /** Without loops: takes every turn, due and delivery that can happen at the clock's now. */
+  runUntilIdle(): Promise<void>;
+  /** The earliest instant at which something will happen by itself; undefined: nothing is set. */
+  nextAt(): Promise<Instant | undefined>;
+  /** Called after new events of a lane are durable, with the number of the last (0: only look again). Returns the way out. */
+  onEvents(listener: (lane: LaneId, lastEvent: number) => void): () => void;
+  setAtDesk(port: () => readonly string[]): void;
+  start(): void;
+  /** Stops the loops within 4 s; what is under way after that is taken up at the next start. */
+  stop(): Promise<void>;
+  /** Stops, and lets go of the file. */
+  close(): Promise<void>;
+};
+
+/** Errors of the store as one code; the engine's message may hold what somebody wrote. */
+async function stored<T>(work: Promise<T>): Promise<T> {
+  try {
+    return await work;
+  } catch (error) {
+    if (error instanceof Fault) throw error;
+    const { code = "unknown" } = faultFields(error);
+    throw new Fault("STORE_WRONG", `it could not be stored (${code})`, {
+      again: "later",
+      details: { code },
+    });
+  }
+}
+
+/** Whom staff messages can reach at this instant. */
+async function factsNow(
+  parts: HouseParts,
+  db: Db,
+  atDesk: () => readonly string[],
+  now: Instant,
+): Promise<Facts> {
+  const seen = await contactsSeenSince(db, instantOf(now - deskSeenMs));
+  return {
+    now,
+    book: parts.book,
+    matcher: parts.matcher,
+    reach: {
+      atDesk: [...new Set([...atDesk(), ...seen])],
+      telegram: { ...parts.telegramStaff },
+      hook: parts.hook ?? parts.doors.some((door) => door.channel === "hook"),
+    },
+  };
+}
+
+/** @throws STORE_BUSY another process has the file · STORE_WRONG it cannot be opened */
+export async function openHouse(parts: HouseParts): Promise<House> {
+  const { book, clock, log } = parts;
+  const store = await openStore(parts.dbFile, clock.now());
+  const { db } = store;
+  const listeners = new Set<(lane: LaneId, lastEvent: number) => void>();
+  const doors = new Map(parts.doors.map((door) => [door.channel as string, door]));
+  let atDesk = parts.atDesk ?? (() => []);
+  let loops: Loops | undefined;
+  const rounds: LoopParts = {
+    db,
+    clock,
+    doors,
+    log,
+    step: parts.step ?? step,
+    random: parts.random ?? Math.random,
+    crash: parts.crash ?? (() => {}),
+    atOnce: new Set(["web", "desk"].filter((channel) => !doors.has(channel))),
+    facts: (now) => factsNow(parts, db, atDesk, now),
+    nameOf: (contact) => book.firm.contacts[contact]?.name ?? contact,
+    nudge(lane, lastEvent) {
+      for (const listener of listeners) {
+        try {
+          listener(lane, lastEvent);
+        } catch (error) {
+          log.error("listener failed", { lane, ...faultFields(error) });
+        }
+      }
+    },
+  };
+  const doubts = await settleStarted(rounds);
+  if (doubts > 0) log.warn("sends in doubt taken up", { count: doubts });
+
+  async function oneRound(): Promise<boolean> {
+    if ((await callDues(rounds)) > 0) return true;
+    if (await takeTurn(rounds)) return true;
+    const [row] = await takeDeliveries(rounds, 1);
+    if (row) await deliver(rounds, row);
+    return row !== undefined;
+  }
+
+  async function stop(): Promise<void> {
+    await loops?.stop(4_000);
+    loops = undefined;
+  }
+
+  return {
+    book,
+    clock,
+    log,
+    db,
+    async file(arrival) {
+      const filed = await stored(fileArrival(db, arrival));
+      loops?.wake();
+      return filed;
+    },
+    async makeHire(booking, key) {
+      const made = await stored(makeHire(db, booking, clock.now(), key));
+      loops?.wake();
+      return made;
+    },
+    async laneState(lane) {
+      return (await loadLane(db, lane)).state;
+    },
+    async runUntilIdle() {
+      for (let n = 0; n < mostRounds; n++) if (!(await oneRound())) return;
+      throw new Fault(
+        "STORE_WRONG",
+        `still busy after ${mostRounds} rounds: a step sets dues that are due at once, again and again`,
+      );
+    },
+    async nextAt() {
+      if ((await oldestWaitingAt(db)) !== undefined) return clock.now();
+      const all = [await nextDueAt(db), await nextSendAt(db)].filter((at) => at !== undefined);
+      return all.length > 0 ? instantOf(Math.min(...all)) : undefined;
+    },
+    onEvents(listener) {
+      listeners.add(listener);
+      return () => void listeners.delete(listener);
+    },
+    setAtDesk(port) {
+      atDesk = port;
+    },
+    start() {
+      loops ??= startLoops(rounds);
+    },
+    stop,
+    async close() {
+      await stop();
+      await store.close();
+    },
+  };
+}

@@ -1,0 +1,86 @@
+/**
+ * The log: pino, one JSON line per event, a constant message in the past tense and named fields.
+ * What hirers write, names, phone numbers and tokens are never logged: there is no field for them.
+ */
+import { type DestinationStream, type LevelWithSilent, pino } from "pino";
+
+/** All fields that a log line may carry. Ids, counts, codes and reasons; never words of people. */
+export type LogFields = {
+  lane?: string;
+  arrival?: string;
+  send?: string;
+  hire?: string;
+  callout?: number;
+  contact?: string;
+  channel?: string;
+  because?: readonly string[];
+  outcome?: string;
+  why?: string;
+  code?: string;
+  kind?: string;
+  point?: string;
+  count?: number;
+  status?: number;
+  route?: string;
+  port?: number;
+  tookMs?: number;
+  /** Frames of an unexpected error, without its message: that may hold anything. */
+  at?: readonly string[];
+};
+
+const allowed = new Set<string>([
+  "lane",
+  "arrival",
+  "send",
+  "hire",
+  "callout",
+  "contact",
+  "channel",
+  "because",
+  "outcome",
+  "why",
+  "code",
+  "kind",
+  "point",
+  "count",
+  "status",
+  "route",
+  "port",
+  "tookMs",
+  "at",
+] satisfies (keyof LogFields)[]);
+
+export type Log = Record<
+  "debug" | "info" | "warn" | "error",
+  (message: string, fields?: LogFields) => void
+>;
+
+/** Only the named fields; what a caller smuggles in beside them is dropped. */
+const named = (fields: LogFields): LogFields =>
+  Object.fromEntries(Object.entries(fields).filter(([name]) => allowed.has(name)));
+
+/**
+ * What may be logged of a caught error: its code, and where it came from. Never its message, which may
+ * hold a token (an address of the Bot API) or what somebody wrote.
+ */
+export function faultFields(error: unknown): LogFields {
+  if (!(error instanceof Error)) return { code: "unknown" };
+  const code = "code" in error && typeof error.code === "string" ? error.code : error.name;
+  if (error.name === "Fault") return { code };
+  const frames = (error.stack ?? "").split("\n").filter((line) => /^\s+at /.test(line));
+  return { code, at: frames.slice(0, 5).map((line) => line.trim()) };
+}
+
+/** Opens the log at a level, to standard output or a given stream. */
+export function openLog(level: LevelWithSilent = "info", to?: DestinationStream): Log {
+  const out = to ? pino({ level, base: null }, to) : pino({ level, base: null });
+  return {
+    debug: (message, fields = {}) => out.debug(named(fields), message),
+    info: (message, fields = {}) => out.info(named(fields), message),
+    warn: (message, fields = {}) => out.warn(named(fields), message),
+    error: (message, fields = {}) => out.error(named(fields), message),
+  };
+}
+
+/** Says nothing; for scripts and tests. */
+export const quietLog: Log = openLog("silent");

@@ -1,0 +1,141 @@
+/** Delivers sends: one try each, and what follows from its outcome. */
+import { type Instant, instantOf } from "../calendar.js";
+import type { Door, Outcome } from "../channels/door.js";
+import type { Log } from "../log.js";
+import type { Arrival } from "../post.js";
+import { fileArrival } from "../store/arrivals.js";
+import { within } from "../store/open.js";
+import { type Mark, markSend, type StoredSend, startedSends, takeSends } from "../store/sends.js";
+import type { Db } from "../store/tables.js";
+import type { Clock, Crash } from "./turns.js";
+
+export type DeliveryParts = {
+  db: Db;
+  clock: Clock;
+  doors: ReadonlyMap<string, Door>;
+  log: Log;
+  /** 0 ≤ random() < 1; spreads the retries. */
+  random(): number;
+  crash: Crash;
+};
+
+/** More tries after a first one whose outcome the wire did not tell: 5 for safety, 1 for others (DESIGN 3). */
+const unsureTries = { safety: 6, other: 2 };
+const firstPauseMs = 1_000;
+/** A safety message is never put off for longer than this between two tries, unless the channel demands it. */
+const longestPauseMs = { safety: 30_000, other: 300_000 };
+/** A message that no try delivered for so long helps nobody any more. */
+const oldestMs = 6 * 60 * 60_000;
+/** So many tries without reaching the channel: a safety message's lane hears of it while the tries go on. */
+const tellAfterTries = 3;
+
+/** Pause before the next try: doubling, spread by half so that many lanes do not come back at once. */
+export function pauseMs(tries: number, safety: boolean, random: number, atLeastMs = 0): number {
+  const longest = safety ? longestPauseMs.safety : longestPauseMs.other;
+  const doubled = Math.min(longest, firstPauseMs * 2 ** Math.min(tries - 1, 20));
+  return Math.max(Math.round(doubled * (0.5 + random / 2)), atLeastMs + Math.round(random * 250));
+}
+
+/** What a try's outcome makes of a send. Pure. */
+export function markAfter(row: StoredSend, outcome: Outcome, now: Instant, random: number): Mark {
+  const tries = row.tries + 1;
+  const unsure = row.unsure + (outcome.kind === "unsure" ? 1 : 0);
+  const base = { tries, unsure, nextAt: now, sentAt: null, error: null, outsideId: null };
+  const later = (atLeastMs: number, why: string): Mark => ({
+    ...base,
+    state: "waiting",
+    nextAt: instantOf(now + pauseMs(tries, row.send.safety, random, atLeastMs)),
+    error: why,
+  });
+  switch (outcome.kind) {
+    case "sent":
+      return { ...base, state: "sent", sentAt: now, outsideId: outcome.outsideId ?? null };
+    case "refused":
+      return { ...base, state: "undelivered", error: `refused: ${outcome.why}` };
+    case "unsure": {
+      const enough = row.send.safety ? unsureTries.safety : unsureTries.other;
+      return unsure >= enough
+        ? { ...base, state: "undelivered", error: `unsure: ${outcome.why}` }
+        : later(0, `unsure: ${outcome.why}`);
+    }
+    case "later":
+      return now - row.madeAt > oldestMs
+        ? { ...base, state: "undelivered", error: `too late: ${outcome.why}` }
+        : later(outcome.afterMs, outcome.why);
+    default:
+      return outcome satisfies never;
+  }
+}
+
+/** Whether the lane must hear that this send does not get through. */
+const tellsLane = (row: StoredSend, mark: Mark): boolean =>
+  mark.state === "undelivered" ||
+  (mark.state === "waiting" && row.send.safety && mark.tries >= tellAfterTries);
+
+/** Writes an outcome down and tells the lane where the send does not get through; one transaction. */
+export async function settle(
+  parts: DeliveryParts,
+  row: StoredSend,
+  outcome: Outcome,
+): Promise<void> {
+  const now = parts.clock.now();
+  const mark = markAfter(row, outcome, now, parts.random());
+  await within(parts.db, async (tx) => {
+    await markSend(tx, row.key, mark);
+    if (!tellsLane(row, mark)) return;
+    const { callout, to } = row.send;
+    const arrival: Arrival = {
+      key: `undelivered:${row.key}`,
+      lane: row.lane,
+      receivedAt: now,
+      body: {
+        kind: "undelivered",
+        send: row.key,
+        to,
+        ...(callout === undefined ? {} : { callout }),
+      },
+    };
+    await fileArrival(tx, arrival);
+  });
+  const fields = { lane: row.lane, send: row.key, channel: row.send.to.channel, count: mark.tries };
+  if (mark.state === "sent") parts.log.info("sent", fields);
+  else
+    parts.log.warn(mark.state === "undelivered" ? "not delivered" : "send put off", {
+      ...fields,
+      outcome: outcome.kind,
+      ...(mark.error === null ? {} : { why: mark.error }),
+    });
+}
+
+/** One try of a send that was taken. Never throws. */
+export async function tryOnce(parts: DeliveryParts, row: StoredSend): Promise<Outcome> {
+  const door = parts.doors.get(row.send.to.channel);
+  if (!door) return { kind: "refused", why: "this channel is not set up" };
+  try {
+    return await door.send(row.send, row.key);
+  } catch {
+    // A door that throws breaks its promise; what it threw may hold a token, so it goes nowhere.
+    return { kind: "unsure", why: "the channel's own code failed" };
+  }
+}
+
+/** One try and its mark. @throws what the store throws */
+export async function deliver(parts: DeliveryParts, row: StoredSend): Promise<void> {
+  parts.crash("delivery: taken");
+  const outcome = await tryOnce(parts, row);
+  parts.crash("delivery: sent");
+  await settle(parts, row, outcome);
+  parts.crash("delivery: marked");
+}
+
+/** Takes the next sends, at most `limit`, safety first. */
+export const takeDeliveries = (parts: DeliveryParts, limit: number): Promise<StoredSend[]> =>
+  takeSends(parts.db, parts.clock.now(), limit);
+
+/** At start: a try that was under way when the last process ended may or may not have arrived. */
+export async function settleStarted(parts: DeliveryParts): Promise<number> {
+  const rows = await startedSends(parts.db);
+  for (const row of rows)
+    await settle(parts, row, { kind: "unsure", why: "the service stopped during the try" });
+  return rows.length;
+}

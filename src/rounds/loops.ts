@@ -1,0 +1,177 @@
+/** The rounds of the service: turns and dues in one loop, deliveries in another, until it is told to stop. */
+import { setTimeout as pause, setImmediate } from "node:timers/promises";
+import { faultFields } from "../log.js";
+import type { LaneId } from "../post.js";
+import { nextWaiting } from "../store/arrivals.js";
+import { nextDueAt } from "../store/dues.js";
+import { nextSendAt, type StoredSend } from "../store/sends.js";
+import { type DeliveryParts, settle, takeDeliveries, tryOnce } from "./deliveries.js";
+import { callDues } from "./dues.js";
+import { type TurnParts, turn } from "./turns.js";
+
+export type LoopParts = TurnParts & DeliveryParts;
+export type Loops = {
+  /** Something was stored: look now. */
+  wake(): void;
+  /** Takes nothing new and waits up to `withinMs` for what is under way. */
+  stop(withinMs: number): Promise<void>;
+};
+
+/** Sends under way at the same time, each to another address. */
+const atOnceMost = 16;
+/** Looks at least this often: clocks jump and machines sleep. */
+const longestSleepMs = 5_000;
+const turnsBetweenDues = 50;
+
+/** A wait that ends when woken; a wake before the wait counts too. */
+class Bell {
+  #rung = false;
+  #ring: (() => void) | undefined;
+  ring(): void {
+    this.#rung = true;
+    this.#ring?.();
+  }
+  async wait(ms: number): Promise<void> {
+    if (!this.#rung && ms > 0)
+      await new Promise<void>((done) => {
+        const timer = setTimeout(done, ms);
+        this.#ring = () => {
+          clearTimeout(timer);
+          done();
+        };
+      });
+    this.#rung = false;
+    this.#ring = undefined;
+  }
+}
+
+/** A lane whose turn the store refused waits a little, longer each time, so that the others go on. */
+class Paused {
+  readonly #lanes = new Map<LaneId, { until: number; times: number }>();
+  add(lane: LaneId, now: number): void {
+    const times = (this.#lanes.get(lane)?.times ?? 0) + 1;
+    this.#lanes.set(lane, { until: now + Math.min(60_000, 500 * 2 ** times), times });
+  }
+  clear(lane: LaneId): void {
+    this.#lanes.delete(lane);
+  }
+  lanes(now: number): LaneId[] {
+    return [...this.#lanes].filter(([, p]) => p.until > now).map(([lane]) => lane);
+  }
+}
+
+async function turnsUntilIdle(
+  parts: LoopParts,
+  paused: Paused,
+  stopping: () => boolean,
+): Promise<void> {
+  for (let n = 0; n < turnsBetweenDues && !stopping(); n++) {
+    const waiting = await nextWaiting(parts.db, paused.lanes(parts.clock.now()));
+    if (!waiting) return;
+    try {
+      await turn(parts, waiting);
+      paused.clear(waiting.arrival.lane);
+    } catch (error) {
+      paused.add(waiting.arrival.lane, parts.clock.now());
+      parts.log.error("turn put off", {
+        lane: waiting.arrival.lane,
+        arrival: waiting.arrival.key,
+        ...faultFields(error),
+      });
+    }
+    // The store answers within microtasks: without this, a long queue would keep HTTP waiting.
+    await setImmediate();
+  }
+}
+
+/** Starts both loops. */
+export function startLoops(parts: LoopParts): Loops {
+  let stopping = false;
+  const stopped = (): boolean => stopping;
+  const bells = { turns: new Bell(), sends: new Bell() };
+  const underWay = new Set<Promise<void>>();
+  const sleepMs = (next: number | undefined): number =>
+    Math.max(
+      0,
+      Math.min(longestSleepMs, next === undefined ? longestSleepMs : next - parts.clock.now()),
+    );
+
+  async function turnsLoop(): Promise<void> {
+    const paused = new Paused();
+    while (!stopping) {
+      try {
+        await callDues(parts);
+        await turnsUntilIdle(parts, paused, stopped);
+        bells.sends.ring();
+        const busy = await nextWaiting(parts.db, paused.lanes(parts.clock.now()));
+        const waits = paused.lanes(parts.clock.now()).length > 0 ? 500 : longestSleepMs;
+        if (!busy) await bells.turns.wait(Math.min(waits, sleepMs(await nextDueAt(parts.db))));
+      } catch (error) {
+        parts.log.error("round of turns failed", faultFields(error));
+        await bells.turns.wait(1_000);
+      }
+    }
+  }
+
+  async function deliverOne(row: StoredSend): Promise<void> {
+    const outcome = await tryOnce(parts, row);
+    // The outcome is known: hold on to it until the store takes it, or this row would be in doubt.
+    while (!stopping || outcome.kind === "sent") {
+      try {
+        await settle(parts, row, outcome);
+        return;
+      } catch (error) {
+        parts.log.error("mark of a send put off", {
+          lane: row.lane,
+          send: row.key,
+          ...faultFields(error),
+        });
+        await pause(1_000);
+      }
+    }
+  }
+
+  async function sendsLoop(): Promise<void> {
+    while (!stopping) {
+      try {
+        const rows =
+          underWay.size < atOnceMost ? await takeDeliveries(parts, atOnceMost - underWay.size) : [];
+        for (const row of rows) {
+          const one = deliverOne(row).finally(() => {
+            underWay.delete(one);
+            bells.sends.ring();
+            bells.turns.ring();
+          });
+          underWay.add(one);
+        }
+        if (rows.length > 0) await setImmediate();
+        else
+          await bells.sends.wait(
+            underWay.size < atOnceMost ? sleepMs(await nextSendAt(parts.db)) : longestSleepMs,
+          );
+      } catch (error) {
+        parts.log.error("round of deliveries failed", faultFields(error));
+        await bells.sends.wait(1_000);
+      }
+    }
+  }
+
+  const loops = [turnsLoop(), sendsLoop()];
+  return {
+    wake() {
+      bells.turns.ring();
+      bells.sends.ring();
+    },
+    async stop(withinMs) {
+      stopping = true;
+      bells.turns.ring();
+      bells.sends.ring();
+      const deadline = new AbortController();
+      const all = Promise.all([...loops, ...underWay]).then(() => deadline.abort());
+      await Promise.race([
+        all,
+        pause(withinMs, undefined, { signal: deadline.signal }).catch(() => {}),
+      ]);
+    },
+  };
+}

@@ -1,0 +1,87 @@
+/** What came in: stored once per key before it is acknowledged, handed out oldest first. */
+import type { Instant } from "../calendar.js";
+import type { Arrival, LaneId, Reason } from "../post.js";
+import type { Db } from "./tables.js";
+
+/** A stored arrival; `seq` counts over all lanes in the order of storing. */
+export type Waiting = { seq: number; arrival: Arrival };
+
+/** Stores an arrival unless its key is known. One insert; durable once it returns outside a transaction. */
+export async function fileArrival(db: Db, arrival: Arrival): Promise<"new" | "known"> {
+  const result = await db
+    .insertInto("arrivals")
+    .values({
+      key: arrival.key,
+      lane: arrival.lane,
+      received_at: arrival.receivedAt,
+      body: JSON.stringify(arrival),
+      state: "waiting",
+      done_at: null,
+      because: null,
+    })
+    .onConflict((c) => c.column("key").doNothing())
+    .executeTakeFirst();
+  return Number(result.numInsertedOrUpdatedRows ?? 0) > 0 ? "new" : "known";
+}
+
+/** The oldest waiting arrival of all lanes but those named; within a lane this is always its oldest. */
+export async function nextWaiting(
+  db: Db,
+  notOf: readonly LaneId[] = [],
+): Promise<Waiting | undefined> {
+  let query = db
+    .selectFrom("arrivals")
+    .select(["seq", "body"])
+    .where("state", "=", "waiting")
+    .orderBy("seq")
+    .limit(1);
+  if (notOf.length > 0) query = query.where("lane", "not in", [...notOf]);
+  const row = await query.executeTakeFirst();
+  return row && { seq: row.seq, arrival: JSON.parse(row.body) as Arrival };
+}
+
+/** Marks a waiting arrival as handled, with the reasons. False when it was already. */
+export async function closeArrival(
+  db: Db,
+  key: string,
+  how: { state: "done" | "failed"; at: Instant; because: readonly Reason[] },
+): Promise<boolean> {
+  const result = await db
+    .updateTable("arrivals")
+    .set({ state: how.state, done_at: how.at, because: JSON.stringify(how.because) })
+    .where("key", "=", key)
+    .where("state", "=", "waiting")
+    .executeTakeFirst();
+  return Number(result.numUpdatedRows) > 0;
+}
+
+/** When the oldest waiting arrival came in; undefined when none waits. */
+export async function oldestWaitingAt(db: Db): Promise<Instant | undefined> {
+  const row = await db
+    .selectFrom("arrivals")
+    .select("received_at")
+    .where("state", "=", "waiting")
+    .orderBy("seq")
+    .limit(1)
+    .executeTakeFirst();
+  return row?.received_at as Instant | undefined;
+}
+
+/** Arrivals whose step threw, the newest first: a person must look at them. */
+export async function failedArrivals(
+  db: Db,
+  limit = 50,
+): Promise<{ key: string; lane: LaneId; receivedAt: Instant }[]> {
+  const rows = await db
+    .selectFrom("arrivals")
+    .select(["key", "lane", "received_at"])
+    .where("state", "=", "failed")
+    .orderBy("seq", "desc")
+    .limit(limit)
+    .execute();
+  return rows.map((row) => ({
+    key: row.key,
+    lane: row.lane as LaneId,
+    receivedAt: row.received_at as Instant,
+  }));
+}

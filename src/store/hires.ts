@@ -1,0 +1,155 @@
+/** Hires and lanes: making one with its links, its state, whose chat a chat is, and the lists of the desk. */
+import type { Instant } from "../calendar.js";
+import type { LaneState } from "../hires/hire.js";
+import type { Address, Booking, HireId, LaneId } from "../post.js";
+import { fileArrival } from "./arrivals.js";
+import { within } from "./open.js";
+import type { Db, Tables } from "./tables.js";
+import { makeLink } from "./tokens.js";
+
+/** The lane of a hire. */
+export const laneOf = (hire: string): LaneId => `hire:${hire}` as LaneId;
+/** The hire of a lane; undefined for a chat without one. */
+export const hireOf = (lane: string): HireId | undefined =>
+  lane.startsWith("hire:") ? (lane.slice(5) as HireId) : undefined;
+
+/** A lane's state with the version that a commit must find. Version 0: the lane is new. */
+export type Loaded = { version: number; state: LaneState | undefined };
+
+/** Reads a lane. */
+export async function loadLane(db: Db, lane: LaneId): Promise<Loaded> {
+  const row = await db
+    .selectFrom("lanes")
+    .select(["version", "state"])
+    .where("lane", "=", lane)
+    .executeTakeFirst();
+  return row
+    ? { version: row.version, state: JSON.parse(row.state) as LaneState }
+    : { version: 0, state: undefined };
+}
+
+/**
+ * Stores a new booking as an arrival of its lane, with a chat link for each of its people, in one
+ * transaction. `key` makes asking twice harmless: the second time no links come back.
+ */
+export async function makeHire(
+  db: Db,
+  booking: Booking,
+  now: Instant,
+  key = `booked:${booking.hire}:${now}`,
+): Promise<{ lane: LaneId; links: { person: string; token: string }[] }> {
+  const lane = laneOf(booking.hire);
+  return within(db, async (tx) => {
+    const filed = await fileArrival(tx, {
+      key,
+      lane,
+      receivedAt: now,
+      body: { kind: "booked", booking },
+    });
+    const links: { person: string; token: string }[] = [];
+    if (filed === "new")
+      for (const person of booking.people)
+        links.push({
+          person: person.id,
+          token: await makeLink(tx, { hire: booking.hire, person: person.id, kind: "chat" }, now),
+        });
+    return { lane, links };
+  });
+}
+
+/** Whose chat or number an address is: the hire's lane and the person that joined last from it. */
+export async function whose(
+  db: Db,
+  address: Address,
+): Promise<{ lane: LaneId; person: string } | undefined> {
+  const row = await db
+    .selectFrom("addresses")
+    .select(["lane", "person"])
+    .where("channel", "=", address.channel)
+    .where("to_addr", "=", address.to)
+    .executeTakeFirst();
+  return row && { lane: row.lane as LaneId, person: row.person };
+}
+
+export type HireRow = Tables["hires"] & { next_reminder_at: number | null; open_callouts: number };
+
+const hireRows = (db: Db) =>
+  db
+    .selectFrom("hires")
+    .selectAll("hires")
+    .select((q) => [
+      q
+        .selectFrom("dues")
+        .select((e) => e.fn.min("dues.at").as("at"))
+        .whereRef("dues.lane", "=", "hires.lane")
+        .where("dues.kind", "=", "reminder")
+        .as("next_reminder_at"),
+      q
+        .selectFrom("callouts")
+        .select((e) => e.fn.countAll<number>().as("open"))
+        .whereRef("callouts.hire", "=", "hires.id")
+        .where("callouts.state", "!=", "done")
+        .$asScalar()
+        .$notNull()
+        .as("open_callouts"),
+    ]);
+
+/** Hires picked up and not yet back, the earliest return first; one past its return is still on the road. */
+export async function hiresOnRoad(db: Db, now: Instant): Promise<HireRow[]> {
+  return hireRows(db)
+    .where("status", "=", "booked")
+    .where("pickup_at", "<=", now)
+    .where("return_record_at", "is", null)
+    .orderBy("return_at")
+    .execute();
+}
+
+/** Hires whose pick-up is still to come, the next first. */
+export async function hiresToCome(db: Db, now: Instant, limit = 100): Promise<HireRow[]> {
+  return hireRows(db)
+    .where("status", "=", "booked")
+    .where("pickup_at", ">", now)
+    .orderBy("pickup_at")
+    .limit(limit)
+    .execute();
+}
+
+/** Hires with a return record, the latest first. */
+export async function hiresBack(db: Db, limit = 50): Promise<HireRow[]> {
+  return hireRows(db)
+    .where("return_record_at", "is not", null)
+    .orderBy("return_record_at", "desc")
+    .limit(limit)
+    .execute();
+}
+
+/** One hire's row; undefined when unknown. */
+export async function hireRow(db: Db, hire: HireId): Promise<HireRow | undefined> {
+  return hireRows(db).where("id", "=", hire).executeTakeFirst();
+}
+
+export type CalloutRow = Tables["callouts"] &
+  Pick<Tables["hires"], "lane" | "registration" | "van_type" | "surname" | "zone">;
+
+/** Call-outs that are not done: the worst first, then the one that must be answered first. */
+export async function openCallouts(db: Db): Promise<CalloutRow[]> {
+  const rows = await db
+    .selectFrom("callouts")
+    .innerJoin("hires", "hires.id", "callouts.hire")
+    .selectAll("callouts")
+    .select(["hires.lane", "hires.registration", "hires.van_type", "hires.surname", "hires.zone"])
+    .where("callouts.state", "!=", "done")
+    .execute();
+  const rank = ["danger", "stop", "soon", "note"];
+  return rows.sort(
+    (a, b) =>
+      rank.indexOf(a.severity) - rank.indexOf(b.severity) ||
+      a.answer_by - b.answer_by ||
+      a.opened_at - b.opened_at,
+  );
+}
+
+/** The vans that hires or readings named, with their latest odometer in kilometres. */
+export async function vansKnown(db: Db): Promise<Tables["vans"][]> {
+  return db.selectFrom("vans").selectAll().orderBy("registration").execute();
+}

@@ -1,0 +1,51 @@
+/** Brings the tables up to date at start: forward only, each change in a transaction of its own. */
+import type { Instant } from "../../calendar.js";
+import { Fault } from "../../faults.js";
+import type { Engine } from "../dialect.js";
+import type { Db } from "../tables.js";
+import { up as first } from "./0001-first.js";
+
+export type Migration = { name: string; up(db: Db, engine: Engine): Promise<void> };
+
+/** In the order in which they are done; a name never changes once released. */
+export const migrations: readonly Migration[] = [{ name: "0001-first", up: first }];
+
+/**
+ * Does what is missing; a change that fails leaves nothing behind. Returns the names of those done now.
+ * @throws STORE_WRONG when the file was made by a newer version
+ */
+export async function migrate(
+  db: Db,
+  engine: Engine,
+  now: Instant,
+  all = migrations,
+): Promise<string[]> {
+  await engine
+    .finish(
+      db.schema
+        .createTable("migrations")
+        .ifNotExists()
+        .addColumn("name", "text", (c) => c.primaryKey().notNull())
+        .addColumn("at", engine.whole, (c) => c.notNull()),
+    )
+    .execute();
+  const done = new Set(
+    (await db.selectFrom("migrations").select("name").execute()).map((row) => row.name),
+  );
+  const unknown = [...done].filter((name) => !all.some((m) => m.name === name));
+  if (unknown.length > 0)
+    throw new Fault(
+      "STORE_WRONG",
+      `the database file was made by a newer version (it has had "${unknown.join('", "')}"); start that version`,
+    );
+  const fresh: string[] = [];
+  for (const migration of all) {
+    if (done.has(migration.name)) continue;
+    await db.transaction().execute(async (tx) => {
+      await migration.up(tx, engine);
+      await tx.insertInto("migrations").values({ name: migration.name, at: now }).execute();
+    });
+    fresh.push(migration.name);
+  }
+  return fresh;
+}

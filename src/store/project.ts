@@ -1,0 +1,131 @@
+/** Keeps the desk's lists in step with a lane's state: hires, call-outs, readings, vans, addresses. */
+import type { Hire, LaneState } from "../hires/hire.js";
+import type { Arrival } from "../post.js";
+import type { Db } from "./tables.js";
+
+const same = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b);
+
+async function projectHire(tx: Db, lane: string, old: Hire | undefined, hire: Hire): Promise<void> {
+  const { booking } = hire;
+  if (old && same(old.booking, booking) && old.returnRecordAt === hire.returnRecordAt) return;
+  const row = {
+    lane,
+    registration: booking.van.registration,
+    van_type: booking.van.type,
+    surname: booking.surname,
+    booker: (booking.people.find((p) => p.booker) ?? booking.people[0])?.name ?? booking.surname,
+    pickup_at: booking.pickupAt,
+    return_at: booking.returnAt,
+    zone: booking.zone,
+    region: booking.region,
+    status: booking.status,
+    return_record_at: hire.returnRecordAt ?? null,
+  };
+  await tx
+    .insertInto("hires")
+    .values({ id: hire.id, ...row })
+    .onConflict((c) => c.column("id").doUpdateSet(row))
+    .execute();
+  const van = { registration: booking.van.registration, type: booking.van.type };
+  await tx
+    .insertInto("vans")
+    .values({ ...van, odometer_km: null })
+    .onConflict((c) => c.column("registration").doUpdateSet({ type: van.type }))
+    .execute();
+}
+
+async function projectCallouts(tx: Db, old: Hire | undefined, hire: Hire): Promise<void> {
+  for (const callout of hire.callouts) {
+    if (
+      same(
+        old?.callouts.find((c) => c.n === callout.n),
+        callout,
+      )
+    )
+      continue;
+    const row = {
+      state: callout.state,
+      severity: callout.severity,
+      kind: callout.kind,
+      title: callout.title,
+      with_contact: callout.with ?? null,
+      opened_at: callout.openedAt,
+      answer_by: callout.answerBy,
+      promised_at: callout.promisedAt ?? null,
+      hear_from_by: callout.hearFromBy ?? null,
+    };
+    await tx
+      .insertInto("callouts")
+      .values({ hire: hire.id, n: callout.n, ...row })
+      .onConflict((c) => c.columns(["hire", "n"]).doUpdateSet(row))
+      .execute();
+  }
+}
+
+async function projectReadings(tx: Db, old: Hire | undefined, hire: Hire): Promise<void> {
+  const { registration } = hire.booking.van;
+  for (const [n, reading] of hire.readings.entries()) {
+    if (same(old?.readings[n], reading)) continue;
+    const row = {
+      registration,
+      at: reading.at,
+      by: reading.by,
+      odometer_km: reading.odometerKm ?? null,
+      oil: reading.oil ?? null,
+      fluid: reading.fluid ?? null,
+      fuel: reading.fuel ?? null,
+      note: reading.note ?? null,
+    };
+    await tx
+      .insertInto("readings")
+      .values({ hire: hire.id, n, ...row })
+      .onConflict((c) => c.columns(["hire", "n"]).doUpdateSet(row))
+      .execute();
+    if (reading.odometerKm !== undefined)
+      await tx
+        .updateTable("vans")
+        .set({ odometer_km: reading.odometerKm })
+        .where("registration", "=", registration)
+        .execute();
+  }
+}
+
+/** Chats and numbers by which people are reached: one that just joined belongs to this hire from now on. */
+async function projectAddresses(
+  tx: Db,
+  arrival: Arrival,
+  old: Hire | undefined,
+  hire: Hire,
+): Promise<void> {
+  const known = new Set(
+    (old?.people ?? []).flatMap((p) => p.reached.map((a) => `${p.id} ${a.channel} ${a.to}`)),
+  );
+  const joined = arrival.body.kind === "joined" ? arrival.body.from.via : undefined;
+  for (const person of hire.people)
+    for (const { channel, to } of person.reached) {
+      if (channel !== "telegram" && channel !== "gateway") continue;
+      const again = joined?.channel === channel && joined.to === to;
+      if (known.has(`${person.id} ${channel} ${to}`) && !again) continue;
+      const row = { lane: arrival.lane, person: person.id };
+      await tx
+        .insertInto("addresses")
+        .values({ channel, to_addr: to, ...row })
+        .onConflict((c) => c.columns(["channel", "to_addr"]).doUpdateSet(row))
+        .execute();
+    }
+}
+
+/** Writes what changed between two states of a lane into the lists. To be called inside a transaction. */
+export async function project(
+  tx: Db,
+  arrival: Arrival,
+  before: LaneState | undefined,
+  after: LaneState | undefined,
+): Promise<void> {
+  if (after?.kind !== "hire") return;
+  const old = before?.kind === "hire" ? before.hire : undefined;
+  await projectHire(tx, arrival.lane, old, after.hire);
+  await projectCallouts(tx, old, after.hire);
+  await projectReadings(tx, old, after.hire);
+  await projectAddresses(tx, arrival, old, after.hire);
+}

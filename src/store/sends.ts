@@ -1,0 +1,195 @@
+/** What goes out: one row per message and address, drained in order per address, safety first. */
+import { sql } from "kysely";
+import type { Instant } from "../calendar.js";
+import type { LaneId, Send } from "../post.js";
+import { within } from "./open.js";
+import type { Db } from "./tables.js";
+
+/** A send as its row stands; `tries` and `unsure` count what was tried before. */
+export type StoredSend = {
+  key: string;
+  lane: LaneId;
+  send: Send;
+  madeAt: Instant;
+  tries: number;
+  unsure: number;
+};
+
+/** Adds a turn's sends as `<arrival>#<n>`, n from 1. Channels in `atOnce` need no wire: the stored conversation is the delivery. */
+export async function addSends(
+  tx: Db,
+  arrival: { key: string; lane: LaneId },
+  sends: readonly Send[],
+  now: Instant,
+  atOnce: ReadonlySet<string>,
+): Promise<void> {
+  if (sends.length === 0) return;
+  const rows = sends.map((send, i) => {
+    const there = atOnce.has(send.to.channel);
+    return {
+      key: `${arrival.key}#${i + 1}`,
+      lane: arrival.lane,
+      channel: send.to.channel,
+      to_addr: send.to.to,
+      body: JSON.stringify(send),
+      safety: send.safety ? 1 : 0,
+      state: there ? ("sent" as const) : ("waiting" as const),
+      made_at: now,
+      tries: 0,
+      unsure: 0,
+      next_at: now,
+      started_at: null,
+      sent_at: there ? now : null,
+      error: null,
+      outside_id: null,
+    };
+  });
+  await tx
+    .insertInto("sends")
+    .values(rows)
+    .onConflict((c) => c.column("key").doNothing())
+    .execute();
+}
+
+/**
+ * The first in line of every address of every lane: safety before all else, then the older. A send that
+ * waits for a retry holds back later ones to the same address, but never a safety message.
+ */
+const firstInLine = sql<boolean>`not exists (
+  select 1 from sends as before
+  where before.state = 'waiting' and before.lane = sends.lane and before.channel = sends.channel and before.to_addr = sends.to_addr
+    and (before.safety > sends.safety or (before.safety = sends.safety and before.seq < sends.seq)))`;
+
+/**
+ * Takes up to `limit` sends whose turn it is, safety first, and marks them as started in the same
+ * transaction: what a kill leaves started is known to be in doubt (see `startedSends`).
+ */
+export async function takeSends(db: Db, now: Instant, limit: number): Promise<StoredSend[]> {
+  return within(db, async (tx) => {
+    const rows = await tx
+      .selectFrom("sends")
+      .select(["key", "lane", "body", "made_at", "tries", "unsure"])
+      .where("state", "=", "waiting")
+      .where("next_at", "<=", now)
+      .where("started_at", "is", null)
+      .where(firstInLine)
+      .orderBy("safety", "desc")
+      .orderBy("seq")
+      .limit(limit)
+      .execute();
+    if (rows.length > 0)
+      await tx
+        .updateTable("sends")
+        .set({ started_at: now })
+        .where(
+          "key",
+          "in",
+          rows.map((row) => row.key),
+        )
+        .execute();
+    return rows.map((row) => ({
+      key: row.key,
+      lane: row.lane as LaneId,
+      send: JSON.parse(row.body) as Send,
+      madeAt: row.made_at as Instant,
+      tries: row.tries,
+      unsure: row.unsure,
+    }));
+  });
+}
+
+/** What is known of a send after a try. */
+export type Mark = {
+  state: "waiting" | "sent" | "undelivered";
+  tries: number;
+  unsure: number;
+  nextAt: Instant;
+  sentAt: Instant | null;
+  error: string | null;
+  outsideId: string | null;
+};
+
+/** Writes down what became of a try. */
+export async function markSend(db: Db, key: string, mark: Mark): Promise<void> {
+  await db
+    .updateTable("sends")
+    .set({
+      state: mark.state,
+      tries: mark.tries,
+      unsure: mark.unsure,
+      next_at: mark.nextAt,
+      started_at: null,
+      sent_at: mark.sentAt,
+      error: mark.error,
+      outside_id: mark.outsideId,
+    })
+    .where("key", "=", key)
+    .where("state", "=", "waiting")
+    .execute();
+}
+
+/** The sends that were under way when the last process ended: nobody knows whether they arrived. */
+export async function startedSends(db: Db): Promise<StoredSend[]> {
+  const rows = await db
+    .selectFrom("sends")
+    .selectAll()
+    .where("state", "=", "waiting")
+    .where("started_at", "is not", null)
+    .orderBy("seq")
+    .execute();
+  return rows.map((row) => ({
+    key: row.key,
+    lane: row.lane as LaneId,
+    send: JSON.parse(row.body) as Send,
+    madeAt: row.made_at as Instant,
+    tries: row.tries,
+    unsure: row.unsure,
+  }));
+}
+
+/** When the next send may be tried; undefined when none waits for its time. */
+export async function nextSendAt(db: Db): Promise<Instant | undefined> {
+  const row = await db
+    .selectFrom("sends")
+    .select("next_at")
+    .where("state", "=", "waiting")
+    .where("started_at", "is", null)
+    .where(firstInLine)
+    .orderBy("next_at")
+    .limit(1)
+    .executeTakeFirst();
+  return row?.next_at as Instant | undefined;
+}
+
+export type Undelivered = { key: string; lane: LaneId; send: Send; madeAt: Instant; error: string };
+
+/** What could not be delivered, the newest first: shown at the desk as "not delivered". */
+export async function notDelivered(db: Db, lane?: LaneId, limit = 100): Promise<Undelivered[]> {
+  let query = db
+    .selectFrom("sends")
+    .select(["key", "lane", "body", "made_at", "error"])
+    .where("state", "=", "undelivered");
+  if (lane) query = query.where("lane", "=", lane);
+  const rows = await query.orderBy("seq", "desc").limit(limit).execute();
+  return rows.map((row) => ({
+    key: row.key,
+    lane: row.lane as LaneId,
+    send: JSON.parse(row.body) as Send,
+    madeAt: row.made_at as Instant,
+    error: row.error ?? "",
+  }));
+}
+
+/** The state of the sends of a lane by key: waiting, sent or undelivered. */
+export async function sendStates(
+  db: Db,
+  keys: readonly string[],
+): Promise<Map<string, "waiting" | "sent" | "undelivered">> {
+  if (keys.length === 0) return new Map();
+  const rows = await db
+    .selectFrom("sends")
+    .select(["key", "state"])
+    .where("key", "in", [...keys])
+    .execute();
+  return new Map(rows.map((row) => [row.key, row.state]));
+}

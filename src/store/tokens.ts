@@ -1,0 +1,121 @@
+/** Unguessable tokens, 128 random bits each, stored only as a hash: links, cookies and desk sessions. */
+import { createHash, randomBytes } from "node:crypto";
+import type { Instant } from "../calendar.js";
+import type { HireId } from "../post.js";
+import { within } from "./open.js";
+import type { Db } from "./tables.js";
+
+export type LinkKind = "chat" | "cookie" | "calendar";
+export type Link = { hire: HireId; person: string; kind: LinkKind };
+
+/** A fresh token: 128 bits, 22 letters that are safe in a path and in Telegram's start parameter. */
+export const newToken = (): string => randomBytes(16).toString("base64url");
+/** SHA-256 in hex. A plain hash is enough: a token of 128 random bits cannot be tried out. */
+export const hashToken = (token: string): string =>
+  createHash("sha256").update(token).digest("hex");
+
+/** Makes a link for a person of a hire; the token is shown once and never stored. */
+export async function makeLink(db: Db, link: Link, now: Instant): Promise<string> {
+  const token = newToken();
+  await db
+    .insertInto("links")
+    .values({ ...link, token_hash: hashToken(token), made_at: now, revoked_at: null })
+    .execute();
+  return token;
+}
+
+/** Whose link a token is; undefined when unknown or revoked. `kind`: only of this kind. */
+export async function findLink(db: Db, token: string, kind?: LinkKind): Promise<Link | undefined> {
+  let query = db
+    .selectFrom("links")
+    .select(["hire", "person", "kind"])
+    .where("token_hash", "=", hashToken(token))
+    .where("revoked_at", "is", null);
+  if (kind) query = query.where("kind", "=", kind);
+  const row = await query.executeTakeFirst();
+  return row && { hire: row.hire as HireId, person: row.person, kind: row.kind };
+}
+
+/** Revokes links of a hire, of one person and kinds where named. Returns how many. */
+export async function revokeLinks(
+  db: Db,
+  of: { hire: HireId; person?: string; kinds?: readonly LinkKind[] },
+  now: Instant,
+): Promise<number> {
+  let query = db
+    .updateTable("links")
+    .set({ revoked_at: now })
+    .where("hire", "=", of.hire)
+    .where("revoked_at", "is", null);
+  if (of.person !== undefined) query = query.where("person", "=", of.person);
+  if (of.kinds) query = query.where("kind", "in", [...of.kinds]);
+  const result = await query.executeTakeFirst();
+  return Number(result.numUpdatedRows);
+}
+
+/** A new chat link for a person. The old one stops working, and so does every browser that used it. */
+export async function newLink(db: Db, hire: HireId, person: string, now: Instant): Promise<string> {
+  return within(db, async (tx) => {
+    await revokeLinks(tx, { hire, person, kinds: ["chat", "cookie"] }, now);
+    return makeLink(tx, { hire, person, kind: "chat" }, now);
+  });
+}
+
+/** Who is signed in at the desk; `csrf`: the word that its forms must carry. */
+export type DeskSession = { contact: string; csrf: string; madeAt: Instant; seenAt: Instant };
+
+/** Signs a contact in; the token goes into the cookie and is never stored. */
+export async function openDeskSession(
+  db: Db,
+  contact: string,
+  now: Instant,
+): Promise<{ token: string; csrf: string }> {
+  const token = newToken();
+  const csrf = newToken();
+  await db
+    .insertInto("desk_sessions")
+    .values({ token_hash: hashToken(token), contact, csrf, made_at: now, seen_at: now })
+    .execute();
+  return { token, csrf };
+}
+
+/** The session of a cookie, marked as seen now; undefined when unknown or unseen since `notBefore`. */
+export async function seeDeskSession(
+  db: Db,
+  token: string,
+  now: Instant,
+  notBefore: Instant,
+): Promise<DeskSession | undefined> {
+  const hash = hashToken(token);
+  const row = await db
+    .selectFrom("desk_sessions")
+    .selectAll()
+    .where("token_hash", "=", hash)
+    .where("seen_at", ">=", notBefore)
+    .executeTakeFirst();
+  if (!row) return undefined;
+  // Once in half a minute is enough to know who is there; a write for every request is not needed.
+  if (now - row.seen_at > 30_000)
+    await db
+      .updateTable("desk_sessions")
+      .set({ seen_at: now })
+      .where("token_hash", "=", hash)
+      .execute();
+  return { contact: row.contact, csrf: row.csrf, madeAt: row.made_at as Instant, seenAt: now };
+}
+
+/** Signs out. */
+export async function closeDeskSession(db: Db, token: string): Promise<void> {
+  await db.deleteFrom("desk_sessions").where("token_hash", "=", hashToken(token)).execute();
+}
+
+/** Contacts with a session seen at or after an instant. */
+export async function contactsSeenSince(db: Db, since: Instant): Promise<string[]> {
+  const rows = await db
+    .selectFrom("desk_sessions")
+    .select("contact")
+    .distinct()
+    .where("seen_at", ">=", since)
+    .execute();
+  return rows.map((row) => row.contact);
+}

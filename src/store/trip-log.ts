@@ -1,0 +1,210 @@
+/** What a turn adds to the trip log: what came in, how call-outs changed, what goes out. */
+import type { Instant } from "../calendar.js";
+import type { Callout } from "../callouts/callout.js";
+import type { Hire, LaneState, Step } from "../hires/hire.js";
+import type { Arrival, DeskAct, Send, Sender } from "../post.js";
+import type { Waiting } from "./arrivals.js";
+import { type EventMore, findButton, type NewEvent } from "./events.js";
+import type { Loaded } from "./hires.js";
+import type { Db } from "./tables.js";
+
+/** What a turn hands over to be made durable. */
+export type Turned = {
+  waiting: Waiting;
+  before: Loaded;
+  step: Step;
+  now: Instant;
+  /** Channels for which the stored conversation is the delivery. */
+  atOnce: ReadonlySet<string>;
+  /** A contact's name, for the trip log. */
+  nameOf(contact: string): string;
+};
+
+const hireIn = (state: LaneState | undefined): Hire | undefined =>
+  state?.kind === "hire" ? state.hire : undefined;
+
+function fromSender(
+  arrival: Arrival,
+  from: Sender,
+  hire: Hire | undefined,
+  text: string,
+  more: EventMore,
+): NewEvent {
+  const person = hire?.people.find((p) => p.id === from.person);
+  return {
+    kind: "in",
+    person: from.person ?? null,
+    channel: from.via.channel,
+    who: hire ? `hirer:${person?.name ?? from.name ?? "somebody"}` : "unknown",
+    text,
+    more: {
+      arrival: arrival.key,
+      ...(arrival.writtenAt === undefined ? {} : { writtenAt: arrival.writtenAt }),
+      ...more,
+    },
+  };
+}
+
+function actText(act: DeskAct, nameOf: (contact: string) => string): string {
+  switch (act.do) {
+    case "take":
+      return `takes call-out ${act.callout}`;
+    case "pass":
+      return `passes call-out ${act.callout} to ${nameOf(act.to)}`;
+    case "promise":
+      return `promises a call for call-out ${act.callout}`;
+    case "done":
+      return `call-out ${act.callout} done: ${act.outcome}${act.note ? ` (${act.note})` : ""}`;
+    case "note":
+      return act.note;
+    case "reply":
+      return act.text;
+    case "return-record":
+      return "writes the return record";
+    default:
+      return act satisfies never;
+  }
+}
+
+/** The event of the arrival itself; none for dues, whose effects speak for themselves. */
+async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promise<NewEvent[]> {
+  const { arrival } = waiting;
+  const { body } = arrival;
+  const hire = hireIn(step.state) ?? hireIn(before.state);
+  const change = (who: string, text: string, more: EventMore = {}): NewEvent => ({
+    kind: "change",
+    person: null,
+    channel: null,
+    who,
+    text,
+    more: { arrival: arrival.key, ...more },
+  });
+  switch (body.kind) {
+    case "said":
+      return [fromSender(arrival, body.from, hire, body.text, body.edited ? { edited: true } : {})];
+    case "tapped": {
+      const button = await findButton(tx, arrival.lane, (b) => b.tap === body.tap);
+      return [fromSender(arrival, body.from, hire, button?.label ?? body.tap, { tap: body.tap })];
+    }
+    case "photo":
+      return [fromSender(arrival, body.from, hire, body.caption ?? "", { file: body.file })];
+    case "located":
+      return [fromSender(arrival, body.from, hire, "", { lat: body.lat, lon: body.lon })];
+    case "unreadable":
+      return [
+        fromSender(arrival, body.from, hire, body.what, body.file ? { file: body.file } : {}),
+      ];
+    case "joined":
+      return [
+        {
+          ...fromSender(arrival, body.from, hire, `joined by ${body.from.via.channel}`, {}),
+          kind: "change",
+        },
+      ];
+    case "booked":
+      return [
+        change(
+          "desk",
+          hireIn(before.state)
+            ? body.booking.status === "cancelled"
+              ? "hire cancelled"
+              : "hire changed"
+            : "hire booked",
+        ),
+      ];
+    case "desk":
+      return [
+        {
+          kind: "staff",
+          person: null,
+          channel: "desk",
+          who: `duty:${nameOf(body.by)}`,
+          text: actText(body.act, nameOf),
+          more: { arrival: arrival.key, act: body.act, contact: body.by },
+        },
+      ];
+    case "undelivered":
+      return [
+        change("house", `not delivered by ${body.to.channel}`, {
+          sends: [body.send],
+          ...(body.callout === undefined ? {} : { callout: body.callout }),
+        }),
+      ];
+    case "due":
+      return [];
+    default:
+      return body satisfies never;
+  }
+}
+
+/** What of a call-out people would call a change. */
+const shown = (c: Callout) =>
+  JSON.stringify([c.state, c.with, c.severity, c.promisedAt, c.offeredTo, c.waitsUntil, c.outcome]);
+
+function calloutChanges({ before, step, nameOf }: Turned): NewEvent[] {
+  const old = hireIn(before.state)?.callouts ?? [];
+  const events: NewEvent[] = [];
+  for (const callout of hireIn(step.state)?.callouts ?? []) {
+    const was = old.find((c) => c.n === callout.n);
+    if (was && shown(was) === shown(callout)) continue;
+    const holder =
+      callout.state === "with" && callout.with
+        ? `with ${nameOf(callout.with)}`
+        : callout.state === "done"
+          ? "done"
+          : "nobody yet";
+    events.push({
+      kind: "change",
+      person: null,
+      channel: null,
+      who: "house",
+      text: `${callout.title}: ${holder}, ${callout.severity}`,
+      more: {
+        callout: callout.n,
+        title: callout.title,
+        state: callout.state,
+        ...(callout.with ? { with: callout.with } : {}),
+        severity: callout.severity,
+        because: step.because,
+      },
+    });
+  }
+  return events;
+}
+
+/** One event a message and reader, whatever number of channels carries it. */
+function wentOut({ waiting, step }: Turned): NewEvent[] {
+  const events = new Map<string, NewEvent>();
+  for (const [i, send] of step.sends.entries()) {
+    const key = `${waiting.arrival.key}#${i + 1}`;
+    const id = JSON.stringify([send.person, send.contact, send.who, send.callout, send.message]);
+    const known = events.get(id);
+    if (known) known.more.sends?.push(key);
+    else events.set(id, outEvent(send, key));
+  }
+  return [...events.values()];
+}
+
+function outEvent(send: Send, key: string): NewEvent {
+  const { message } = send;
+  return {
+    kind: "out",
+    person: send.person ?? null,
+    channel: send.to.channel,
+    who: send.who,
+    text: message.text,
+    more: {
+      sends: [key],
+      ...(message.buttons?.length ? { buttons: message.buttons } : {}),
+      ...(message.pictures?.length ? { pictures: message.pictures } : {}),
+      ...(send.callout === undefined ? {} : { callout: send.callout }),
+      ...(send.severity === undefined ? {} : { severity: send.severity }),
+      ...(send.contact === undefined ? {} : { contact: send.contact }),
+    },
+  };
+}
+
+/** All events of a turn in the order in which people would tell them. */
+export async function tripLog(tx: Db, turned: Turned): Promise<NewEvent[]> {
+  return [...(await cameIn(tx, turned)), ...calloutChanges(turned), ...wentOut(turned)];
+}
