@@ -1,5 +1,6 @@
 /** Joins the parsed files and the contract of topics.yaml into one Book. Pure. */
 import type { Book, Entry } from "./book.js";
+import { compileDangerWords, type DangerWordsFile } from "./danger-words.js";
 import type { VanType } from "./placeholders.js";
 import type {
   AnswerText,
@@ -33,6 +34,11 @@ export type Parts = {
   reminders: RemindersFile | undefined;
   phrases: Record<string, string> | undefined;
   words: WordsFile | undefined;
+  dangerWords: DangerWordsFile | undefined;
+};
+const noDangerWords: DangerWordsFile = {
+  classes: {}, figures: [], panic: [], dangers: {},
+  frames: { supposing: [], asking: [], denied: [], over: [] },
 };
 
 const optional = <K extends string, V>(key: K, value: V | undefined) =>
@@ -95,6 +101,7 @@ export function assemble(parts: Parts, hash: string): Book {
     reminders: parts.reminders ?? ({ rules: {} } as RemindersFile),
     phrases: new Map(Object.entries(parts.phrases ?? {})),
     words: parts.words ?? { same: [] },
+    dangerWords: compileDangerWords(parts.dangerWords ?? noDangerWords),
     dangersIn: new Map(parts.languages.map((l) => [l.lang, new Map(Object.entries(l.texts))])),
     pictures: parts.pictures,
   };

@@ -1,4 +1,5 @@
 /** The knowledge base in memory: entries of all kinds, and what holds for one van. Pure. */
+import type { DangerPatterns } from "./danger-words.js";
 import type { VanType } from "./placeholders.js";
 import type {
   AnswerText,
@@ -50,6 +51,8 @@ export type Book = {
   reminders: RemindersFile;
   phrases: ReadonlyMap<string, string>;
   words: WordsFile;
+  /** The signs by which dangers are recognised, compiled. */
+  dangerWords: DangerPatterns;
   /** Language → danger id → texts and words. */
   dangersIn: ReadonlyMap<string, ReadonlyMap<string, DangerWords>>;
   /** Ids of drawings under pictures/. */

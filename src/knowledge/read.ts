@@ -8,6 +8,7 @@ import type { z } from "zod";
 import { Fault } from "../faults.js";
 import type { Book } from "./book.js";
 import { assemble, type Parts } from "./assemble.js";
+import { DangerWordsFile } from "./danger-words.js";
 import { examine } from "./examine.js";
 import { files, FirmFile, PhrasesFile, RegionFile, RemindersFile, TopicsFile, VanFacts, VanFile, WordsFile } from "./schema.js";
 import { z as zod } from "zod";
@@ -72,6 +73,7 @@ export function readBook(folder = join(projectFolder(), "knowledge")): { book: B
     reminders: yaml("reminders.yaml", RemindersFile),
     phrases: yaml("phrases.yaml", PhrasesFile),
     words: yaml("words.yaml", WordsFile),
+    dangerWords: yaml("danger-words.yaml", DangerWordsFile),
   };
   for (const kind of ["answers", "lights", "faults"] as const)
     for (const file of yamls(kind)) {

@@ -1,0 +1,21 @@
+/** What each mistake costs, as data: the decision takes the act with the least expected cost. Pure. */
+
+/** In units of "one needless question back". */
+export type Costs = Readonly<{
+  /** Answering with a wrong entry. */
+  wrong: number;
+  /** Telling a trouble (light or fault) that is another one: it still leads to the firm. */
+  wrongTrouble: number;
+  /** Answering what we have no answer to. */
+  known: number;
+  /** Offering a choice although the first entry was right. */
+  ask: number;
+  /** Offering a choice that does not hold the right entry. */
+  missed: number;
+  /** Handing to a person what we could have answered. */
+  person: number;
+  /** Offering a choice to somebody who wants something else altogether. */
+  pester: number;
+}>;
+
+export const costs: Costs = { wrong: 8, wrongTrouble: 6, known: 8, ask: 1, missed: 4, person: 5, pester: 1.5 };

@@ -1,0 +1,88 @@
+/** A reading as a sparse vector: stems, pairs of stems, letters in threes, meanings. Pure. */
+import type { Reading } from "./lexicon.js";
+
+export type Family = "stem" | "pair" | "gram" | "meaning";
+/** What each family weighs against the others; zero leaves it out. */
+export type Weights = Readonly<Record<Family, number>>;
+
+/** The features of a reading by family, with how often each was seen. */
+export function featuresOf(reading: Reading, weights: Weights): Map<Family, Map<string, number>> {
+  const out = new Map<Family, Map<string, number>>();
+  const add = (family: Family, name: string) => {
+    if (weights[family] === 0) return;
+    const at = out.get(family) ?? new Map<string, number>();
+    at.set(name, (at.get(name) ?? 0) + 1);
+    out.set(family, at);
+  };
+  let before = "^";
+  for (const { word, stem } of reading.tokens) {
+    add("stem", `w:${stem}`);
+    add("pair", `p:${before} ${stem}`);
+    before = stem;
+    const marked = `_${word}_`;
+    for (let i = 0; i + 3 <= marked.length; i++) add("gram", `g:${marked.slice(i, i + 3)}`);
+  }
+  if (before !== "^") add("pair", `p:${before} $`);
+  for (const m of reading.meanings) add("meaning", `m:${m}`);
+  return out;
+}
+
+/** A sparse vector: feature numbers and their values. */
+export type Vector = { ids: Int32Array; values: Float32Array };
+export type FeatureIndex = {
+  ids: Map<string, number>;
+  /** idf^.5 by feature number. */
+  weights: Float32Array;
+};
+
+const leastSeen: Readonly<Record<Family, number>> = { stem: 1, meaning: 1, pair: 2, gram: 2 };
+
+/** Numbers the features of all training texts; pairs and letter threes seen once are dropped. */
+export function indexFeatures(all: readonly Map<Family, Map<string, number>>[]): FeatureIndex {
+  const seen = new Map<string, number>();
+  const family = new Map<string, Family>();
+  for (const one of all)
+    for (const [f, names] of one)
+      for (const name of names.keys()) {
+        seen.set(name, (seen.get(name) ?? 0) + 1);
+        family.set(name, f);
+      }
+  const ids = new Map<string, number>();
+  const weights: number[] = [];
+  for (const [name, df] of seen) {
+    if (df < leastSeen[family.get(name) ?? "stem"]) continue;
+    ids.set(name, weights.length);
+    weights.push(Math.sqrt(Math.log((all.length + 1) / (df + 0.5))));
+  }
+  return { ids, weights: Float32Array.from(weights) };
+}
+
+/** The vector of a text: (1 + ln tf)·idf^.5, each family brought to length 1 and weighed. */
+export function vectorOf(index: FeatureIndex, features: Map<Family, Map<string, number>>, weights: Weights): Vector {
+  const ids: number[] = [];
+  const values: number[] = [];
+  for (const [family, names] of features) {
+    let square = 0;
+    const start = ids.length;
+    for (const [name, tf] of names) {
+      const id = index.ids.get(name);
+      if (id === undefined) continue;
+      const v = (1 + Math.log(tf)) * (index.weights[id] ?? 0);
+      ids.push(id);
+      values.push(v);
+      square += v * v;
+    }
+    const scale = square > 0 ? weights[family] / Math.sqrt(square) : 0;
+    for (let i = start; i < values.length; i++) values[i] = (values[i] ?? 0) * scale;
+  }
+  return { ids: Int32Array.from(ids), values: Float32Array.from(values) };
+}
+
+/** The product of two vectors. */
+export function product(a: Vector, b: Vector): number {
+  const other = new Map<number, number>();
+  for (let i = 0; i < b.ids.length; i++) other.set(b.ids[i] ?? -1, b.values[i] ?? 0);
+  let sum = 0;
+  for (let i = 0; i < a.ids.length; i++) sum += (a.values[i] ?? 0) * (other.get(a.ids[i] ?? -2) ?? 0);
+  return sum;
+}

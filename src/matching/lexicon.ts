@@ -1,0 +1,92 @@
+/** How a message is read: misspelt words put right, words of one meaning joined under one name. Pure. */
+import { correct, type Speller, speller } from "./speller.js";
+import { type Analyser, words } from "./words.js";
+
+/** One word as read: as typed, as understood, and its stem. */
+export type Token = { typed: string; word: string; stem: string };
+export type Reading = {
+  tokens: Token[];
+  /** Meanings found, by the name of the word that we use. */
+  meanings: string[];
+};
+
+type Variant = { stems: string[]; meaning: string };
+export type Lexicon = {
+  analyser: Analyser;
+  speller: Speller;
+  /** Stems that stand in asks, titles or texts: a word with one of these is never corrected. */
+  stems: ReadonlySet<string>;
+  /** Common English words that no correction touches. */
+  common: ReadonlySet<string>;
+  /** Variants by their first stem, the longest first. */
+  variants: ReadonlyMap<string, Variant[]>;
+};
+
+type Source = { analyser: Analyser; texts: Iterable<string>; same: readonly (readonly string[])[]; common: ReadonlySet<string> };
+
+/** Learns the vocabulary of the texts and the variants of `same`. */
+export function lexicon({ analyser, texts, same, common }: Source): Lexicon {
+  const seen = new Map<string, number>();
+  for (const text of texts) for (const w of words(text)) seen.set(w, (seen.get(w) ?? 0) + 1);
+  const variants = new Map<string, Variant[]>();
+  for (const list of same) {
+    const meaning = words(list[0] ?? "").map(analyser.stem).join("_");
+    for (const form of list) {
+      for (const w of words(form)) seen.set(w, (seen.get(w) ?? 0) + 1);
+      const stems = words(form).map(analyser.stem);
+      const first = stems[0];
+      if (first === undefined) continue;
+      const at = variants.get(first) ?? [];
+      at.push({ stems, meaning });
+      variants.set(first, at.sort((a, b) => b.stems.length - a.stems.length));
+    }
+  }
+  const stems = new Set<string>();
+  for (const w of seen.keys()) stems.add(analyser.stem(w));
+  return { analyser, speller: speller(seen), stems, common, variants };
+}
+
+/** Whether the lexicon knows this word as it stands. */
+export const knows = (lex: Lexicon, word: string): boolean =>
+  lex.stems.has(lex.analyser.stem(word)) || lex.analyser.stopWords.has(word);
+
+function understood(lex: Lexicon, typed: string): string[] {
+  if (typed.length < 4 || /\d/.test(typed) || knows(lex, typed) || lex.common.has(typed)) return [typed];
+  // Two words run together: both must be known and neither a scrap.
+  for (let i = 3; i <= typed.length - 3; i++) {
+    const a = typed.slice(0, i);
+    const b = typed.slice(i);
+    if (lex.speller.index.has(a) && lex.speller.index.has(b) && (a.length > 3 || b.length > 3)) return [a, b];
+  }
+  return [correct(lex.speller, typed) ?? typed];
+}
+
+/** Reads a message. `spell` false: as typed, for texts of our own. */
+export function read(lex: Lexicon, text: string, spell = true): Reading {
+  const tokens: Token[] = [];
+  const typed = words(text);
+  for (let i = 0; i < typed.length; i++) {
+    const one = typed[i] ?? "";
+    const two = typed[i + 1];
+    // Two words that we write as one ("hand brake"): taken together when the whole is ours.
+    const whole = two === undefined ? "" : one + two;
+    const joined = whole.length >= 6 && one.length >= 2 && (two?.length ?? 0) >= 2 && lex.speller.index.has(whole);
+    const meant = joined ? [whole] : spell ? understood(lex, one) : [one];
+    for (const word of meant) tokens.push({ typed: joined ? `${one} ${two}` : one, word, stem: lex.analyser.stem(word) });
+    if (joined) i++;
+  }
+  return { tokens, meanings: meaningsIn(lex, tokens) };
+}
+
+function meaningsIn(lex: Lexicon, tokens: readonly Token[]): string[] {
+  const found: string[] = [];
+  for (let i = 0; i < tokens.length; i++) {
+    const hit = lex.variants
+      .get(tokens[i]?.stem ?? "")
+      ?.find((v) => v.stems.every((s, k) => tokens[i + k]?.stem === s));
+    if (!hit) continue;
+    found.push(hit.meaning);
+    i += hit.stems.length - 1;
+  }
+  return found;
+}

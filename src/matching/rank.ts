@@ -1,0 +1,81 @@
+/** Scores every entry for a message: BM25F and the trained model blended. Pure. */
+import { type Bm25, idf, scores } from "./bm25.js";
+import { type FeatureIndex, featuresOf, product, type Vector, vectorOf, type Weights } from "./features.js";
+import { type Lexicon, type Reading, read } from "./lexicon.js";
+import { margins, type Svm } from "./svm.js";
+
+/** Numbers of the blend, as measured by `npm run evaluate`. */
+export type Blend = Readonly<{ bm: number; soften: number; svm: number; meaning: number; features: Weights }>;
+
+/** An ask taught at the desk: its vector, and how far it moves its entry and that entry's rivals. */
+export type Lesson = { item: number; ask: string; key: string; vector: Vector; pulls: readonly (readonly [number, number])[] };
+
+export type Index = {
+  lexicon: Lexicon;
+  bm: Bm25;
+  features: FeatureIndex;
+  svm: Svm;
+  /** A whole ask as read → its entry's number. */
+  exact: ReadonlyMap<string, number>;
+  lessons: readonly Lesson[];
+  blend: Blend;
+};
+
+export type Ranking = {
+  reading: Reading;
+  z: Float64Array;
+  bm: Float64Array;
+  svm: Float64Array;
+  /** The entry whose ask this is, word for word; −1 if none. */
+  exact: number;
+  /** Terms searched for with their weights. */
+  terms: ReadonlyMap<string, number>;
+};
+
+/** The terms of a reading for BM25F: stems, and meanings at their weight. */
+export function termsOf(reading: Reading, meaning: number): Map<string, number> {
+  const terms = new Map<string, number>();
+  for (const { stem } of reading.tokens) terms.set(stem, 1);
+  if (meaning > 0) for (const m of reading.meanings) terms.set(`=${m}`, meaning);
+  return terms;
+}
+
+/** A reading as the key of a whole ask. */
+export const keyOf = (reading: Reading): string => reading.tokens.map((t) => t.stem).join(" ");
+
+/** Ranks all entries for a text, or for a reading made already. */
+export function rank(index: Index, said: string | Reading): Ranking {
+  const reading = typeof said === "string" ? read(index.lexicon, said) : said;
+  const { blend } = index;
+  const terms = termsOf(reading, blend.meaning);
+  const bm = scores(index.bm, terms);
+  const vector = vectorOf(index.features, featuresOf(reading, blend.features), blend.features);
+  const svm = margins(index.svm, vector);
+  for (const lesson of index.lessons) {
+    const k = product(lesson.vector, vector) + 1;
+    for (const [item, pull] of lesson.pulls) svm[item] = (svm[item] ?? 0) + pull * k;
+  }
+  let most = 0;
+  for (const b of bm) if (b > most) most = b;
+  const z = new Float64Array(bm.length);
+  for (let i = 0; i < z.length; i++)
+    z[i] = (blend.bm * (bm[i] ?? 0)) / (most + blend.soften) + blend.svm * (svm[i] ?? 0);
+  const exact = index.exact.get(keyOf(reading)) ?? -1;
+  return { reading, z, bm, svm, exact, terms };
+}
+
+/** The share of the message's rare words, by weight, that stand in an entry. */
+export function coverage(index: Index, ranking: Ranking, item: number): number {
+  let all = 0;
+  let found = 0;
+  const { stopWords } = index.lexicon.analyser;
+  const seen = new Set<string>();
+  for (const { stem, word } of ranking.reading.tokens) {
+    if (stopWords.has(word) || seen.has(stem)) continue;
+    seen.add(stem);
+    const rare = idf(index.bm, stem);
+    all += rare;
+    if (index.bm.terms.get(stem)?.entries.includes(item)) found += rare;
+  }
+  return all === 0 ? 0 : found / all;
+}
