@@ -22,7 +22,7 @@ import { contactsSeenSince } from "./store/tokens.js";
 /** A contact with a desk session seen within this time counts as at the desk. */
 const deskSeenMs = 2 * minuteMs;
 /** More rounds than any script needs: a step that sets dues in the past would go on for ever. */
-const mostRounds = 100_000;
+const roundsMost = 100_000;
 
 export type HouseParts = {
   book: Book;
@@ -43,6 +43,8 @@ export type HouseParts = {
   atDesk?: () => readonly string[];
   /** In place of the real step; for tests. */
   step?: StepFunction;
+  /** `runUntilIdle` gives up after so many rounds. */
+  mostRounds?: number;
   /** Called at named points; for tests, which throw there. */
   crash?: Crash;
 };
@@ -140,6 +142,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
       }
     },
   };
+  const mostRounds = parts.mostRounds ?? roundsMost;
   const doubts = await settleStarted(rounds);
   if (doubts > 0) log.warn("sends in doubt taken up", { count: doubts });
 

@@ -189,7 +189,8 @@ function outEvent(send: Send, key: string): NewEvent {
   const { message } = send;
   return {
     kind: "out",
-    person: send.person ?? null,
+    // What goes to staff is never shown to a hirer, whatever else the send says.
+    person: send.contact === undefined ? (send.person ?? null) : null,
     channel: send.to.channel,
     who: send.who,
     text: message.text,

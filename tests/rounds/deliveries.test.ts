@@ -1,0 +1,149 @@
+/** What becomes of a message that the wire does not take at once. */
+import fc from "fast-check";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { after, minuteMs } from "../../src/calendar.js";
+import { type House, openHouse } from "../../src/house.js";
+import { pauseMs } from "../../src/rounds/deliveries.js";
+import { eventsOf } from "../../src/store/events.js";
+import { notDelivered } from "../../src/store/sends.js";
+import { booking, houseParts, lane, noon, said, scriptClock, scriptDoor } from "../kit/small-house.js";
+
+describe("deliveries", () => {
+  let house: House;
+  let clock: ReturnType<typeof scriptClock>;
+  let chat: ReturnType<typeof scriptDoor>;
+  let hook: ReturnType<typeof scriptDoor>;
+  let n = 0;
+
+  beforeEach(async () => {
+    clock = scriptClock();
+    chat = scriptDoor("telegram");
+    hook = scriptDoor("hook");
+    house = await openHouse({ ...houseParts, clock, dbFile: ":memory:", doors: [chat.door, hook.door] });
+    await house.makeHire(booking());
+    await house.runUntilIdle();
+  });
+  afterEach(() => house.close());
+
+  const say = async (text: string) => {
+    await house.file(said(text, ++n));
+    await house.runUntilIdle();
+  };
+  /** Lets time pass until nothing is set any more (or so many steps were taken). */
+  const letPass = async (steps = 50) => {
+    for (let i = 0; i < steps; i++) {
+      const at = await house.nextAt();
+      if (at === undefined) return;
+      if (at > clock.now()) clock.moveTo(at);
+      await house.runUntilIdle();
+    }
+  };
+
+  it("go out in the order in which they were said", async () => {
+    await house.file(said("say one", "a"));
+    await house.file(said("say two", "b"));
+    await house.file(said("say three", "c"));
+    await house.runUntilIdle();
+    expect(chat.texts()).toEqual(["one", "two", "three"]);
+  });
+
+  it("let a safety message overtake one that waits for a retry, and keep the order of the rest", async () => {
+    chat.outcomes.push({ kind: "later", afterMs: 10 * minuteMs, why: "429" });
+    await say("say one");
+    await say("say two");
+    expect(chat.texts()).toEqual(["one"]);
+    await say("danger");
+    expect(chat.texts()).toEqual(["one", "Get out. 999.", "DANGER"]);
+    await letPass();
+    expect(chat.texts().filter((t) => !t.startsWith("due"))).toEqual(["one", "Get out. 999.", "DANGER", "one", "two"]);
+  });
+
+  it("wait as long as the channel asks, not shorter", async () => {
+    chat.outcomes.push({ kind: "later", afterMs: 42_000, why: "429" });
+    await say("say one");
+    const at = await house.nextAt();
+    expect(at).toBeGreaterThanOrEqual(noon + 42_000);
+    clock.moveTo(after(noon, 0.69));
+    await house.runUntilIdle();
+    expect(chat.tried).toHaveLength(1);
+  });
+
+  it("are tried once more where the wire is unsure, and then shown as not delivered", async () => {
+    chat.outcomes.push({ kind: "unsure", why: "reset" }, { kind: "unsure", why: "reset" });
+    await say("say one");
+    await letPass();
+    expect(chat.texts()).toEqual(["one", "one"]);
+    expect((await notDelivered(house.db)).map((s) => s.send.message.text)).toEqual(["one"]);
+    expect((await eventsOf(house.db, lane())).some((e) => e.text === "not delivered by telegram")).toBe(true);
+  });
+
+  it("are tried five times more where the wire is unsure and safety is at stake", async () => {
+    const down = (text: string) => ({ kind: text === "DANGER" ? "unsure" : "sent", why: "reset" }) as const;
+    for (let i = 0; i < 40; i++) chat.outcomes.push((send) => down(send.message.text));
+    await say("danger");
+    await letPass();
+    expect(chat.texts().filter((t) => t === "DANGER")).toHaveLength(6);
+    expect((await notDelivered(house.db)).map((s) => s.send.message.text)).toEqual(["DANGER"]);
+  });
+
+  it("tell the lane early when a safety message cannot get out, so that the next contact hears of it", async () => {
+    for (let i = 0; i < 8; i++) chat.outcomes.push((send) => (send.message.text === "DANGER" ? { kind: "later", afterMs: 0, why: "unreachable" } : { kind: "sent" }));
+    await say("danger");
+    await letPass(4);
+    expect(hook.texts()).toEqual(["alert"]);
+    expect(clock.now() - noon).toBeLessThan(minuteMs);
+    await letPass();
+    expect(chat.texts()).toContain("DANGER");
+    expect(hook.texts()).toEqual(["alert"]);
+    expect(await notDelivered(house.db)).toEqual([]);
+  });
+
+  it("free the lane when the channel says no for good", async () => {
+    chat.outcomes.push({ kind: "refused", why: "blocked" });
+    await say("say one");
+    await say("say two");
+    expect(chat.texts()).toEqual(["one", "two"]);
+    expect((await notDelivered(house.db)).map((s) => s.error)).toEqual(["refused: blocked"]);
+  });
+
+  it("give up after six hours out of reach", async () => {
+    for (let i = 0; i < 300; i++) chat.outcomes.push({ kind: "later", afterMs: 0, why: "unreachable" });
+    await say("say one");
+    await letPass(300);
+    expect((await notDelivered(house.db)).map((s) => s.error)).toEqual(["too late: unreachable"]);
+    expect(clock.now() - noon).toBeGreaterThan(6 * 60 * minuteMs);
+    expect(chat.tried.length).toBeLessThan(150);
+  });
+
+  it("survive a door that throws", async () => {
+    chat.outcomes.push(() => {
+      throw new Error("secret");
+    });
+    await say("say one");
+    await letPass();
+    expect(chat.texts()).toEqual(["one", "one"]);
+    expect(JSON.stringify(await house.db.selectFrom("sends").selectAll().execute())).not.toContain("secret");
+  });
+
+  it("by a channel that is not set up are not delivered, and said so", async () => {
+    const bare = await openHouse({ ...houseParts, clock, dbFile: ":memory:", doors: [] });
+    await bare.makeHire(booking());
+    await bare.file(said("say one", "x"));
+    await bare.runUntilIdle();
+    expect((await notDelivered(bare.db))[0]?.error).toBe("refused: this channel is not set up");
+    await bare.close();
+  });
+});
+
+describe("the pause between two tries", () => {
+  it("is never shorter than asked, never longer than the limit, and spread", () => {
+    fc.assert(
+      fc.property(fc.integer({ min: 1, max: 200 }), fc.boolean(), fc.double({ min: 0, max: 0.999, noNaN: true }), fc.integer({ min: 0, max: 3_600_000 }), (tries, safety, random, atLeast) => {
+        const pause = pauseMs(tries, safety, random, atLeast);
+        expect(pause).toBeGreaterThanOrEqual(Math.max(500, atLeast));
+        expect(pause).toBeLessThanOrEqual(Math.max(safety ? 30_000 : 300_000, atLeast + 250));
+      }),
+    );
+    expect(pauseMs(4, false, 0)).not.toBe(pauseMs(4, false, 0.9));
+  });
+});

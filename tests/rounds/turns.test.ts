@@ -1,0 +1,130 @@
+/** One arrival, one turn, whatever happens in between. */
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { after } from "../../src/calendar.js";
+import { type House, openHouse } from "../../src/house.js";
+import type { LaneId } from "../../src/post.js";
+import { failedArrivals } from "../../src/store/arrivals.js";
+import { eventsOf } from "../../src/store/events.js";
+import { openDeskSession } from "../../src/store/tokens.js";
+import { booking, houseParts, lane, noon, said, scriptClock, scriptDoor, smallStep } from "../kit/small-house.js";
+
+describe("turns", () => {
+  let house: House;
+  let clock: ReturnType<typeof scriptClock>;
+  let chat: ReturnType<typeof scriptDoor>;
+  const nudges: [LaneId, number][] = [];
+  let reach: unknown;
+
+  beforeEach(async () => {
+    clock = scriptClock();
+    chat = scriptDoor();
+    house = await openHouse({
+      ...houseParts, clock, dbFile: ":memory:", doors: [chat.door], telegramStaff: { morag: "900" },
+      step: (state, arrival, facts) => {
+        reach = facts.reach;
+        return smallStep(state, arrival, facts);
+      },
+    });
+    await house.makeHire(booking());
+    await house.runUntilIdle();
+    nudges.length = 0;
+    house.onEvents((...nudge) => nudges.push(nudge));
+  });
+  afterEach(() => house.close());
+
+  it("act once on an arrival that comes twice", async () => {
+    expect(await house.file(said("say hello", 1))).toBe("new");
+    expect(await house.file(said("say hello", 1))).toBe("known");
+    await house.runUntilIdle();
+    expect(await house.file(said("say hello", 1))).toBe("known");
+    await house.runUntilIdle();
+    expect(chat.texts()).toEqual(["hello"]);
+  });
+
+  it("are taken again when the lane moved on in between", async () => {
+    let meddled = false;
+    const other = await openHouse({
+      ...houseParts, clock, dbFile: ":memory:", doors: [chat.door],
+      step: (state, arrival, facts) => {
+        if (arrival.key === "test:h1:1" && !meddled) {
+          meddled = true;
+          // As another instance would: the version moves between reading and committing.
+          void other.db.updateTable("lanes").set({ version: 5 }).where("lane", "=", lane()).execute();
+        }
+        return smallStep(state, arrival, facts);
+      },
+    });
+    await other.makeHire(booking());
+    await other.file(said("say hello", 1));
+    await other.runUntilIdle();
+    expect(meddled).toBe(true);
+    expect(chat.texts()).toEqual(["hello"]);
+    expect(await other.db.selectFrom("lanes").select("version").executeTakeFirst()).toEqual({ version: 6 });
+    await other.close();
+  });
+
+  it("put an arrival aside when the step throws, and go on with the lane", async () => {
+    await house.file(said("throw", 1));
+    await house.file(said("say hello", 2));
+    await house.runUntilIdle();
+    expect(chat.texts()).toEqual(["hello"]);
+    expect((await failedArrivals(house.db)).map((a) => a.key)).toEqual(["test:h1:1"]);
+  });
+
+  it("nudge listeners with the number of the last event, once it is durable", async () => {
+    await house.file(said("say hello", 1));
+    await house.runUntilIdle();
+    const events = await eventsOf(house.db, lane());
+    expect(nudges).toEqual([[lane(), events.length]]);
+  });
+
+  it("take a due when its instant has come, not before", async () => {
+    await house.file(said("later 10", 1));
+    await house.runUntilIdle();
+    expect(await house.nextAt()).toBe(after(noon, 10));
+    clock.move(9);
+    await house.runUntilIdle();
+    expect(chat.texts()).toEqual([]);
+    clock.move(1);
+    await house.runUntilIdle();
+    await house.runUntilIdle();
+    expect(chat.texts()).toEqual(["due later"]);
+    expect(await house.nextAt()).toBeUndefined();
+  });
+
+  it("file a due once when the clock is set back after it", async () => {
+    await house.file(said("later 10", 1));
+    await house.runUntilIdle();
+    clock.move(10);
+    await house.runUntilIdle();
+    clock.move(-120);
+    await house.runUntilIdle();
+    clock.move(180);
+    await house.runUntilIdle();
+    expect(chat.texts()).toEqual(["due later"]);
+  });
+
+  it("know who is at the desk: an open page, or a session seen in the last two minutes", async () => {
+    await openDeskSession(house.db, "callum", clock.now());
+    house.setAtDesk(() => ["isla"]);
+    await house.file(said("say hello", 1));
+    await house.runUntilIdle();
+    expect(reach).toEqual({ atDesk: ["isla", "callum"], telegram: { morag: "900" }, hook: false });
+    clock.move(3);
+    await house.file(said("say hello", 2));
+    await house.runUntilIdle();
+    expect(reach).toMatchObject({ atDesk: ["isla"] });
+  });
+
+  it("stop a step that would set its own due for ever", { timeout: 60_000 }, async () => {
+    const loop = await openHouse({
+      ...houseParts, clock, dbFile: ":memory:", doors: [], mostRounds: 200,
+      step: (state, arrival, facts) =>
+        arrival.body.kind === "due" ? smallStep(state, said("later 0", "again"), facts) : smallStep(state, arrival, facts),
+    });
+    await loop.makeHire(booking());
+    await loop.file(said("later 0", 1));
+    await expect(loop.runUntilIdle()).rejects.toMatchObject({ message: expect.stringContaining("still busy") });
+    await loop.close();
+  });
+});
