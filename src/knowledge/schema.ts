@@ -267,35 +267,75 @@ export const FirmFile = z.strictObject({
 });
 export type FirmFile = z.infer<typeof FirmFile>;
 
-/** One rule of the reminder table; read by reminders/plan.ts. */
+/** What the reply to a reminder carries. */
+export const wants = ["safety", "oil", "odometer", "tyres", "coolant", "fluid", "arrival"] as const;
+export type Want = (typeof wants)[number];
+
+/** One rule of the reminder table; read by reminders/plan.ts, which tells how each field is understood. */
 const Rule = z.strictObject({
   title: line,
+  /** What to do, why, and how to answer. */
   text: line,
   needsReply: z.boolean(),
   /** How the due instant is counted. */
   when: z.discriminatedUnion("kind", [
     z.strictObject({ kind: z.literal("at-pickup") }),
-    z.strictObject({ kind: z.literal("day"), day: z.number().int().min(0), at: clock, every: z.number().int().positive().optional() }),
+    z.strictObject({
+      kind: z.literal("day"),
+      day: z.number().int().min(0),
+      at: clock,
+      every: z.number().int().positive().optional(),
+    }),
     z.strictObject({ kind: z.literal("days-before-return"), days: z.number().int().positive() }),
-    z.strictObject({ kind: z.literal("hours-before-return"), hours: pos, elseEveningBefore: clock }),
+    z.strictObject({
+      kind: z.literal("hours-before-return"),
+      hours: pos,
+      elseEveningBefore: clock,
+    }),
     z.strictObject({ kind: z.literal("after-return"), minutes: pos }),
     z.strictObject({ kind: z.literal("day-after-return-record"), at: clock }),
     z.strictObject({ kind: z.literal("evening-before-clock-change"), at: clock }),
   ]),
+  /** Also due when this distance was driven since the last check (rules by days only). */
+  everyKm: pos.optional(),
   /** Conditions; all must hold. */
-  only: z.strictObject({
-    minNights: z.number().int().positive().optional(),
-    features: z.array(id).optional(),
-    pickupBefore: clock.optional(),
-    hoursBeforeReturn: pos.optional(),
-    beforeReturn: z.boolean().optional(),
-    months: z.array(z.number().int().min(1).max(12)).optional(),
-    noReturnRecord: z.boolean().optional(),
-  }),
-  /** What the reply carries. */
-  reading: z.array(z.enum(["safety", "oil", "odometer", "tyres", "coolant", "fluid", "arrival"])).default([]),
+  only: z
+    .strictObject({
+      minNights: z.number().int().positive().optional(),
+      /** The van has one of these. */
+      features: z.array(id).optional(),
+      /** Pick-up is before this local clock. */
+      pickupBefore: clock.optional(),
+      /** Due at least so many local days before return (1: 24 h or more). */
+      daysBeforeReturn: z.number().int().positive().optional(),
+      beforeReturn: z.boolean().optional(),
+      /** Local month of the due day. */
+      months: z.array(z.number().int().min(1).max(12)).optional(),
+      noReturnRecord: z.boolean().optional(),
+    })
+    .default({}),
+  reading: z.array(z.enum(wants)).default([]),
   /** Told first when several are merged into one message. */
   safety: z.boolean().default(false),
+  /** Minutes after `due` for which it is still of help; later it is not sent. */
+  helpsMin: pos,
+  /** Told instead where the van has the feature `when`; first match wins; what is left out stays as above. */
+  variants: z
+    .array(
+      z.strictObject({
+        when: id,
+        title: line.optional(),
+        text: line.optional(),
+        reading: z.array(z.enum(wants)).optional(),
+      }),
+    )
+    .default([]),
+});
+/** How one thing that a reply carries is asked for. */
+const Reply = z.strictObject({
+  /** Completes "please tell me …". */
+  name: line,
+  buttons: z.array(z.strictObject({ value: id, label: line.max(40) })).default([]),
 });
 export const RemindersFile = z.strictObject({
   window: z.strictObject({ from: clock, to: clock }),
@@ -303,6 +343,9 @@ export const RemindersFile = z.strictObject({
   maxPerDay: pos,
   skipIfWithinHoursOfPickup: pos,
   rules: z.record(id, Rule),
+  replies: z.record(z.enum(wants), Reply),
+  /** Lines that ask about a reading that cannot be right; {words} are filled by reminders/answer.ts. */
+  doubts: z.record(id, line),
 });
 export type RemindersFile = z.infer<typeof RemindersFile>;
 export type Rule = z.infer<typeof Rule>;

@@ -1,0 +1,168 @@
+/** What a reply to a reminder says: marks, levels, odometer, ok or not ok, arrival. Pure. */
+import type { RemindersFile, Want } from "../knowledge/schema.js";
+import type { Reading } from "../post.js";
+import { type ArrivalTime, sayArrival } from "./arrival.js";
+import { namesOf, pressedButton } from "./buttons.js";
+import type { Doubt } from "./distance.js";
+import { okOrNot, onlyDone } from "./marks.js";
+import {
+  type Found,
+  odometer,
+  press,
+  type ReadFacts,
+  type Target,
+  take,
+  takeUnnamed,
+} from "./pick.js";
+import { isQuestion, pieces, plainly } from "./words.js";
+
+/**
+ * `none`: the words are about something else. `not-a-reading`: "done" and the like; `wants` names what to ask
+ * for. `reading`: what was understood; nothing doubtful is in it, and `doubts` ask about that in whole
+ * sentences; `missing` and `wants` are what is still to be told, `rest` the words that say something else.
+ */
+export type Read =
+  | { kind: "none" }
+  | { kind: "not-a-reading"; missing: Want[]; wants: string }
+  | {
+      kind: "reading";
+      reading: Partial<Reading>;
+      states: Found["states"];
+      arrival?: ArrivalTime;
+      doubts: string[];
+      missing: Want[];
+      wants: string;
+      rest: string;
+    };
+
+const keyed: [Target, RegExp][] = [
+  [
+    "odometer",
+    /\bodometer\b|\bodo\b|\bmileage\b|\bclock\b|\bspeedo\w*|\bcounter\b|\d ?(?:km|miles?|mi|kilometres?)\b/,
+  ],
+  ["fluid", /\bad ?-?blue?\b|\bdef\b|\bexhaust\b|\bblue\b|\bfluid\b|\burea\b/],
+  ["oil", /\boil\b|\bdip ?stick\b/],
+  ["tyres", /\btyres?\b|\bwheels?\b/],
+  ["coolant", /\bcoolant\b|\bcooling\b|\banti ?freeze\b|\bradiator\b/],
+  ["fuel", /\bfuel\b|\bdiesel\b|\bpetrol\b/],
+];
+/** Words of a matter that is no reply, however many figures stand beside them. */
+const alarming =
+  /\b(?:smoke|smoking|fire|flames?|warning|smell|smells|burning|beep\w*|alarm|accident|crash\w*|hurt|help|light (?:is |came |has come |just )?on|red light|won't|stuck|broke\w*|leaking|leak)\b/;
+
+/** Tyres, coolant and arrival have no field of their own in a reading: they stand in its note. */
+function noteOf(found: Found, words: string): string | undefined {
+  const parts = [
+    ...(["tyres", "coolant"] as const).flatMap((t) =>
+      found.states[t] === undefined ? [] : [`${t} ${found.states[t] === "ok" ? "ok" : "not ok"}`],
+    ),
+    ...(found.arrival ? [sayArrival(found.arrival)] : []),
+  ];
+  if (parts.length === 0) return undefined;
+  const why = [found.states.tyres, found.states.coolant].includes("not-ok")
+    ? ` ("${words.trim().slice(0, 200)}")`
+    : "";
+  return parts.join("; ") + why;
+}
+
+/** A doubt as a sentence. */
+const tellDoubt = (doubt: Doubt, file: RemindersFile): string =>
+  (file.doubts[doubt.id] ?? "").replace(
+    /\{([a-z]+)\}/g,
+    (whole, name: string) => doubt.words[name] ?? whole,
+  );
+
+/**
+ * Reads a hirer's reply to a reminder that wants these things. Free text in any order ("between, tyres fine,
+ * 57,340"), typing slips, per cent, fractions, words, or a button's "oil=between". Odometers are kept in km;
+ * a reading that goes back or too far in too short a time is a doubt and is not kept. Questions and alarming
+ * words are `none`: they are not replies. Never throws.
+ */
+export function readReading(text: string, wants: readonly Want[], facts: ReadFacts): Read {
+  const found: Found = { reading: {}, states: {}, doubts: [], got: new Set(), unclear: new Set() };
+  const rest: string[] = [];
+  const pressed = pressedButton(text, facts.file);
+  const plain = plainly(text);
+  if (pressed) press(found, pressed.want, pressed.value);
+  else {
+    if (text.length > 400 || alarming.test(plain)) return { kind: "none" };
+    const all = pieces(plain);
+    const asks = all.some(isQuestion);
+    let named: Target[] = [];
+    for (const piece of all) {
+      if (isQuestion(piece)) {
+        rest.push(piece);
+        continue;
+      }
+      const targets = keyed.filter(([, pattern]) => pattern.test(piece)).map(([target]) => target);
+      const forThese = [...new Set([...named, ...targets])];
+      const held = forThese.filter((target) => take(found, target, piece, facts, true));
+      if (forThese.length > 0 && held.length === 0) {
+        // "tyres and coolant ok": what was named waits for its value.
+        named = forThese;
+        continue;
+      }
+      named = [];
+      if (held.length > 0) {
+        // "92,340 miles between": the piece named one thing and holds another besides.
+        if (held.includes("odometer"))
+          takeUnnamed(
+            found,
+            piece.replace(/[\d.,' ]{4,}\s?(?:km|miles?|mi)?/, " "),
+            wants,
+            facts,
+            asks,
+          );
+        else if (wants.includes("odometer") && !found.got.has("odometer"))
+          odometer(found, piece, facts, false);
+        continue;
+      }
+      if (!takeUnnamed(found, piece, wants, facts, asks)) rest.push(piece);
+    }
+  }
+  const missing = wants.filter((w) => !found.got.has(w) && !found.unclear.has(w));
+  const asked = namesOf(missing, facts.file);
+  for (const want of found.unclear)
+    if (!found.got.has(want) && !found.doubts.some((d) => d.id.startsWith(want)))
+      found.doubts.push({ id: `${want}-unclear`, words: {} });
+  if (found.got.size === 0 && found.doubts.length === 0)
+    return missing.length > 0 &&
+      (onlyDone(plain) || okOrNot(plain) === "ok") &&
+      !rest.some(isQuestion)
+      ? { kind: "not-a-reading", missing, wants: asked }
+      : { kind: "none" };
+  const note = noteOf(found, text);
+  return {
+    kind: "reading",
+    reading: { ...found.reading, ...(note === undefined ? {} : { note }) },
+    states: found.states,
+    ...(found.arrival ? { arrival: found.arrival } : {}),
+    doubts: found.doubts.map((d) => tellDoubt(d, facts.file)),
+    missing,
+    wants: asked,
+    rest: rest.join(", "),
+  };
+}
+
+/**
+ * What a kept reading asks for. `top-up`: low for the first time. `stop`: at or below the lowest mark, low
+ * twice running, above the top mark (makers' handbooks: do not start, have it corrected), or tyres or coolant
+ * not ok, until somebody has looked.
+ */
+export function whatFollows(
+  read: Extract<Read, { kind: "reading" }>,
+  earlier: readonly Pick<Reading, "oil">[],
+): { act: "none" } | { act: "top-up" } | { act: "stop"; matter: "oil" | "tyres" | "coolant" } {
+  const { oil } = read.reading;
+  const before = earlier.findLast((r) => r.oil !== undefined)?.oil;
+  if (
+    oil === "min" ||
+    oil === "below-min" ||
+    oil === "above-max" ||
+    (oil === "low" && before === "low")
+  )
+    return { act: "stop", matter: "oil" };
+  if (read.states.tyres === "not-ok") return { act: "stop", matter: "tyres" };
+  if (read.states.coolant === "not-ok") return { act: "stop", matter: "coolant" };
+  return oil === "low" ? { act: "top-up" } : { act: "none" };
+}

@@ -1,0 +1,166 @@
+/** Takes marks, levels, figures and states out of one piece of a reply. Pure but for the Found that it fills. */
+import type { Instant } from "../calendar.js";
+import type { RemindersFile, Want } from "../knowledge/schema.js";
+import type { OilMark, Reading } from "../post.js";
+import { type ArrivalTime, arrivalIn } from "./arrival.js";
+import { levels } from "./buttons.js";
+import { type Distance, type Doubt, distances, doubtAbout, inKm, type Unit } from "./distance.js";
+import { oilMark, okOrNot, onlyDone, tankShare } from "./marks.js";
+
+/** What a reply is read against. */
+export type ReadFacts = {
+  /** The region's unit; one that the hirer gives wins. */
+  distanceUnit: Unit;
+  /** When the words were written. */
+  at: Instant;
+  /** The last odometer reading, for what cannot be. */
+  last?: { at: Instant; odometerKm?: number };
+  file: RemindersFile;
+};
+
+/** What a piece may be about: what was asked for, and fuel, which hirers tell besides. */
+export type Target = Want | "fuel";
+
+/** What goes wrong with tyres alone. */
+const tyreWords =
+  /\b(?:flat|bulg\w*|nails?|screws?|bald|worn|tread|soft|punctur\w*|deflat\w*|rubbing)\b/;
+
+/** The parts of the answer found so far. */
+export type Found = {
+  reading: Partial<Reading>;
+  states: { safety?: "ok"; tyres?: "ok" | "not-ok"; coolant?: "ok" | "not-ok" };
+  arrival?: ArrivalTime;
+  doubts: Doubt[];
+  got: Set<Target>;
+  unclear: Set<Want>;
+};
+
+/** An odometer reading, or the doubt about it; a bare figure counts from four digits on unless `named`. */
+export function odometer(found: Found, piece: string, facts: ReadFacts, named: boolean): boolean {
+  const all = distances(piece, facts.distanceUnit).filter(
+    (d) => named || d.said || d.value >= 1000,
+  );
+  const best = all.some((d) => d.said) ? all.filter((d) => d.said) : all;
+  const last =
+    facts.last?.odometerKm === undefined
+      ? undefined
+      : { at: facts.last.at, odometerKm: facts.last.odometerKm };
+  const first: Distance | undefined =
+    best.find((d) => doubtAbout(d, facts.at, last) === undefined) ?? best[0];
+  if (!first) return false;
+  const likely = best.filter((d) => doubtAbout(d, facts.at, last) === undefined);
+  const doubt: Doubt | undefined =
+    new Set(likely.map(inKm)).size > 1
+      ? {
+          id: "odometer-which",
+          words: { said: likely.map((d) => d.value.toLocaleString("en-GB")).join(", ") },
+        }
+      : doubtAbout(first, facts.at, last);
+  if (doubt) {
+    found.doubts.push(doubt);
+    found.unclear.add("odometer");
+  } else {
+    found.reading.odometerKm = inKm(first);
+    found.got.add("odometer");
+  }
+  return true;
+}
+
+/** Puts a value into the found parts; false when the piece holds none for this target. */
+export function take(
+  found: Found,
+  target: Target,
+  piece: string,
+  facts: ReadFacts,
+  named: boolean,
+): boolean {
+  const unclear = (want: Want): true => {
+    found.unclear.add(want);
+    return true;
+  };
+  switch (target) {
+    case "oil": {
+      const mark = oilMark(piece);
+      if (mark === undefined) return false;
+      if (mark === "unclear") return unclear("oil");
+      found.reading.oil = mark;
+      break;
+    }
+    case "fluid":
+    case "fuel": {
+      const share = tankShare(piece);
+      if (share === undefined) return false;
+      if (share === "unclear") return target === "fluid" ? unclear("fluid") : true;
+      found.reading[target] = Math.round(share * 1000) / 1000;
+      break;
+    }
+    case "tyres":
+    case "coolant": {
+      const state = okOrNot(piece);
+      if (state === undefined) return false;
+      found.states[target] = state;
+      break;
+    }
+    case "safety": {
+      if (!onlyDone(piece) && okOrNot(piece) !== "ok") return false;
+      found.states.safety = "ok";
+      break;
+    }
+    case "arrival": {
+      const time = arrivalIn(piece);
+      if (time === undefined) return false;
+      if (time === "unclear") return unclear("arrival");
+      found.arrival = time;
+      break;
+    }
+    case "odometer":
+      return odometer(found, piece, facts, named);
+    default: {
+      const never: never = target;
+      return never;
+    }
+  }
+  found.got.add(target);
+  return true;
+}
+
+/** A piece that names no matter: what is still wanted takes it, each value by the first that can read it. */
+export function takeUnnamed(
+  found: Found,
+  piece: string,
+  wants: readonly Want[],
+  facts: ReadFacts,
+  asks: boolean,
+): boolean {
+  const open = wants.filter((w) => !found.got.has(w));
+  let taken = false;
+  if (open.includes("odometer") && odometer(found, piece, facts, open.length === 1)) taken = true;
+  if (open.includes("arrival") && take(found, "arrival", piece, facts, false)) return true;
+  // With both wanted, "half" alone is a level; a mark needs its own word.
+  const level =
+    open.includes("fluid") &&
+    !/\b(?:marks?|lines?|min|max|minimum|maximum|between|top|bottom|stick)\b/.test(piece);
+  if (level && take(found, "fluid", piece, facts, false)) return true;
+  if (open.includes("oil") && take(found, "oil", piece, facts, false)) return true;
+  // "Ok" beside a question is only a way to begin.
+  if (asks) return taken;
+  const both = open.includes("tyres") && open.includes("coolant") && okOrNot(piece) === "not-ok";
+  if (both && !tyreWords.test(piece)) {
+    found.unclear.add("tyres").add("coolant");
+    return true;
+  }
+  const states = open.filter((w) => w === "tyres" || (w === "coolant" && !both) || w === "safety");
+  for (const want of states) if (take(found, want, piece, facts, false)) taken = true;
+  return taken || onlyDone(piece) || okOrNot(piece) === "ok";
+}
+
+/** A button that was pressed. */
+export function press(found: Found, want: Want, value: string): void {
+  found.got.add(want);
+  if (want === "oil") found.reading.oil = value as OilMark;
+  else if (want === "fluid") found.reading.fluid = levels[value] ?? 0;
+  else if (want === "arrival") found.arrival = { onTime: true };
+  else if (want === "safety") found.states.safety = "ok";
+  else if (want === "tyres" || want === "coolant")
+    found.states[want] = value === "ok" ? "ok" : "not-ok";
+}
