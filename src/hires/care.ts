@@ -1,16 +1,16 @@
 /** Reminders and readings of a hire: planning, sending, asking once more, and what comes back. Pure. */
 import { addDays, atWall, dayOf, type Instant } from "../calendar.js";
+import { regionOf } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
+import type { Want } from "../knowledge/schema.js";
 import type { Reading } from "../post.js";
-import { buttonsFor, readReading, sayReading } from "../reminders/answer.js";
-import { type Planned, plan } from "../reminders/plan.js";
+import { readReading, whatFollows } from "../reminders/answer.js";
+import { buttonsFor, sayReading } from "../reminders/buttons.js";
+import { type Planned, plan, wordsFor } from "../reminders/plan.js";
 import { tellAnswer } from "../wording/entry.js";
 import { alertedLine, callOut } from "./alarm.js";
-import type { Person, SentReminder } from "./hire.js";
-import { line, personOf, setDue, talkOf, tell, type Turn } from "./turn.js";
-
-/** A reminder that is this late no longer helps (a service that slept, a clock that jumped). */
-const lateMs = 3 * 3_600_000;
+import type { Person } from "./hire.js";
+import { line, personOf, setDue, talkOf, tell, tellAll, type Turn } from "./turn.js";
 
 function planned(turn: Turn): Planned[] {
   const { booking, readings, sentReminders, returnRecordAt } = turn.hire;
@@ -18,7 +18,8 @@ function planned(turn: Turn): Planned[] {
   return plan(
     {
       pickupAt: booking.pickupAt, returnAt: booking.returnAt, zone: booking.zone, readings,
-      sent: sentReminders.map((s) => ({ key: s.key, rule: s.rule, due: s.due })),
+      sent: sentReminders,
+      now: turn.now,
       ...(returnRecordAt === undefined ? {} : { returnRecordAt }),
     },
     turn.van,
@@ -29,7 +30,7 @@ function planned(turn: Turn): Planned[] {
 /** Plans anew and sets the one due of the hire's next reminder; what was sent is never repeated. */
 export function replan(turn: Turn): void {
   turn.hire.planned += 1;
-  const next = planned(turn).find((row) => row.sendAt >= turn.now - lateMs);
+  const [next] = planned(turn).sort((a, b) => a.sendAt - b.sendAt);
   const at: Instant | null = next ? (next.sendAt > turn.now ? next.sendAt : turn.now) : null;
   setDue(turn, "reminders", at, { kind: "reminder", keys: [] }, turn.hire.planned);
 }
@@ -40,17 +41,15 @@ export function remind(turn: Turn, generation: number): void {
     turn.because.push("ignored: stale reminder");
     return;
   }
-  const rows = planned(turn);
-  const now = rows.filter((row) => row.sendAt <= turn.now && row.sendAt >= turn.now - lateMs);
+  const now = planned(turn).filter((row) => row.sendAt <= turn.now);
   const person = personOf(turn.hire, undefined);
   if (person && now.length > 0) {
-    const { rules } = turn.facts.book.reminders;
-    const ordered = [...now].sort((a, b) => Number(rules[b.rule]?.safety ?? false) - Number(rules[a.rule]?.safety ?? false));
-    const wants = [...new Set(ordered.flatMap((row) => rules[row.rule]?.reading ?? []))];
-    const text = ordered.map((row) => fill(`${row.title}\n${rules[row.rule]?.text ?? ""}`, turn.voice.values)).join("\n\n");
+    const ordered = [...now].sort((a, b) => Number(b.safety) - Number(a.safety));
+    const wants = [...new Set(ordered.flatMap((row) => row.wants))];
+    const text = ordered.map((row) => fill(`${row.title}\n${row.text}`, turn.voice.values)).join("\n\n");
     const greeting = person.greeted ? "" : `${line(turn, "greeting")}\n\n`;
     person.greeted = true;
-    const buttons = buttonsFor(wants);
+    const buttons = buttonsFor(wants, turn.facts.book.reminders);
     tell(turn, person, { text: greeting + text, ...(buttons.length > 0 ? { buttons } : {}) }, { everywhere: true });
     for (const row of now) turn.hire.sentReminders.push({ key: row.key, rule: row.rule, due: row.due, sentAt: turn.now, answered: !row.needsReply, asked: 1 });
     const open = now.filter((row) => row.needsReply).map((row) => row.key);
@@ -81,8 +80,9 @@ export function replyMissing(turn: Turn, key: string): void {
   const rule = turn.facts.book.reminders.rules[sent.rule];
   if (sent.asked < 2 && rule) {
     sent.asked += 1;
-    talkOf(turn, person.id).reading = { keys: [key], wants: rule.reading };
-    tell(turn, person, { text: `${line(turn, "reply-missing")}\n${fill(rule.text, turn.voice.values)}`, buttons: buttonsFor(rule.reading) }, { everywhere: true });
+    const { text, wants } = wordsFor(rule, turn.van.has);
+    talkOf(turn, person.id).reading = { keys: [key], wants: [...wants] };
+    tell(turn, person, { text: `${line(turn, "reply-missing")}\n${fill(text, turn.voice.values)}`, buttons: buttonsFor(wants, turn.facts.book.reminders) }, { everywhere: true });
     missingBy(turn, key);
     turn.because.push(`asked once more: ${sent.rule}`);
     return;
@@ -91,68 +91,86 @@ export function replyMissing(turn: Turn, key: string): void {
   callOut(turn, person, { kind: "reading", matter: `reply:${key}`, title, severity: "note", words: title });
 }
 
+type Read = Extract<ReturnType<typeof readReading>, { kind: "reading" }>;
+
+const unitOf = (turn: Turn): "miles" | "km" =>
+  regionOf(turn.facts.book, turn.hire.booking.region).region.distanceUnit;
+const named = (turn: Turn, names: string) => fill(names, turn.voice.values);
+
+/** Reads words or a pressed button as the reply to what is awaited. */
+function readReply(turn: Turn, words: string, wants: readonly Want[]): ReturnType<typeof readReading> {
+  const last = turn.hire.readings.findLast((r) => r.odometerKm !== undefined);
+  return readReading(words, wants, {
+    distanceUnit: unitOf(turn), at: turn.now, file: turn.facts.book.reminders, ...(last ? { last } : {}),
+  });
+}
+
 /** Whether the words carry the reading that is awaited; if so it is kept or asked about. */
 export function readingSaid(turn: Turn, person: Person, words: string): boolean {
   const open = talkOf(turn, person.id).reading;
   if (!open) return false;
-  const unit = turn.voice.book.regions.get(turn.hire.booking.region.slice(0, 2))?.distanceUnit ?? "miles";
-  const last = turn.hire.readings.findLast((r) => r.odometerKm !== undefined);
-  const read = readReading(words, open.wants, { distanceUnit: unit, at: turn.now, ...(last ? { last } : {}) });
+  const read = readReply(turn, words, open.wants);
   if (read.kind === "none") return false;
   if (read.kind === "not-a-reading") {
-    tell(turn, person, { text: line(turn, "reading-ask", { wants: read.wants }), buttons: buttonsFor(open.wants) });
+    const buttons = buttonsFor(read.missing, turn.facts.book.reminders);
+    tell(turn, person, { text: line(turn, "reading-ask", { wants: named(turn, read.wants) }), buttons });
     return true;
   }
-  if (read.doubts.length > 0) {
-    tell(turn, person, { text: line(turn, "reading-doubt", { doubt: read.doubts.join(" ") }) });
-    turn.because.push("reading in doubt");
-    return true;
-  }
-  keep(turn, person, read.reading, open.keys);
+  keep(turn, person, read, open.keys);
   return true;
 }
 
-/** A reading given by button: "r:<field>=<value>". */
+/** A reading given by button: "r:want=value". One of an older reminder is still a reading. */
 export function readingTapped(turn: Turn, person: Person, tap: string): void {
   const open = talkOf(turn, person.id).reading;
-  const words = tap.slice(2);
-  const read = readReading(words, open?.wants ?? ["oil", "tyres", "coolant", "fluid", "safety"], { distanceUnit: "miles", at: turn.now });
+  const read = readReply(turn, tap.slice(2), open?.wants ?? []);
   if (read.kind !== "reading") {
     turn.because.push("ignored: unknown reading button");
     return;
   }
-  keep(turn, person, read.reading, open?.keys ?? []);
+  keep(turn, person, read, open?.keys ?? []);
 }
 
-function keep(turn: Turn, person: Person, part: Partial<Reading>, keys: string[]): void {
-  const reading: Reading = { at: turn.now, by: person.name, ...part };
-  turn.hire.readings.push(reading);
-  const answers: SentReminder[] = turn.hire.sentReminders.filter((s) => keys.includes(s.key));
-  for (const sent of answers) {
-    sent.answered = true;
-    setDue(turn, `reply:${sent.key}`, null, { kind: "reply-missing", key: sent.key }, 0);
+/** Keeps what was read, asks about what is doubtful or missing, and acts on a low mark. */
+function keep(turn: Turn, person: Person, read: Read, keys: string[]): void {
+  const { book } = turn.facts;
+  const talk = talkOf(turn, person.id);
+  const earlier = [...turn.hire.readings];
+  if (Object.keys(read.reading).length > 0) {
+    turn.hire.readings.push({ at: turn.now, by: person.name, ...read.reading });
+    tell(turn, person, { text: line(turn, "reading-kept", { reading: sayReading(read.reading, unitOf(turn), book.reminders) }) });
+    turn.because.push("reading kept");
   }
-  turn.because.push("reading kept");
-  tell(turn, person, { text: line(turn, "reading-kept", { reading: sayReading(part, turn.hire.booking.region.startsWith("ie") ? "km" : "miles") }) });
-  oil(turn, person, reading);
-  // Distance from a reading may bring a check forward.
+  if (read.doubts.length > 0) {
+    tell(turn, person, { text: read.doubts.join(" ") });
+    turn.because.push("reading in doubt");
+  }
+  if (read.missing.length > 0 || read.doubts.length > 0) {
+    if (talk.reading) talk.reading.wants = read.doubts.length > 0 ? talk.reading.wants : read.missing;
+    if (read.missing.length > 0 && read.doubts.length === 0)
+      tell(turn, person, { text: line(turn, "reading-ask", { wants: named(turn, read.wants) }), buttons: buttonsFor(read.missing, book.reminders) });
+  } else {
+    delete talk.reading;
+    for (const sent of turn.hire.sentReminders.filter((s) => keys.includes(s.key))) {
+      sent.answered = true;
+      setDue(turn, `reply:${sent.key}`, null, { kind: "reply-missing", key: sent.key }, 0);
+    }
+  }
+  follow(turn, person, whatFollows(read, earlier));
+  // The distance driven may bring a check forward.
   replan(turn);
 }
 
-/** Low oil: how to top it up; at or below the minimum, or low twice: stop and ring. */
-function oil(turn: Turn, person: Person, reading: Reading): void {
-  if (reading.oil === undefined) return;
-  const earlier = turn.hire.readings.slice(0, -1).findLast((r) => r.oil !== undefined);
-  const lowTwice = reading.oil === "low" && earlier?.oil === "low";
-  if (reading.oil === "below-min" || reading.oil === "min" || lowTwice) {
-    const { reached } = callOut(turn, person, { kind: "reading", matter: "oil-low", title: "Oil at or below the lowest mark", severity: "stop", words: `oil mark: ${reading.oil}` });
-    tell(turn, person, { text: `${line(turn, "reading-min")}\n${alertedLine(turn, reached)}` }, { safety: true, severity: "stop" });
-    return;
-  }
-  if (reading.oil === "low") {
+/** What a low or bad mark asks for: how to top up, or stop and ring. */
+function follow(turn: Turn, person: Person, next: ReturnType<typeof whatFollows>): void {
+  if (next.act === "top-up") {
     const entry = turn.facts.book.entries.get("oil-top-up");
     if (entry?.kind === "answer") tell(turn, person, { text: `${line(turn, "reading-low")}\n${tellAnswer(turn.voice, entry).text}` });
   }
+  if (next.act !== "stop") return;
+  const title = line(turn, `reading-title-${next.matter}`);
+  const { reached } = callOut(turn, person, { kind: "reading", matter: `reading-${next.matter}`, title, severity: "stop", words: title });
+  tellAll(turn, { text: `${line(turn, `reading-stop-${next.matter}`)}\n${alertedLine(turn, reached)}` }, { safety: true, severity: "stop" });
 }
 
 /** The van is back and its record made: what remains planned is planned anew. */

@@ -2,6 +2,7 @@
 import type { Callout } from "../callouts/callout.js";
 import type { Instant } from "../calendar.js";
 import type { Book } from "../knowledge/book.js";
+import type { Want } from "../knowledge/schema.js";
 import type { Matcher } from "../matching/matcher.js";
 import type { Address, Booking, Due, HireId, Reading, Reason, Send } from "../post.js";
 
@@ -28,7 +29,7 @@ export type Talk = {
   /** Questions about one matter, the current one first; `path` the options chosen in its guided check. */
   asking?: { entry: string; callout?: number; steps: Asking[]; path: number[] };
   /** A reminder's reply that is awaited: its keys and what the reply carries. */
-  reading?: { keys: string[]; wants: string[] };
+  reading?: { keys: string[]; wants: Want[] };
   /** Whether this is a danger was in doubt: the text that was. */
   doubt?: { danger: string; text: string };
 };

@@ -65,7 +65,7 @@ export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Ste
   const person = turn.hire.people[0];
   if (person) person.reached = [body.from.via];
   const text = body.kind === "said" ? body.text : body.kind === "photo" ? (body.caption ?? "") : "";
-  const verdict = readDanger(text, book, voice.van);
+  const verdict = readDanger(text, book, { van: voice.van });
   const entry = verdict.id ? book.entries.get(verdict.id) : undefined;
   const passOn = (to: readonly string[], safety: boolean) => {
     const message = { text: `Somebody without a hire (${body.from.via.channel}, ${body.from.name ?? "no name"}) wrote: "${text.slice(0, 1000)}"` };

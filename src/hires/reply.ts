@@ -28,7 +28,7 @@ export function act(turn: Turn, person: Person, choice: Choice, words: string): 
       return;
     }
     case "person":
-      return toPerson(turn, person, words, line(turn, "person"));
+      return toPerson(turn, person, words);
     default: {
       const never: never = choice.outcome;
       turn.because.push(`ignored: outcome ${String(never)}`);
@@ -94,17 +94,18 @@ function offer(turn: Turn, person: Person, entries: Entry[]): void {
 
 function lacks(turn: Turn, person: Person, entry: Entry | undefined): void {
   const text = entry && lackLine(entry, turn.van);
-  if (!text) return toPerson(turn, person, entry?.title ?? "", line(turn, "person"));
+  if (!text) return toPerson(turn, person, entry?.title ?? "");
   tell(turn, person, { text, buttons: answerButtons(turn).slice(1) });
   remember(turn, person.id, [entry.id]);
 }
 
 /** Hands the words to a person; at night it waits for the morning unless the hirer says that it cannot. */
-export function toPerson(turn: Turn, person: Person, words: string, opening: string): void {
+export function toPerson(turn: Turn, person: Person, words: string, asked = false): void {
+  const opening = line(turn, asked ? "person-asked" : "person");
   const { firm } = turn.facts.book;
   const night = isNight(firm, turn.now);
   const { callout, reached, isNew } = callOut(
-    turn, person, { kind: "person", matter: "person", title: line(turn, "person-asked"), severity: "note", words }, night,
+    turn, person, { kind: "person", matter: "person", title: line(turn, asked ? "person-asked-title" : "person-title"), severity: "note", words }, night,
   );
   if (night && isNew) {
     // Written to the book of the morning at once, so that silence loses nothing.

@@ -47,7 +47,7 @@ export function said(turn: Turn, person: Person, text: string): void {
   const chosen = number && talk.offered?.[Number(number) - 1];
   const entry = chosen && turn.facts.book.entries.get(chosen);
   if (entry) return tellEntry(turn, person, entry, words);
-  if (wantsPerson.test(words)) return toPerson(turn, person, words, line(turn, "person-asked"));
+  if (wantsPerson.test(words)) return toPerson(turn, person, words, true);
 
   if (owner && choice.outcome !== "triage") {
     relay(turn, person, owner, words);
@@ -190,7 +190,7 @@ export function tapped(turn: Turn, person: Person, tap: string): void {
     }
     case "person": {
       const about = book.entries.get(talk.lastEntries[0] ?? "")?.title;
-      return toPerson(turn, person, about ? `${line(turn, "get-a-person")} (${about})` : line(turn, "get-a-person"), line(turn, "person-asked"));
+      return toPerson(turn, person, about ? `${line(turn, "get-a-person")} (${about})` : line(turn, "get-a-person"), true);
     }
     case "urgent": {
       const callout = openCallouts(turn.hire).find((c) => c.n === Number(a));
@@ -216,6 +216,7 @@ export function tapped(turn: Turn, person: Person, tap: string): void {
         turn.because.push("ignored: double tap");
         return;
       }
+      turn.because.push("ignored: that question is closed");
       return tell(turn, person, { text: line(turn, "check-closed") });
     }
     case "place":

@@ -3,7 +3,7 @@
  * function. It returns the new state, what to send, which dues to set or drop, and why.
  */
 import { after } from "../calendar.js";
-import type { Arrival } from "../post.js";
+import type { Arrival, Send } from "../post.js";
 import { replan } from "./care.js";
 import { fired } from "./fired.js";
 import type { Facts, LaneState, Step } from "./hire.js";
@@ -37,12 +37,16 @@ export function step(state: LaneState | undefined, arrival: Arrival, facts: Fact
   return close(turn);
 }
 
-const close = (turn: Turn): Step => ({
-  state: { kind: "hire", hire: turn.hire },
-  sends: turn.sends,
-  dues: turn.dues,
-  because: turn.because,
-});
+/** In danger the hirer's own words go out before any alert. */
+function close(turn: Turn): Step {
+  const urgent = (s: Send) => s.person !== undefined && s.severity === "danger";
+  return {
+    state: { kind: "hire", hire: turn.hire },
+    sends: [...turn.sends.filter(urgent), ...turn.sends.filter((s) => !urgent(s))],
+    dues: turn.dues,
+    because: turn.because,
+  };
+}
 
 /** A hire that is over: cancelled, or back with its record for a day. */
 function isOver(turn: Turn): boolean {
