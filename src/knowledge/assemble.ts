@@ -1,6 +1,7 @@
 /** Joins the parsed files and the contract of topics.yaml into one Book. Pure. */
 import type { Book, Entry } from "./book.js";
 import { compileDangerWords, type DangerWordsFile } from "./danger-words.js";
+import type { MeaningsFile } from "./meanings.js";
 import type { VanType } from "./placeholders.js";
 import type {
   AnswerText,
@@ -35,6 +36,7 @@ export type Parts = {
   phrases: Record<string, string> | undefined;
   words: WordsFile | undefined;
   dangerWords: DangerWordsFile | undefined;
+  meanings: MeaningsFile | undefined;
 };
 const noDangerWords: DangerWordsFile = {
   classes: {}, figures: [], panic: [], dangers: {},
@@ -101,6 +103,7 @@ export function assemble(parts: Parts, hash: string): Book {
     reminders: parts.reminders ?? ({ rules: {} } as RemindersFile),
     phrases: new Map(Object.entries(parts.phrases ?? {})),
     words: parts.words ?? { same: [] },
+    meanings: parts.meanings ?? {},
     dangerWords: compileDangerWords(parts.dangerWords ?? noDangerWords),
     dangersIn: new Map(parts.languages.map((l) => [l.lang, new Map(Object.entries(l.texts))])),
     pictures: parts.pictures,

@@ -1,5 +1,6 @@
 /** The knowledge base in memory: entries of all kinds, and what holds for one van. Pure. */
 import type { DangerPatterns } from "./danger-words.js";
+import type { MeaningsFile } from "./meanings.js";
 import type { VanType } from "./placeholders.js";
 import type {
   AnswerText,
@@ -51,6 +52,8 @@ export type Book = {
   reminders: RemindersFile;
   phrases: ReadonlyMap<string, string>;
   words: WordsFile;
+  /** Meanings and the words that carry them, for matching. */
+  meanings: MeaningsFile;
   /** The signs by which dangers are recognised, compiled. */
   dangerWords: DangerPatterns;
   /** Language → danger id → texts and words. */

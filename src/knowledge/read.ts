@@ -9,6 +9,7 @@ import { Fault } from "../faults.js";
 import type { Book } from "./book.js";
 import { assemble, type Parts } from "./assemble.js";
 import { DangerWordsFile } from "./danger-words.js";
+import { MeaningsFile } from "./meanings.js";
 import { examine } from "./examine.js";
 import { files, FirmFile, PhrasesFile, RegionFile, RemindersFile, TopicsFile, VanFacts, VanFile, WordsFile } from "./schema.js";
 import { z as zod } from "zod";
@@ -74,6 +75,7 @@ export function readBook(folder = join(projectFolder(), "knowledge")): { book: B
     phrases: yaml("phrases.yaml", PhrasesFile),
     words: yaml("words.yaml", WordsFile),
     dangerWords: yaml("danger-words.yaml", DangerWordsFile),
+    meanings: yaml("meanings.yaml", MeaningsFile),
   };
   for (const kind of ["answers", "lights", "faults"] as const)
     for (const file of yamls(kind)) {

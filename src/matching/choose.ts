@@ -43,7 +43,7 @@ function explain(matcher: Matcher, ranking: Ranking, likely: Likelihood, because
     words: ranking.reading.tokens.map((t) => t.word),
     corrected: ranking.reading.tokens.filter((t) => t.typed !== t.word).map((t) => `${t.typed} → ${t.word}`),
     asks: likely.best.slice(0, 5).map(({ item, p }) => ({
-      id: matcher.items[item]?.id ?? "", p: round(p), bm: round(ranking.bm[item] ?? 0), model: round(ranking.svm[item] ?? 0),
+      id: matcher.items[item]?.id ?? "", p: round(p), bm: round(ranking.bm[item] ?? 0), model: round(ranking.model[item] ?? 0),
     })),
     none: round(likely.none),
     cover: round(likely.cover),

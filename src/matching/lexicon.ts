@@ -11,6 +11,8 @@ export type Reading = {
 };
 
 type Variant = { stems: string[]; meaning: string };
+/** A meaning and the words and phrases that carry it. */
+export type Meaning = { name: string; forms: readonly string[] };
 export type Lexicon = {
   analyser: Analyser;
   speller: Speller;
@@ -22,16 +24,15 @@ export type Lexicon = {
   variants: ReadonlyMap<string, Variant[]>;
 };
 
-type Source = { analyser: Analyser; texts: Iterable<string>; same: readonly (readonly string[])[]; common: ReadonlySet<string> };
+type Source = { analyser: Analyser; texts: Iterable<string>; meanings: readonly Meaning[]; common: ReadonlySet<string> };
 
-/** Learns the vocabulary of the texts and the variants of `same`. */
-export function lexicon({ analyser, texts, same, common }: Source): Lexicon {
+/** Learns the vocabulary of the texts and the forms of the meanings. */
+export function lexicon({ analyser, texts, meanings, common }: Source): Lexicon {
   const seen = new Map<string, number>();
   for (const text of texts) for (const w of words(text)) seen.set(w, (seen.get(w) ?? 0) + 1);
   const variants = new Map<string, Variant[]>();
-  for (const list of same) {
-    const meaning = words(list[0] ?? "").map(analyser.stem).join("_");
-    for (const form of list) {
+  for (const { name: meaning, forms } of meanings) {
+    for (const form of forms) {
       for (const w of words(form)) seen.set(w, (seen.get(w) ?? 0) + 1);
       const stems = words(form).map(analyser.stem);
       const first = stems[0];
@@ -78,15 +79,11 @@ export function read(lex: Lexicon, text: string, spell = true): Reading {
   return { tokens, meanings: meaningsIn(lex, tokens) };
 }
 
+/** Every meaning that stands in the tokens; a word may carry several, each counted once. */
 function meaningsIn(lex: Lexicon, tokens: readonly Token[]): string[] {
-  const found: string[] = [];
-  for (let i = 0; i < tokens.length; i++) {
-    const hit = lex.variants
-      .get(tokens[i]?.stem ?? "")
-      ?.find((v) => v.stems.every((s, k) => tokens[i + k]?.stem === s));
-    if (!hit) continue;
-    found.push(hit.meaning);
-    i += hit.stems.length - 1;
-  }
-  return found;
+  const found = new Set<string>();
+  for (let i = 0; i < tokens.length; i++)
+    for (const v of lex.variants.get(tokens[i]?.stem ?? "") ?? [])
+      if (!found.has(v.meaning) && v.stems.every((s, k) => tokens[i + k]?.stem === s)) found.add(v.meaning);
+  return [...found];
 }

@@ -2,13 +2,20 @@
 import type { Book, Entry } from "../knowledge/book.js";
 import { bm25 } from "./bm25.js";
 import { featuresOf, indexFeatures, vectorOf } from "./features.js";
-import { lexicon, read } from "./lexicon.js";
+import { lexicon, type Meaning, read } from "./lexicon.js";
 import { type Blend, type Index, keyOf } from "./rank.js";
-import { type Training, train } from "./svm.js";
+import { type Training, train } from "./model.js";
 import { analyserFor } from "./words.js";
 
 /** What the matching needs of one entry. */
-export type Item = { id: string; title: string; asks: readonly string[]; body: string };
+export type Item = {
+  id: string;
+  title: string;
+  asks: readonly string[];
+  body: string;
+  /** What it has in common with others: its kind, its area. */
+  groups: readonly string[];
+};
 export type Taught = { entry: string; ask: string };
 export type Matcher = {
   book: Book;
@@ -21,17 +28,17 @@ export type Matcher = {
 
 /** Measured with `npm run evaluate`; RETRIEVAL's best line was the start. */
 export const settings: { blend: Blend; training: Training } = {
-  blend: { bm: 3, soften: 3, svm: 4, meaning: 0.7, features: { stem: 1, pair: 0.5, gram: 1, meaning: 0.7 } },
-  training: { cost: 1, positive: 4, epochs: 4 },
+  blend: { bm: 3, soften: 3, model: 0.6, meaning: 1, features: { stem: 1, pair: 0.5, gram: 1, meaning: 1.2 } },
+  training: { epochs: 12, rate: 1, share: 0.5, floor: 0.001 },
 };
 const fields = { k1: 1.2, fields: { asks: { w: 2, b: 0.5 }, title: { w: 2, b: 0.5 }, body: { w: 0.3, b: 0.7 } } } as const;
 
-type Words = { same: readonly (readonly string[])[]; common: ReadonlySet<string> };
+type Words = { meanings: readonly Meaning[]; common: ReadonlySet<string> };
 
 /** Builds the index over any items; the book's own are one kind of them. */
-export function buildIndex(items: readonly Item[], { same, common }: Words, how = settings): Index {
+export function buildIndex(items: readonly Item[], { meanings, common }: Words, how = settings): Index {
   const texts = items.flatMap((i) => [...i.asks, i.title, i.body]);
-  const lex = lexicon({ analyser: analyserFor("en"), texts, same, common });
+  const lex = lexicon({ analyser: analyserFor("en"), texts, meanings, common });
   const { blend, training } = how;
   const reading = (text: string) => read(lex, text, false);
   const asks = items.map((i) => i.asks.map(reading));
@@ -53,11 +60,19 @@ export function buildIndex(items: readonly Item[], { same, common }: Words, how 
   const features = indexFeatures(found);
   const vectors = found.map((f) => vectorOf(features, f, blend.features));
   const labels = Int32Array.from(docs, (d) => d.i);
-  const svm = train(vectors, labels, { classes: items.length, features: features.weights.length }, training);
+  const names = [...new Set(items.flatMap((i) => i.groups))];
+  const groups = items.map((i) => i.groups.map((g) => names.indexOf(g)));
+  const model = train({ docs: vectors, labels, classes: items.length, features: features.weights.length, groups }, training);
   const exact = new Map<string, number>();
   for (const { i, r } of docs) exact.set(keyOf(r), i);
-  return { lexicon: lex, bm, features, svm, exact, lessons: [], blend };
+  return { lexicon: lex, bm, features, model, exact, lessons: [], blend };
 }
+
+/** The meanings of a book: those of meanings.yaml, and each list of words.yaml. */
+export const meaningsOf = (book: Book): Meaning[] => [
+  ...Object.entries(book.meanings).map(([name, forms]) => ({ name, forms })),
+  ...book.words.same.map((forms, i) => ({ name: `same-${i}`, forms })),
+];
 
 const noPlaceholders = (text: string) => text.replace(/\{[^}]*\}/g, " ");
 
@@ -80,8 +95,11 @@ export function build(book: Book, taught: readonly Taught[] = []): Matcher {
     const more = taught.filter((t) => t.entry === entry.id).map((t) => t.ask);
     const asks = [...entry.asks, ...more];
     // A fault that is a danger under another name has no words of its own.
-    if (asks.length > 0) items.push({ id: entry.id, title: noPlaceholders(entry.title), asks, body: bodyOf(entry) });
+    if (asks.length > 0) items.push({
+        id: entry.id, title: noPlaceholders(entry.title), asks, body: bodyOf(entry),
+        groups: [entry.kind, ...(entry.kind === "answer" ? [entry.area] : [])],
+      });
   }
-  const index = buildIndex(items, { same: book.words.same, common: new Set() });
+  const index = buildIndex(items, { meanings: meaningsOf(book), common: new Set() });
   return { book, items, numbers: new Map(items.map((i, n) => [i.id, n])), index, taught };
 }

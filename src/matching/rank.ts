@@ -2,10 +2,10 @@
 import { type Bm25, idf, scores } from "./bm25.js";
 import { type FeatureIndex, featuresOf, product, type Vector, vectorOf, type Weights } from "./features.js";
 import { type Lexicon, type Reading, read } from "./lexicon.js";
-import { margins, type Svm } from "./svm.js";
+import { type Model, scoresOf } from "./model.js";
 
 /** Numbers of the blend, as measured by `npm run evaluate`. */
-export type Blend = Readonly<{ bm: number; soften: number; svm: number; meaning: number; features: Weights }>;
+export type Blend = Readonly<{ bm: number; soften: number; model: number; meaning: number; features: Weights }>;
 
 /** An ask taught at the desk: its vector, and how far it moves its entry and that entry's rivals. */
 export type Lesson = { item: number; ask: string; key: string; vector: Vector; pulls: readonly (readonly [number, number])[] };
@@ -14,7 +14,7 @@ export type Index = {
   lexicon: Lexicon;
   bm: Bm25;
   features: FeatureIndex;
-  svm: Svm;
+  model: Model;
   /** A whole ask as read → its entry's number. */
   exact: ReadonlyMap<string, number>;
   lessons: readonly Lesson[];
@@ -25,7 +25,7 @@ export type Ranking = {
   reading: Reading;
   z: Float64Array;
   bm: Float64Array;
-  svm: Float64Array;
+  model: Float64Array;
   /** The entry whose ask this is, word for word; −1 if none. */
   exact: number;
   /** Terms searched for with their weights. */
@@ -50,18 +50,18 @@ export function rank(index: Index, said: string | Reading): Ranking {
   const terms = termsOf(reading, blend.meaning);
   const bm = scores(index.bm, terms);
   const vector = vectorOf(index.features, featuresOf(reading, blend.features), blend.features);
-  const svm = margins(index.svm, vector);
+  const model = scoresOf(index.model, vector);
   for (const lesson of index.lessons) {
     const k = product(lesson.vector, vector) + 1;
-    for (const [item, pull] of lesson.pulls) svm[item] = (svm[item] ?? 0) + pull * k;
+    for (const [item, pull] of lesson.pulls) model[item] = (model[item] ?? 0) + pull * k;
   }
   let most = 0;
   for (const b of bm) if (b > most) most = b;
   const z = new Float64Array(bm.length);
   for (let i = 0; i < z.length; i++)
-    z[i] = (blend.bm * (bm[i] ?? 0)) / (most + blend.soften) + blend.svm * (svm[i] ?? 0);
+    z[i] = (blend.bm * (bm[i] ?? 0)) / (most + blend.soften) + blend.model * (model[i] ?? 0);
   const exact = index.exact.get(keyOf(reading)) ?? -1;
-  return { reading, z, bm, svm, exact, terms };
+  return { reading, z, bm, model, exact, terms };
 }
 
 /** The share of the message's rare words, by weight, that stand in an entry. */
