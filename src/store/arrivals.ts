@@ -1,13 +1,34 @@
 /** What came in: stored once per key before it is acknowledged, handed out oldest first. */
 import type { Instant } from "../calendar.js";
 import type { Arrival, LaneId, Reason } from "../post.js";
+import { within } from "./open.js";
 import type { Db } from "./tables.js";
 
 /** A stored arrival; `seq` counts over all lanes in the order of storing. */
 export type Waiting = { seq: number; arrival: Arrival };
 
-/** Stores an arrival unless its key is known. One insert; durable once it returns outside a transaction. */
+/**
+ * Stores an arrival unless its key is known; durable once it returns outside a transaction. A chat that
+ * joins a hire belongs to it from that moment: its next words may come before this arrival has its turn.
+ */
 export async function fileArrival(db: Db, arrival: Arrival): Promise<"new" | "known"> {
+  const { body, lane } = arrival;
+  if (body.kind !== "joined" || body.from.person === undefined || body.from.via.channel === "web")
+    return insert(db, arrival);
+  const { via, person } = body.from;
+  return within(db, async (tx) => {
+    const filed = await insert(tx, arrival);
+    if (filed === "new")
+      await tx
+        .insertInto("addresses")
+        .values({ channel: via.channel, to_addr: via.to, lane, person })
+        .onConflict((c) => c.columns(["channel", "to_addr"]).doUpdateSet({ lane, person }))
+        .execute();
+    return filed;
+  });
+}
+
+async function insert(db: Db, arrival: Arrival): Promise<"new" | "known"> {
   const result = await db
     .insertInto("arrivals")
     .values({

@@ -90,29 +90,25 @@ async function projectReadings(tx: Db, old: Hire | undefined, hire: Hire): Promi
   }
 }
 
-/** Chats and numbers by which people are reached: one that just joined belongs to this hire from now on. */
+/** Chats and numbers by which people are reached. Whoever joined later from one keeps it (see fileArrival). */
 async function projectAddresses(
   tx: Db,
-  arrival: Arrival,
+  lane: string,
   old: Hire | undefined,
   hire: Hire,
 ): Promise<void> {
-  const known = new Set(
-    (old?.people ?? []).flatMap((p) => p.reached.map((a) => `${p.id} ${a.channel} ${a.to}`)),
-  );
-  const joined = arrival.body.kind === "joined" ? arrival.body.from.via : undefined;
-  for (const person of hire.people)
+  for (const person of hire.people) {
+    const before = old?.people.find((p) => p.id === person.id)?.reached ?? [];
     for (const { channel, to } of person.reached) {
       if (channel !== "telegram" && channel !== "gateway") continue;
-      const again = joined?.channel === channel && joined.to === to;
-      if (known.has(`${person.id} ${channel} ${to}`) && !again) continue;
-      const row = { lane: arrival.lane, person: person.id };
+      if (before.some((a) => a.channel === channel && a.to === to)) continue;
       await tx
         .insertInto("addresses")
-        .values({ channel, to_addr: to, ...row })
-        .onConflict((c) => c.columns(["channel", "to_addr"]).doUpdateSet(row))
+        .values({ channel, to_addr: to, lane, person: person.id })
+        .onConflict((c) => c.columns(["channel", "to_addr"]).doNothing())
         .execute();
     }
+  }
 }
 
 /** Writes what changed between two states of a lane into the lists. To be called inside a transaction. */
@@ -127,5 +123,5 @@ export async function project(
   await projectHire(tx, arrival.lane, old, after.hire);
   await projectCallouts(tx, old, after.hire);
   await projectReadings(tx, old, after.hire);
-  await projectAddresses(tx, arrival, old, after.hire);
+  await projectAddresses(tx, arrival.lane, old, after.hire);
 }

@@ -30,7 +30,10 @@ export function scriptClock(at: Instant = noon) {
 /** A folder that is gone after the test; `file` is a fresh database path in it. */
 export function tempFile(): { file: string; remove(): void } {
   const folder = mkdtempSync(join(tmpdir(), "passing-place-test-"));
-  return { file: join(folder, "test.sqlite"), remove: () => rmSync(folder, { recursive: true, force: true }) };
+  return {
+    file: join(folder, "test.sqlite"),
+    remove: () => rmSync(folder, { recursive: true, force: true }),
+  };
 }
 
 /** Just enough of a book for the house itself: names of contacts. The real step is not run on it. */
@@ -58,15 +61,34 @@ export const lane = (hire = "h1") => `hire:${hire}` as LaneId;
 const telegram = (to: string): Address => ({ channel: "telegram", to });
 
 export function said(text: string, n: number | string, hire = "h1", at: Instant = noon): Arrival {
-  return { key: `test:${hire}:${n}`, lane: lane(hire), receivedAt: at, body: { kind: "said", from: { person: "p1", name: "Ann", via: telegram("100") }, text } };
+  return {
+    key: `test:${hire}:${n}`,
+    lane: lane(hire),
+    receivedAt: at,
+    body: { kind: "said", from: { person: "p1", name: "Ann", via: telegram("100") }, text },
+  };
 }
 
-const hireFrom = (b: Booking): Hire => ({
-  id: b.hire, booking: b, talks: {}, callouts: [], readings: [], sentReminders: [], planned: 0,
-  people: b.people.map((p) => ({ ...p, reached: [telegram("100")], greeted: true })),
-}) as Hire;
+const hireFrom = (b: Booking): Hire =>
+  ({
+    id: b.hire,
+    booking: b,
+    talks: {},
+    callouts: [],
+    readings: [],
+    sentReminders: [],
+    planned: 0,
+    people: b.people.map((p) => ({ ...p, reached: [telegram("100")], greeted: true })),
+  }) as Hire;
 
-const send = (text: string, more: Partial<Send> = {}): Send => ({ to: telegram("100"), who: "hirer:Ann", person: "p1", message: { text }, safety: false, ...more });
+const send = (text: string, more: Partial<Send> = {}): Send => ({
+  to: telegram("100"),
+  who: "hirer:Ann",
+  person: "p1",
+  message: { text },
+  safety: false,
+  ...more,
+});
 
 /**
  * Understands a few words, so that a test can say what shall happen:
@@ -75,10 +97,21 @@ const send = (text: string, more: Partial<Send> = {}): Send => ({ to: telegram("
  */
 export const smallStep: StepFunction = (state, arrival, facts) => {
   const { body } = arrival;
-  if (body.kind === "booked") return { state: { kind: "hire", hire: hireFrom(body.booking) }, sends: [], dues: [], because: ["booked"] };
+  if (body.kind === "booked")
+    return {
+      state: { kind: "hire", hire: hireFrom(body.booking) },
+      sends: [],
+      dues: [],
+      because: ["booked"],
+    };
   if (state?.kind !== "hire") return { state, sends: [], dues: [], because: ["ignored: no hire"] };
   const hire = structuredClone(state.hire);
-  const out = (sends: Send[], dues: ReturnType<StepFunction>["dues"], why: string) => ({ state: { kind: "hire" as const, hire }, sends, dues, because: [why] });
+  const out = (sends: Send[], dues: ReturnType<StepFunction>["dues"], why: string) => ({
+    state: { kind: "hire" as const, hire },
+    sends,
+    dues,
+    because: [why],
+  });
   if (body.kind === "joined") {
     const person = hire.people.find((p) => p.id === body.from.person);
     if (person) person.reached = [body.from.via];
@@ -86,24 +119,71 @@ export const smallStep: StepFunction = (state, arrival, facts) => {
   }
   if (body.kind === "due") return out([send(`due ${body.due}`)], [], "due");
   if (body.kind === "undelivered" && body.to.channel === "hook") return out([], [], "nobody left");
-  if (body.kind === "undelivered") return out([send("alert", { to: { channel: "hook", to: "callum" }, who: "hook", contact: "callum", safety: true })], [], "next contact");
+  if (body.kind === "undelivered")
+    return out(
+      [
+        send("alert", {
+          to: { channel: "hook", to: "callum" },
+          who: "hook",
+          contact: "callum",
+          safety: true,
+        }),
+      ],
+      [],
+      "next contact",
+    );
   if (body.kind !== "said") return out([], [], `ignored: ${body.kind}`);
   if (body.text.startsWith("say ")) return out([send(body.text.slice(4))], [], "said");
   if (body.text === "throw") throw new Error(`broken by ${body.text}`);
   if (body.text.startsWith("later "))
-    return out([], [{ key: "later", at: after(facts.now, Number(body.text.slice(6))), generation: 0, matter: { kind: "reminder", keys: ["later"] } }], "due set");
+    return out(
+      [],
+      [
+        {
+          key: "later",
+          at: after(facts.now, Number(body.text.slice(6))),
+          generation: 0,
+          matter: { kind: "reminder", keys: ["later"] },
+        },
+      ],
+      "due set",
+    );
   if (body.text === "danger") {
     const n = hire.callouts.length + 1;
     hire.callouts.push({
-      n, kind: "danger", matter: `fire-${n}`, title: "Fire", severity: "danger", state: "nobody-yet", openedAt: facts.now, person: "p1",
-      answerBy: after(facts.now, 2), alerted: ["morag"], round: 1, generation: 1,
+      n,
+      kind: "danger",
+      matter: `fire-${n}`,
+      title: "Fire",
+      severity: "danger",
+      state: "nobody-yet",
+      openedAt: facts.now,
+      person: "p1",
+      answerBy: after(facts.now, 2),
+      alerted: ["morag"],
+      round: 1,
+      generation: 1,
     });
     return out(
       [
         send("Get out. 999.", { safety: true, severity: "danger", callout: n }),
-        send("DANGER", { to: telegram("900"), who: "duty:Morag", contact: "morag", safety: true, callout: n, severity: "danger" }),
+        send("DANGER", {
+          to: telegram("900"),
+          who: "duty:Morag",
+          contact: "morag",
+          safety: true,
+          callout: n,
+          severity: "danger",
+        }),
       ],
-      [{ key: `callout:${n}:next`, at: after(facts.now, 2), generation: 1, matter: { kind: "next-contact", callout: n } }],
+      [
+        {
+          key: `callout:${n}:next`,
+          at: after(facts.now, 2),
+          generation: 1,
+          matter: { kind: "next-contact", callout: n },
+        },
+      ],
       "danger",
     );
   }
@@ -125,4 +205,10 @@ export function scriptDoor(channel: Door["channel"] = "telegram") {
   return { door, tried, outcomes, texts: () => tried.map((t) => t.text) };
 }
 
-export const houseParts = { book: smallBook, matcher: smallMatcher, log: quietLog, random: () => 0.5, step: smallStep };
+export const houseParts = {
+  book: smallBook,
+  matcher: smallMatcher,
+  log: quietLog,
+  random: () => 0.5,
+  step: smallStep,
+};

@@ -4,10 +4,27 @@ import { type House, openHouse } from "../../src/house.js";
 import type { Arrival } from "../../src/post.js";
 import { eventsOf } from "../../src/store/events.js";
 import { openCallouts } from "../../src/store/hires.js";
-import { booking, houseParts, lane, said, scriptClock, scriptDoor, tempFile } from "../kit/small-house.js";
+import {
+  booking,
+  houseParts,
+  lane,
+  said,
+  scriptClock,
+  scriptDoor,
+  tempFile,
+} from "../kit/small-house.js";
 
 class Killed extends Error {}
-const story: (Arrival | number)[] = [said("say one", 1), said("later 5", 2), said("danger", 3), 6, said("say two", 4), said("danger", 5), 3, said("say three", 6)];
+const story: (Arrival | number)[] = [
+  said("say one", 1),
+  said("later 5", 2),
+  said("danger", 3),
+  6,
+  said("say two", 4),
+  said("danger", 5),
+  3,
+  said("say three", 6),
+];
 
 const cleanups: (() => void)[] = [];
 afterEach(() => {
@@ -25,7 +42,10 @@ async function play(point?: string, nth = 1) {
   let killed = false;
   const open = () =>
     openHouse({
-      ...houseParts, clock, dbFile: file, doors: doors.map((d) => d.door),
+      ...houseParts,
+      clock,
+      dbFile: file,
+      doors: doors.map((d) => d.door),
       crash(at) {
         seen.add(at);
         if (at === point && !killed && ++hits === nth) {
@@ -59,12 +79,15 @@ async function play(point?: string, nth = 1) {
   await survive(() => house.makeHire(booking(), "booked"));
   await settle(0);
   for (const act of story) {
-    if (typeof act !== "number") await survive(() => house.file({ ...act, receivedAt: clock.now() }));
+    if (typeof act !== "number")
+      await survive(() => house.file({ ...act, receivedAt: clock.now() }));
     await settle(typeof act === "number" ? act : 0.2);
   }
   await settle(30);
   const log = (await eventsOf(house.db, lane())).map((e) => `${e.n} ${e.kind} ${e.who}: ${e.text}`);
-  const sends = (await house.db.selectFrom("sends").select(["key", "state"]).orderBy("key").execute()).map((s) => `${s.key} ${s.state}`);
+  const sends = (
+    await house.db.selectFrom("sends").select(["key", "state"]).orderBy("key").execute()
+  ).map((s) => `${s.key} ${s.state}`);
   const callouts = (await openCallouts(house.db)).map((c) => `${c.n} ${c.state}`);
   await house.close();
   const tried = doors.flatMap((d) => d.tried.map((t) => t.key));
@@ -72,7 +95,9 @@ async function play(point?: string, nth = 1) {
 }
 
 describe("a house that is killed at a named point", () => {
-  it("tells the same story as one that is not, and doubles no message but one whose fate nobody could know", { timeout: 120_000 }, async () => {
+  it("tells the same story as one that is not, and doubles no message but one whose fate nobody could know", {
+    timeout: 120_000,
+  }, async () => {
     const whole = await play();
     expect(whole.story.log.length).toBeGreaterThan(15);
     expect(new Set(whole.tried).size).toBe(whole.tried.length);
@@ -86,7 +111,9 @@ describe("a house that is killed at a named point", () => {
         expect(cut.story, `killed at "${point}", time ${nth}`).toEqual(whole.story);
         expect(new Set(cut.tried)).toEqual(new Set(whole.tried));
         const doubled = cut.tried.length - whole.tried.length;
-        expect(doubled, `doubled after "${point}", time ${nth}`).toBe(point === "delivery: sent" ? 1 : 0);
+        expect(doubled, `doubled after "${point}", time ${nth}`).toBe(
+          point === "delivery: sent" ? 1 : 0,
+        );
       }
     expect(kills).toBeGreaterThan(30);
   });

@@ -1,12 +1,20 @@
 /** What becomes of a message that the wire does not take at once. */
 import fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { after, minuteMs } from "../../src/calendar.js";
+import { minuteMs, after as minutesAfter } from "../../src/calendar.js";
 import { type House, openHouse } from "../../src/house.js";
 import { pauseMs } from "../../src/rounds/deliveries.js";
 import { eventsOf } from "../../src/store/events.js";
 import { notDelivered } from "../../src/store/sends.js";
-import { booking, houseParts, lane, noon, said, scriptClock, scriptDoor } from "../kit/small-house.js";
+import {
+  booking,
+  houseParts,
+  lane,
+  noon,
+  said,
+  scriptClock,
+  scriptDoor,
+} from "../kit/small-house.js";
 
 describe("deliveries", () => {
   let house: House;
@@ -19,7 +27,12 @@ describe("deliveries", () => {
     clock = scriptClock();
     chat = scriptDoor("telegram");
     hook = scriptDoor("hook");
-    house = await openHouse({ ...houseParts, clock, dbFile: ":memory:", doors: [chat.door, hook.door] });
+    house = await openHouse({
+      ...houseParts,
+      clock,
+      dbFile: ":memory:",
+      doors: [chat.door, hook.door],
+    });
     await house.makeHire(booking());
     await house.runUntilIdle();
   });
@@ -55,7 +68,13 @@ describe("deliveries", () => {
     await say("danger");
     expect(chat.texts()).toEqual(["one", "Get out. 999.", "DANGER"]);
     await letPass();
-    expect(chat.texts().filter((t) => !t.startsWith("due"))).toEqual(["one", "Get out. 999.", "DANGER", "one", "two"]);
+    expect(chat.texts().filter((t) => !t.startsWith("due"))).toEqual([
+      "one",
+      "Get out. 999.",
+      "DANGER",
+      "one",
+      "two",
+    ]);
   });
 
   it("wait as long as the channel asks, not shorter", async () => {
@@ -63,7 +82,7 @@ describe("deliveries", () => {
     await say("say one");
     const at = await house.nextAt();
     expect(at).toBeGreaterThanOrEqual(noon + 42_000);
-    clock.moveTo(after(noon, 0.69));
+    clock.moveTo(minutesAfter(noon, 0.69));
     await house.runUntilIdle();
     expect(chat.tried).toHaveLength(1);
   });
@@ -74,11 +93,14 @@ describe("deliveries", () => {
     await letPass();
     expect(chat.texts()).toEqual(["one", "one"]);
     expect((await notDelivered(house.db)).map((s) => s.send.message.text)).toEqual(["one"]);
-    expect((await eventsOf(house.db, lane())).some((e) => e.text === "not delivered by telegram")).toBe(true);
+    expect(
+      (await eventsOf(house.db, lane())).some((e) => e.text === "not delivered by telegram"),
+    ).toBe(true);
   });
 
   it("are tried five times more where the wire is unsure and safety is at stake", async () => {
-    const down = (text: string) => ({ kind: text === "DANGER" ? "unsure" : "sent", why: "reset" }) as const;
+    const down = (text: string) =>
+      ({ kind: text === "DANGER" ? "unsure" : "sent", why: "reset" }) as const;
     for (let i = 0; i < 40; i++) chat.outcomes.push((send) => down(send.message.text));
     await say("danger");
     await letPass();
@@ -87,7 +109,12 @@ describe("deliveries", () => {
   });
 
   it("tell the lane early when a safety message cannot get out, so that the next contact hears of it", async () => {
-    for (let i = 0; i < 8; i++) chat.outcomes.push((send) => (send.message.text === "DANGER" ? { kind: "later", afterMs: 0, why: "unreachable" } : { kind: "sent" }));
+    for (let i = 0; i < 8; i++)
+      chat.outcomes.push((send) =>
+        send.message.text === "DANGER"
+          ? { kind: "later", afterMs: 0, why: "unreachable" }
+          : { kind: "sent" },
+      );
     await say("danger");
     await letPass(4);
     expect(hook.texts()).toEqual(["alert"]);
@@ -107,7 +134,8 @@ describe("deliveries", () => {
   });
 
   it("give up after six hours out of reach", async () => {
-    for (let i = 0; i < 300; i++) chat.outcomes.push({ kind: "later", afterMs: 0, why: "unreachable" });
+    for (let i = 0; i < 300; i++)
+      chat.outcomes.push({ kind: "later", afterMs: 0, why: "unreachable" });
     await say("say one");
     await letPass(300);
     expect((await notDelivered(house.db)).map((s) => s.error)).toEqual(["too late: unreachable"]);
@@ -122,7 +150,9 @@ describe("deliveries", () => {
     await say("say one");
     await letPass();
     expect(chat.texts()).toEqual(["one", "one"]);
-    expect(JSON.stringify(await house.db.selectFrom("sends").selectAll().execute())).not.toContain("secret");
+    expect(JSON.stringify(await house.db.selectFrom("sends").selectAll().execute())).not.toContain(
+      "secret",
+    );
   });
 
   it("by a channel that is not set up are not delivered, and said so", async () => {
@@ -138,11 +168,17 @@ describe("deliveries", () => {
 describe("the pause between two tries", () => {
   it("is never shorter than asked, never longer than the limit, and spread", () => {
     fc.assert(
-      fc.property(fc.integer({ min: 1, max: 200 }), fc.boolean(), fc.double({ min: 0, max: 0.999, noNaN: true }), fc.integer({ min: 0, max: 3_600_000 }), (tries, safety, random, atLeast) => {
-        const pause = pauseMs(tries, safety, random, atLeast);
-        expect(pause).toBeGreaterThanOrEqual(Math.max(500, atLeast));
-        expect(pause).toBeLessThanOrEqual(Math.max(safety ? 30_000 : 300_000, atLeast + 250));
-      }),
+      fc.property(
+        fc.integer({ min: 1, max: 200 }),
+        fc.boolean(),
+        fc.double({ min: 0, max: 0.999, noNaN: true }),
+        fc.integer({ min: 0, max: 3_600_000 }),
+        (tries, safety, random, atLeast) => {
+          const pause = pauseMs(tries, safety, random, atLeast);
+          expect(pause).toBeGreaterThanOrEqual(Math.max(500, atLeast));
+          expect(pause).toBeLessThanOrEqual(Math.max(safety ? 30_000 : 300_000, atLeast + 250));
+        },
+      ),
     );
     expect(pauseMs(4, false, 0)).not.toBe(pauseMs(4, false, 0.9));
   });

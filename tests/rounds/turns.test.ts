@@ -1,12 +1,21 @@
 /** One arrival, one turn, whatever happens in between. */
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { after } from "../../src/calendar.js";
+import { after as minutesAfter } from "../../src/calendar.js";
 import { type House, openHouse } from "../../src/house.js";
 import type { LaneId } from "../../src/post.js";
 import { failedArrivals } from "../../src/store/arrivals.js";
 import { eventsOf } from "../../src/store/events.js";
 import { openDeskSession } from "../../src/store/tokens.js";
-import { booking, houseParts, lane, noon, said, scriptClock, scriptDoor, smallStep } from "../kit/small-house.js";
+import {
+  booking,
+  houseParts,
+  lane,
+  noon,
+  said,
+  scriptClock,
+  scriptDoor,
+  smallStep,
+} from "../kit/small-house.js";
 
 describe("turns", () => {
   let house: House;
@@ -19,7 +28,11 @@ describe("turns", () => {
     clock = scriptClock();
     chat = scriptDoor();
     house = await openHouse({
-      ...houseParts, clock, dbFile: ":memory:", doors: [chat.door], telegramStaff: { morag: "900" },
+      ...houseParts,
+      clock,
+      dbFile: ":memory:",
+      doors: [chat.door],
+      telegramStaff: { morag: "900" },
       step: (state, arrival, facts) => {
         reach = facts.reach;
         return smallStep(state, arrival, facts);
@@ -44,12 +57,19 @@ describe("turns", () => {
   it("are taken again when the lane moved on in between", async () => {
     let meddled = false;
     const other = await openHouse({
-      ...houseParts, clock, dbFile: ":memory:", doors: [chat.door],
+      ...houseParts,
+      clock,
+      dbFile: ":memory:",
+      doors: [chat.door],
       step: (state, arrival, facts) => {
         if (arrival.key === "test:h1:1" && !meddled) {
           meddled = true;
           // As another instance would: the version moves between reading and committing.
-          void other.db.updateTable("lanes").set({ version: 5 }).where("lane", "=", lane()).execute();
+          void other.db
+            .updateTable("lanes")
+            .set({ version: 5 })
+            .where("lane", "=", lane())
+            .execute();
         }
         return smallStep(state, arrival, facts);
       },
@@ -59,7 +79,9 @@ describe("turns", () => {
     await other.runUntilIdle();
     expect(meddled).toBe(true);
     expect(chat.texts()).toEqual(["hello"]);
-    expect(await other.db.selectFrom("lanes").select("version").executeTakeFirst()).toEqual({ version: 6 });
+    expect(await other.db.selectFrom("lanes").select("version").executeTakeFirst()).toEqual({
+      version: 6,
+    });
     await other.close();
   });
 
@@ -81,7 +103,7 @@ describe("turns", () => {
   it("take a due when its instant has come, not before", async () => {
     await house.file(said("later 10", 1));
     await house.runUntilIdle();
-    expect(await house.nextAt()).toBe(after(noon, 10));
+    expect(await house.nextAt()).toBe(minutesAfter(noon, 10));
     clock.move(9);
     await house.runUntilIdle();
     expect(chat.texts()).toEqual([]);
@@ -118,13 +140,21 @@ describe("turns", () => {
 
   it("stop a step that would set its own due for ever", { timeout: 60_000 }, async () => {
     const loop = await openHouse({
-      ...houseParts, clock, dbFile: ":memory:", doors: [], mostRounds: 200,
+      ...houseParts,
+      clock,
+      dbFile: ":memory:",
+      doors: [],
+      mostRounds: 200,
       step: (state, arrival, facts) =>
-        arrival.body.kind === "due" ? smallStep(state, said("later 0", "again"), facts) : smallStep(state, arrival, facts),
+        arrival.body.kind === "due"
+          ? smallStep(state, said("later 0", "again"), facts)
+          : smallStep(state, arrival, facts),
     });
     await loop.makeHire(booking());
     await loop.file(said("later 0", 1));
-    await expect(loop.runUntilIdle()).rejects.toMatchObject({ message: expect.stringContaining("still busy") });
+    await expect(loop.runUntilIdle()).rejects.toMatchObject({
+      message: expect.stringContaining("still busy"),
+    });
     await loop.close();
   });
 });

@@ -34,7 +34,8 @@ storeContract("an SQLite file", () => opened(fresh()));
 describe("an SQLite file", () => {
   it("is opened with write-ahead log, full sync, foreign keys and a busy timeout", async () => {
     const { db } = await opened(fresh());
-    const pragma = async (name: string) => Object.values((await sql.raw(`pragma ${name}`).execute(db)).rows[0] as object)[0];
+    const pragma = async (name: string) =>
+      Object.values((await sql.raw(`pragma ${name}`).execute(db)).rows[0] as object)[0];
     expect(await pragma("journal_mode")).toBe("wal");
     expect(await pragma("synchronous")).toBe(2); // https://www.sqlite.org/pragma.html#pragma_synchronous: FULL is 2
     expect(await pragma("foreign_keys")).toBe(1);
@@ -43,23 +44,42 @@ describe("an SQLite file", () => {
 
   it("has only strict tables", async () => {
     const { db } = await opened(fresh());
-    const { rows } = await sql<{ name: string; strict: number }>`select name, strict from pragma_table_list where schema = 'main' and name not like 'sqlite_%'`.execute(db);
+    const { rows } = await sql<{
+      name: string;
+      strict: number;
+    }>`select name, strict from pragma_table_list where schema = 'main' and name not like 'sqlite_%'`.execute(
+      db,
+    );
     expect(rows.length).toBeGreaterThan(10);
     expect(rows.filter((row) => row.strict !== 1)).toEqual([]);
   });
 
   it("finds due rows, waiting arrivals and waiting sends by index", async () => {
     const { db } = await opened(fresh());
-    const plan = async (query: string) => (await sql.raw<{ detail: string }>(`explain query plan ${query}`).execute(db)).rows.map((r) => r.detail).join("; ");
-    expect(await plan("select * from dues where at <= 5 order by at limit 9")).toContain("INDEX dues_at");
-    expect(await plan("select seq, body from arrivals where state = 'waiting' order by seq limit 1")).toContain("INDEX arrivals_waiting");
-    expect(await plan("select 1 from sends where state = 'waiting' and lane = 'a' and channel = 'b' and to_addr = 'c' and safety = 0 and seq < 4")).toContain("INDEX sends_waiting");
+    const plan = async (query: string) =>
+      (await sql.raw<{ detail: string }>(`explain query plan ${query}`).execute(db)).rows
+        .map((r) => r.detail)
+        .join("; ");
+    expect(await plan("select * from dues where at <= 5 order by at limit 9")).toContain(
+      "INDEX dues_at",
+    );
+    expect(
+      await plan("select seq, body from arrivals where state = 'waiting' order by seq limit 1"),
+    ).toContain("INDEX arrivals_waiting");
+    expect(
+      await plan(
+        "select 1 from sends where state = 'waiting' and lane = 'a' and channel = 'b' and to_addr = 'c' and safety = 0 and seq < 4",
+      ),
+    ).toContain("INDEX sends_waiting");
   });
 
   it("serves one store at a time, and says so", async () => {
     const file = fresh();
     const store = await opened(file);
-    await expect(openStore(file, noon)).rejects.toMatchObject({ code: "STORE_BUSY", again: "later" });
+    await expect(openStore(file, noon)).rejects.toMatchObject({
+      code: "STORE_BUSY",
+      again: "later",
+    });
     await store.close();
     await expect(opened(file)).resolves.toBeDefined();
   });
@@ -69,15 +89,26 @@ describe("an SQLite file", () => {
     await opened(file);
     const program = `import { openStore } from ${JSON.stringify(pathToFileURL(join(projectFolder(), "dist/src/store/open.js")).href)};
       try { await openStore(${JSON.stringify(file)}, 0); console.log("open"); } catch (error) { console.log(error.code); }`;
-    const other = spawnSync(process.execPath, ["--input-type=module", "-e", program], { encoding: "utf8", timeout: 20_000 });
+    const other = spawnSync(process.execPath, ["--input-type=module", "-e", program], {
+      encoding: "utf8",
+      timeout: 20_000,
+    });
     expect(other.stdout.trim(), other.stderr).toBe("STORE_BUSY");
   });
 
   it("is refused plainly when it is no database or its folder cannot be made", async () => {
     const file = fresh();
-    writeFileSync(file, "this is no database, and long enough to be read as a broken header ".repeat(50));
-    await expect(openStore(file, noon)).rejects.toMatchObject({ code: "STORE_WRONG", message: expect.stringContaining("SQLITE_NOTADB") });
-    await expect(openStore(join(file, "below", "a.sqlite"), noon)).rejects.toMatchObject({ code: "STORE_WRONG" });
+    writeFileSync(
+      file,
+      "this is no database, and long enough to be read as a broken header ".repeat(50),
+    );
+    await expect(openStore(file, noon)).rejects.toMatchObject({
+      code: "STORE_WRONG",
+      message: expect.stringContaining("SQLITE_NOTADB"),
+    });
+    await expect(openStore(join(file, "below", "a.sqlite"), noon)).rejects.toMatchObject({
+      code: "STORE_WRONG",
+    });
   });
 
   it("keeps what it acknowledged when it is opened again", async () => {
@@ -94,10 +125,13 @@ describe("migrations", () => {
   it("leave nothing behind when one fails", async () => {
     const { db } = await opened(":memory:");
     const engine = sqlite(connectSqlite(":memory:"));
-    const broken = { name: "broken", up: async (tx: typeof db) => {
-      await tx.schema.createTable("half").addColumn("a", "text").execute();
-      throw new Error("broken");
-    } };
+    const broken = {
+      name: "broken",
+      up: async (tx: typeof db) => {
+        await tx.schema.createTable("half").addColumn("a", "text").execute();
+        throw new Error("broken");
+      },
+    };
     await expect(migrate(db, engine, noon, [...migrations, broken])).rejects.toThrow("broken");
     const left = await sql`select name from sqlite_master where name = 'half'`.execute(db);
     expect(left.rows).toEqual([]);
@@ -108,6 +142,9 @@ describe("migrations", () => {
     const { db } = await opened(":memory:");
     const engine = sqlite(connectSqlite(":memory:"));
     await db.insertInto("migrations").values({ name: "9999-later", at: noon }).execute();
-    await expect(migrate(db, engine, noon)).rejects.toMatchObject({ code: "STORE_WRONG", message: expect.stringContaining("9999-later") });
+    await expect(migrate(db, engine, noon)).rejects.toMatchObject({
+      code: "STORE_WRONG",
+      message: expect.stringContaining("9999-later"),
+    });
   });
 });

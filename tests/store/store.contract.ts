@@ -1,18 +1,49 @@
 /** What every engine's store must do; each engine's test file runs this once. */
 import { sql } from "kysely";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { after } from "../../src/calendar.js";
+import { after as minutesAfter } from "../../src/calendar.js";
 import type { LaneState, Step } from "../../src/hires/hire.js";
 import type { Due, Send } from "../../src/post.js";
-import { closeArrival, failedArrivals, fileArrival, nextWaiting, oldestWaitingAt } from "../../src/store/arrivals.js";
+import {
+  closeArrival,
+  failedArrivals,
+  fileArrival,
+  nextWaiting,
+  oldestWaitingAt,
+} from "../../src/store/arrivals.js";
 import { commit } from "../../src/store/commit.js";
 import { duesOf, fileDues, nextDueAt, setDue } from "../../src/store/dues.js";
 import { eventsOf, eventsOfPerson, findButton } from "../../src/store/events.js";
-import { hireRow, hiresBack, hiresOnRoad, hiresToCome, loadLane, makeHire, openCallouts, vansKnown, whose } from "../../src/store/hires.js";
+import {
+  hireRow,
+  hiresBack,
+  hiresOnRoad,
+  hiresToCome,
+  loadLane,
+  makeHire,
+  openCallouts,
+  vansKnown,
+  whose,
+} from "../../src/store/hires.js";
 import type { Store } from "../../src/store/open.js";
-import { markSend, nextSendAt, notDelivered, sendStates, startedSends, takeSends } from "../../src/store/sends.js";
+import {
+  markSend,
+  nextSendAt,
+  notDelivered,
+  sendStates,
+  startedSends,
+  takeSends,
+} from "../../src/store/sends.js";
 import type { Db } from "../../src/store/tables.js";
-import { closeDeskSession, contactsSeenSince, findLink, newLink, openDeskSession, revokeLinks, seeDeskSession } from "../../src/store/tokens.js";
+import {
+  closeDeskSession,
+  contactsSeenSince,
+  findLink,
+  newLink,
+  openDeskSession,
+  revokeLinks,
+  seeDeskSession,
+} from "../../src/store/tokens.js";
 import { booking, lane, noon, said, smallStep } from "../kit/small-house.js";
 
 const none = new Set<string>();
@@ -53,7 +84,7 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
     });
 
     it("gives back instants, nested bodies and letters of any script as they were", async () => {
-      const arrival = said("Fährt nicht 🔥 停 \u0000 \" '", 1, "h1", after(noon, 0.0001));
+      const arrival = said("Fährt nicht 🔥 停 \u0000 \" '", 1, "h1", minutesAfter(noon, 0.0001));
       await fileArrival(db, arrival);
       expect((await nextWaiting(db))?.arrival).toEqual(arrival);
     });
@@ -61,7 +92,7 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
     it("commits state, sends, dues, trip log and lists together", async () => {
       await booked(db);
       await fileArrival(db, said("danger", 1));
-      const done = await turn(db, after(noon, 1));
+      const done = await turn(db, minutesAfter(noon, 1));
       expect(done).toEqual({ kind: "done", lastEvent: 5, events: 4 });
       const { state, version } = await loadLane(db, lane());
       expect(version).toBe(2);
@@ -75,8 +106,15 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
         [4, "out", "hirer:Ann", "Get out. 999."],
         [5, "out", "duty:Morag", "DANGER"],
       ]);
-      expect(events[2]?.more).toMatchObject({ callout: 1, state: "nobody-yet", severity: "danger", because: ["danger"] });
-      expect((await openCallouts(db)).map((c) => [c.hire, c.registration, c.severity])).toEqual([["h1", "SX26 ABC", "danger"]]);
+      expect(events[2]?.more).toMatchObject({
+        callout: 1,
+        state: "nobody-yet",
+        severity: "danger",
+        because: ["danger"],
+      });
+      expect((await openCallouts(db)).map((c) => [c.hire, c.registration, c.severity])).toEqual([
+        ["h1", "SX26 ABC", "danger"],
+      ]);
       expect(await nextWaiting(db)).toBeUndefined();
     });
 
@@ -84,7 +122,10 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
       await booked(db);
       await fileArrival(db, said("danger", 1));
       await turn(db);
-      expect((await eventsOfPerson(db, lane(), "p1")).map((e) => e.text)).toEqual(["danger", "Get out. 999."]);
+      expect((await eventsOfPerson(db, lane(), "p1")).map((e) => e.text)).toEqual([
+        "danger",
+        "Get out. 999.",
+      ]);
       expect((await eventsOfPerson(db, lane(), "p1", 2)).map((e) => e.n)).toEqual([4]);
       expect(await eventsOfPerson(db, lane(), "p2")).toEqual([]);
     });
@@ -92,7 +133,13 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
     it("tells one message once in the trip log, however many channels carry it", async () => {
       await booked(db);
       await fileArrival(db, said("say hello", 1));
-      await turn(db, noon, (s) => ({ ...s, sends: s.sends.flatMap((send): Send[] => [send, { ...send, to: { channel: "web", to: "p1" } }]) }));
+      await turn(db, noon, (s) => ({
+        ...s,
+        sends: s.sends.flatMap((send): Send[] => [
+          send,
+          { ...send, to: { channel: "web", to: "p1" } },
+        ]),
+      }));
       const out = (await eventsOf(db, lane())).filter((e) => e.kind === "out");
       expect(out.map((e) => e.more.sends)).toEqual([["test:h1:1#1", "test:h1:1#2"]]);
     });
@@ -101,10 +148,24 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
       await booked(db);
       await fileArrival(db, said("say hello", 1));
       const buttons = [{ tap: "ok:1", label: "That worked" }];
-      await turn(db, noon, (s) => ({ ...s, sends: s.sends.map((send) => ({ ...send, message: { ...send.message, buttons } })) }));
-      await fileArrival(db, { ...said("", 2), body: { kind: "tapped", from: { person: "p1", via: { channel: "telegram", to: "100" } }, tap: "ok:1" } });
+      await turn(db, noon, (s) => ({
+        ...s,
+        sends: s.sends.map((send) => ({ ...send, message: { ...send.message, buttons } })),
+      }));
+      await fileArrival(db, {
+        ...said("", 2),
+        body: {
+          kind: "tapped",
+          from: { person: "p1", via: { channel: "telegram", to: "100" } },
+          tap: "ok:1",
+        },
+      });
       await turn(db);
-      expect((await eventsOf(db, lane())).at(-1)).toMatchObject({ kind: "in", text: "That worked", more: { tap: "ok:1" } });
+      expect((await eventsOf(db, lane())).at(-1)).toMatchObject({
+        kind: "in",
+        text: "That worked",
+        more: { tap: "ok:1" },
+      });
       expect(await findButton(db, lane(), (b) => b.tap === "ok:1")).toEqual(buttons[0]);
     });
 
@@ -116,7 +177,16 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
       if (!waiting) throw new Error("nothing waits");
       await db.updateTable("lanes").set({ version: 7 }).where("lane", "=", lane()).execute();
       const step = smallStep(stale.state, waiting.arrival, facts);
-      expect(await commit(db, { waiting, before: stale, step, now: noon, atOnce: none, nameOf: (c) => c })).toEqual({ kind: "conflict" });
+      expect(
+        await commit(db, {
+          waiting,
+          before: stale,
+          step,
+          now: noon,
+          atOnce: none,
+          nameOf: (c) => c,
+        }),
+      ).toEqual({ kind: "conflict" });
       expect(await takeSends(db, noon, 10)).toEqual([]);
       expect(await duesOf(db, lane())).toEqual([]);
       expect(await eventsOf(db, lane())).toHaveLength(1);
@@ -129,7 +199,14 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
       const waiting = await nextWaiting(db);
       const before = await loadLane(db, lane());
       if (!waiting) throw new Error("nothing waits");
-      const turned = { waiting, before, step: smallStep(before.state, waiting.arrival, facts), now: noon, atOnce: none, nameOf: (c: string) => c };
+      const turned = {
+        waiting,
+        before,
+        step: smallStep(before.state, waiting.arrival, facts),
+        now: noon,
+        atOnce: none,
+        nameOf: (c: string) => c,
+      };
       expect((await commit(db, turned)).kind).toBe("done");
       expect((await commit(db, turned)).kind).toBe("known");
       expect(await takeSends(db, noon, 10)).toHaveLength(1);
@@ -137,15 +214,28 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
 
     it("undoes everything when any part of a commit fails", async () => {
       await booked(db);
-      for (const point of ["commit: state saved", "commit: sends added", "commit: all but the end"]) {
+      for (const point of [
+        "commit: state saved",
+        "commit: sends added",
+        "commit: all but the end",
+      ]) {
         await fileArrival(db, said("danger", 1));
         const waiting = await nextWaiting(db);
         const before = await loadLane(db, lane());
         if (!waiting) throw new Error("nothing waits");
-        const turned = { waiting, before, step: smallStep(before.state, waiting.arrival, facts), now: noon, atOnce: none, nameOf: (c: string) => c };
-        await expect(commit(db, turned, (at) => {
-          if (at === point) throw new Error("crash");
-        })).rejects.toThrow("crash");
+        const turned = {
+          waiting,
+          before,
+          step: smallStep(before.state, waiting.arrival, facts),
+          now: noon,
+          atOnce: none,
+          nameOf: (c: string) => c,
+        };
+        await expect(
+          commit(db, turned, (at) => {
+            if (at === point) throw new Error("crash");
+          }),
+        ).rejects.toThrow("crash");
         expect((await loadLane(db, lane())).version, point).toBe(1);
         expect(await takeSends(db, noon, 10), point).toEqual([]);
         expect(await duesOf(db, lane()), point).toEqual([]);
@@ -155,21 +245,34 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
     });
 
     it("replaces a due of the same key, drops it at null, and files it once when it comes", async () => {
-      const due = (at: number): Due => ({ key: "k", at: after(noon, at), generation: 3, matter: { kind: "promise", callout: 1 } });
+      const due = (at: number): Due => ({
+        key: "k",
+        at: minutesAfter(noon, at),
+        generation: 3,
+        matter: { kind: "promise", callout: 1 },
+      });
       await setDue(db, lane(), due(10), 1);
       await setDue(db, lane(), due(5), 2);
-      expect(await nextDueAt(db)).toBe(after(noon, 5));
-      expect(await fileDues(db, after(noon, 4))).toBe(0);
-      expect(await fileDues(db, after(noon, 5))).toBe(1);
-      expect(await fileDues(db, after(noon, 60))).toBe(0);
-      expect((await nextWaiting(db))?.arrival).toMatchObject({ lane: lane(), body: { kind: "due", due: "k", generation: 3, matter: { kind: "promise", callout: 1 } } });
+      expect(await nextDueAt(db)).toBe(minutesAfter(noon, 5));
+      expect(await fileDues(db, minutesAfter(noon, 4))).toBe(0);
+      expect(await fileDues(db, minutesAfter(noon, 5))).toBe(1);
+      expect(await fileDues(db, minutesAfter(noon, 60))).toBe(0);
+      expect((await nextWaiting(db))?.arrival).toMatchObject({
+        lane: lane(),
+        body: { kind: "due", due: "k", generation: 3, matter: { kind: "promise", callout: 1 } },
+      });
       await setDue(db, lane(), due(5), 3);
       await setDue(db, lane(), { ...due(5), at: null }, 4);
       expect(await nextDueAt(db)).toBeUndefined();
     });
 
     it("lets a due be set again for the same instant and generation: it is a new one", async () => {
-      const due: Due = { key: "k", at: noon, generation: 0, matter: { kind: "hear-from", callout: 1 } };
+      const due: Due = {
+        key: "k",
+        at: noon,
+        generation: 0,
+        matter: { kind: "hear-from", callout: 1 },
+      };
       await setDue(db, lane(), due, 1);
       expect(await fileDues(db, noon)).toBe(1);
       await setDue(db, lane(), due, 2);
@@ -178,13 +281,26 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
 
     it("hands out sends in order per address, safety first, and holds back what is behind a retry", async () => {
       await booked(db);
-      for (const [n, text] of [[1, "say one"], [2, "say two"], [3, "danger"]] as const) {
+      for (const [n, text] of [
+        [1, "say one"],
+        [2, "say two"],
+        [3, "danger"],
+      ] as const) {
         await fileArrival(db, said(text, n));
         await turn(db);
       }
-      const texts = async (limit = 10) => (await takeSends(db, noon, limit)).map((row) => row.send.message.text);
+      const texts = async (limit = 10) =>
+        (await takeSends(db, noon, limit)).map((row) => row.send.message.text);
       const mark = (key: string, state: "waiting" | "sent" | "undelivered", inMin = 0) =>
-        markSend(db, key, { state, tries: 1, unsure: 0, nextAt: after(noon, inMin), sentAt: state === "sent" ? noon : null, error: state === "undelivered" ? "gone" : null, outsideId: null });
+        markSend(db, key, {
+          state,
+          tries: 1,
+          unsure: 0,
+          nextAt: minutesAfter(noon, inMin),
+          sentAt: state === "sent" ? noon : null,
+          error: state === "undelivered" ? "gone" : null,
+          outsideId: null,
+        });
       expect(await texts()).toEqual(["Get out. 999.", "DANGER"]);
       expect(await texts()).toEqual([]);
       expect((await startedSends(db)).map((s) => s.key)).toEqual(["test:h1:3#1", "test:h1:3#2"]);
@@ -193,9 +309,16 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
       expect(await texts()).toEqual(["one"]);
       await mark("test:h1:1#1", "waiting", 5);
       expect(await texts()).toEqual([]);
-      expect(await nextSendAt(db)).toBe(after(noon, 5));
-      expect((await notDelivered(db)).map((s) => [s.key, s.error])).toEqual([["test:h1:3#2", "gone"]]);
-      expect(await sendStates(db, ["test:h1:3#1", "test:h1:2#1"])).toEqual(new Map([["test:h1:3#1", "sent"], ["test:h1:2#1", "waiting"]]));
+      expect(await nextSendAt(db)).toBe(minutesAfter(noon, 5));
+      expect((await notDelivered(db)).map((s) => [s.key, s.error])).toEqual([
+        ["test:h1:3#2", "gone"],
+      ]);
+      expect(await sendStates(db, ["test:h1:3#1", "test:h1:2#1"])).toEqual(
+        new Map([
+          ["test:h1:3#1", "sent"],
+          ["test:h1:2#1", "waiting"],
+        ]),
+      );
     });
 
     it("gives links out once, keeps only their hash, and forgets revoked ones", async () => {
@@ -216,24 +339,34 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
 
     it("knows a desk session while it is seen", async () => {
       const { token, csrf } = await openDeskSession(db, "morag", noon);
-      expect(await seeDeskSession(db, token, after(noon, 5), after(noon, -60))).toMatchObject({ contact: "morag", csrf, seenAt: after(noon, 5) });
-      expect(await contactsSeenSince(db, after(noon, 5))).toEqual(["morag"]);
-      expect(await contactsSeenSince(db, after(noon, 6))).toEqual([]);
-      expect(await seeDeskSession(db, token, after(noon, 100), after(noon, 90))).toBeUndefined();
+      expect(
+        await seeDeskSession(db, token, minutesAfter(noon, 5), minutesAfter(noon, -60)),
+      ).toMatchObject({
+        contact: "morag",
+        csrf,
+        seenAt: minutesAfter(noon, 5),
+      });
+      expect(await contactsSeenSince(db, minutesAfter(noon, 5))).toEqual(["morag"]);
+      expect(await contactsSeenSince(db, minutesAfter(noon, 6))).toEqual([]);
+      expect(
+        await seeDeskSession(db, token, minutesAfter(noon, 100), minutesAfter(noon, 90)),
+      ).toBeUndefined();
       expect(await seeDeskSession(db, "other", noon, noon)).toBeUndefined();
       await closeDeskSession(db, token);
-      expect(await seeDeskSession(db, token, noon, after(noon, -60))).toBeUndefined();
+      expect(await seeDeskSession(db, token, noon, minutesAfter(noon, -60))).toBeUndefined();
     });
 
     it("lists hires by where they are, with the next reminder and the open call-outs", async () => {
       await booked(db, "h1");
-      await makeHire(db, booking("h2", { pickupAt: after(noon, 60) }), noon);
+      await makeHire(db, booking("h2", { pickupAt: minutesAfter(noon, 60) }), noon);
       await turn(db);
       await fileArrival(db, said("danger", 1));
       await turn(db);
       await fileArrival(db, said("later 30", 2));
       await turn(db);
-      expect((await hiresOnRoad(db, noon)).map((h) => [h.id, h.next_reminder_at, h.open_callouts])).toEqual([["h1", after(noon, 30), 1]]);
+      expect(
+        (await hiresOnRoad(db, noon)).map((h) => [h.id, h.next_reminder_at, h.open_callouts]),
+      ).toEqual([["h1", minutesAfter(noon, 30), 1]]);
       expect((await hiresToCome(db, noon)).map((h) => h.id)).toEqual(["h2"]);
       expect(await hiresBack(db)).toEqual([]);
       expect((await hireRow(db, booking("h2").hire))?.booker).toBe("Ann");
@@ -244,7 +377,13 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
       await booked(db, "h1");
       await booked(db, "h2");
       const via = { channel: "telegram", to: "555" } as const;
-      const join = (hire: string, n: number) => fileArrival(db, { key: `j${n}`, lane: lane(hire), receivedAt: noon, body: { kind: "joined", from: { person: "p1", via } } });
+      const join = (hire: string, n: number) =>
+        fileArrival(db, {
+          key: `j${n}`,
+          lane: lane(hire),
+          receivedAt: noon,
+          body: { kind: "joined", from: { person: "p1", via } },
+        });
       for (const [n, hire] of ["h1", "h2", "h1"].entries()) {
         await join(hire, n);
         await turn(db);
@@ -255,16 +394,28 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
 
     it("writes readings once and keeps the van's latest odometer", async () => {
       await booked(db);
-      const read = (km: number) => (s: Step): Step => {
-        const state = structuredClone(s.state) as Extract<LaneState, { kind: "hire" }>;
-        state.hire.readings.push({ at: noon, by: "p1", odometerKm: km, oil: "between", fluid: 0.5 });
-        return { ...s, state };
-      };
+      const read =
+        (km: number) =>
+        (s: Step): Step => {
+          const state = structuredClone(s.state) as Extract<LaneState, { kind: "hire" }>;
+          state.hire.readings.push({
+            at: noon,
+            by: "p1",
+            odometerKm: km,
+            oil: "between",
+            fluid: 0.5,
+          });
+          return { ...s, state };
+        };
       for (const [n, km] of [92_000.5, 92_340].entries()) {
         await fileArrival(db, said("say thanks", n));
         await turn(db, noon, read(km));
       }
-      const rows = await db.selectFrom("readings").select(["n", "odometer_km", "oil", "fluid"]).orderBy("n").execute();
+      const rows = await db
+        .selectFrom("readings")
+        .select(["n", "odometer_km", "oil", "fluid"])
+        .orderBy("n")
+        .execute();
       expect(rows).toEqual([
         { n: 0, odometer_km: 92_000.5, oil: "between", fluid: 0.5 },
         { n: 1, odometer_km: 92_340, oil: "between", fluid: 0.5 },
@@ -274,23 +425,43 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
 
     it("puts a failed arrival aside for a person", async () => {
       await fileArrival(db, said("throw", 1));
-      expect(await closeArrival(db, "test:h1:1", { state: "failed", at: noon, because: ["failed"] })).toBe(true);
-      expect(await closeArrival(db, "test:h1:1", { state: "failed", at: noon, because: ["failed"] })).toBe(false);
+      expect(
+        await closeArrival(db, "test:h1:1", { state: "failed", at: noon, because: ["failed"] }),
+      ).toBe(true);
+      expect(
+        await closeArrival(db, "test:h1:1", { state: "failed", at: noon, because: ["failed"] }),
+      ).toBe(false);
       expect((await failedArrivals(db)).map((a) => a.key)).toEqual(["test:h1:1"]);
     });
 
-    it("works inside a transaction of the caller: no function goes round it", { timeout: 5000 }, async () => {
+    it("works inside a transaction of the caller: no function goes round it", {
+      timeout: 5000,
+    }, async () => {
       await db.transaction().execute(async (tx) => {
         await makeHire(tx, booking(), noon);
         await fileArrival(tx, said("danger", 1));
-        await setDue(tx, lane(), { key: "k", at: noon, generation: 0, matter: { kind: "promise", callout: 1 } }, 1);
+        await setDue(
+          tx,
+          lane(),
+          { key: "k", at: noon, generation: 0, matter: { kind: "promise", callout: 1 } },
+          1,
+        );
         await fileDues(tx, noon);
         await takeSends(tx, noon, 5);
         await newLink(tx, booking().hire, "p1", noon);
         await openDeskSession(tx, "morag", noon);
-        await Promise.all([nextWaiting(tx), nextDueAt(tx), nextSendAt(tx), openCallouts(tx), hiresOnRoad(tx, noon), notDelivered(tx)]);
+        await Promise.all([
+          nextWaiting(tx),
+          nextDueAt(tx),
+          nextSendAt(tx),
+          openCallouts(tx),
+          hiresOnRoad(tx, noon),
+          notDelivered(tx),
+        ]);
       });
-      expect(await db.selectFrom("arrivals").select(sql<number>`count(*)`.as("n")).executeTakeFirst()).toEqual({ n: 3 });
+      expect(
+        await db.selectFrom("arrivals").select(sql<number>`count(*)`.as("n")).executeTakeFirst(),
+      ).toEqual({ n: 3 });
     });
   });
 }

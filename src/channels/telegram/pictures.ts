@@ -1,0 +1,41 @@
+/** Drawings of knowledge/pictures as PNG, since Telegram shows no SVG. Each is rendered once. */
+import { existsSync, readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { Resvg } from "@resvg/resvg-js";
+
+/** The PNG of a picture by its id; undefined where there is no such drawing or it cannot be drawn. */
+export type Pictures = (id: string) => Buffer | undefined;
+
+/** Width of a picture in a chat, in pixels. */
+const widthPx = 800;
+
+/**
+ * Opens a folder of SVG files. Fonts: only TTF files of the same folder, so that every machine draws the
+ * same; without one, text inside a drawing does not show, so drawings carry their letters as paths.
+ */
+export function openPictures(folder: string): Pictures {
+  const drawn = new Map<string, Buffer | undefined>();
+  const fontFiles = existsSync(folder)
+    ? readdirSync(folder)
+        .filter((name) => name.endsWith(".ttf"))
+        .map((name) => join(folder, name))
+    : [];
+  const draw = (id: string): Buffer | undefined => {
+    const file = join(folder, `${id}.svg`);
+    if (!/^[a-z0-9-]+$/.test(id) || !existsSync(file)) return undefined;
+    try {
+      const svg = new Resvg(readFileSync(file, "utf8"), {
+        fitTo: { mode: "width", value: widthPx },
+        background: "white",
+        font: { loadSystemFonts: false, fontFiles },
+      });
+      return svg.render().asPng();
+    } catch {
+      return undefined;
+    }
+  };
+  return (id) => {
+    if (!drawn.has(id)) drawn.set(id, draw(id));
+    return drawn.get(id);
+  };
+}

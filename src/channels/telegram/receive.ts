@@ -1,0 +1,191 @@
+/** The webhook: secret → JSON → zod → arrivals stored → 200. Nothing is answered here. */
+import { createHash, timingSafeEqual } from "node:crypto";
+import express, {
+  type ErrorRequestHandler,
+  type Request,
+  type RequestHandler,
+  type Response,
+  type Router,
+} from "express";
+import type { Instant } from "../../calendar.js";
+import { faultFields, type Log } from "../../log.js";
+import type { Address, Arrival, ArrivalBody, LaneId, Sender } from "../../post.js";
+import type { File } from "../door.js";
+import { isShortened } from "./taps.js";
+import { type Content, type Incoming, readUpdate } from "./updates.js";
+
+export type ReceiveParts = {
+  /** The number before the colon of the bot's token; stands in the path. */
+  botId: string;
+  /** Telegram sends it as X-Telegram-Bot-Api-Secret-Token (Bot API, setWebhook). */
+  secret: string;
+  file: File;
+  /** Whose chat it is, once it has joined a hire. */
+  whose(address: Address): Promise<{ lane: LaneId; person: string } | undefined>;
+  /** Whose chat link a token is. */
+  linkOf(token: string): Promise<{ lane: LaneId; person: string } | undefined>;
+  /** The tap behind shortened callback data. */
+  tapOf(lane: LaneId, data: string): Promise<string | undefined>;
+  /** Contact id → chat id. */
+  staff: Readonly<Record<string, string>>;
+  /** Takes the waiting mark off a tapped button; never throws. */
+  answerTap(query: string): void;
+  clock: { now(): Instant };
+  log: Log;
+};
+
+/** An update of the Bot API is a few kilobytes; longer bodies are nobody's. */
+const mostBytes = 256 * 1024;
+const digest = (text: string): Buffer => createHash("sha256").update(text).digest();
+
+/** 401 unless the secret header is right. Compares digests, so neither length nor letters show in the time. */
+function secretChecked(secret: string, log: Log): RequestHandler {
+  const wanted = digest(secret);
+  return (request, response, next) => {
+    const given = request.get("x-telegram-bot-api-secret-token");
+    if (given !== undefined && timingSafeEqual(digest(given), wanted)) return next();
+    log.warn("webhook refused", { channel: "telegram", status: 401 });
+    response.status(401).end();
+  };
+}
+
+type Home = { lane: LaneId; person?: string };
+
+/** The lane that a chat's words belong to, and the person who speaks, where known. */
+async function homeOf(parts: ReceiveParts, via: Address): Promise<Home> {
+  return (await parts.whose(via)) ?? { lane: `chat:telegram:${via.to}` as LaneId };
+}
+
+function bodyOf(
+  content: Exclude<Content, { kind: "start" }>,
+  from: Sender,
+  edited: boolean,
+): ArrivalBody {
+  return content.kind === "said" && edited ? { ...content, from, edited } : { ...content, from };
+}
+
+async function messageArrivals(
+  parts: ReceiveParts,
+  incoming: Extract<Incoming, { kind: "message" }>,
+): Promise<Arrival[]> {
+  const via: Address = { channel: "telegram", to: incoming.chat };
+  const arrivals: Arrival[] = [];
+  for (const [i, content] of incoming.contents.entries()) {
+    const linked =
+      content.kind === "start" && content.token !== undefined
+        ? await parts.linkOf(content.token)
+        : undefined;
+    if (content.kind === "start" && content.token !== undefined && !linked)
+      parts.log.info("link unknown", { channel: "telegram" });
+    const home: Home = linked ?? (await homeOf(parts, via));
+    const from: Sender = {
+      via,
+      ...(home.person === undefined ? {} : { person: home.person }),
+      ...(incoming.name === undefined ? {} : { name: incoming.name }),
+    };
+    arrivals.push({
+      key: `tg:${parts.botId}:${incoming.update}${i > 0 ? `:${i + 1}` : ""}`,
+      lane: home.lane,
+      receivedAt: parts.clock.now(),
+      writtenAt: incoming.writtenAt,
+      body:
+        content.kind === "start"
+          ? { kind: "joined", from }
+          : bodyOf(content, from, incoming.edited),
+    });
+  }
+  return arrivals;
+}
+
+async function tapArrival(
+  parts: ReceiveParts,
+  incoming: Extract<Incoming, { kind: "tap" }>,
+): Promise<Arrival> {
+  const key = `tg:${parts.botId}:${incoming.update}`;
+  const receivedAt = parts.clock.now();
+  const contact = Object.keys(parts.staff).find((id) => parts.staff[id] === incoming.chat);
+  const take = /^take:(.+):(\d{1,6})$/.exec(incoming.data);
+  if (contact !== undefined && take)
+    return {
+      key,
+      lane: `hire:${take[1]}` as LaneId,
+      receivedAt,
+      body: { kind: "desk", by: contact, act: { do: "take", callout: Number(take[2]) } },
+    };
+  const via: Address = { channel: "telegram", to: incoming.chat };
+  const home = await homeOf(parts, via);
+  const tap = isShortened(incoming.data)
+    ? ((await parts.tapOf(home.lane, incoming.data)) ?? incoming.data)
+    : incoming.data;
+  const from: Sender = {
+    via,
+    ...(home.person === undefined ? {} : { person: home.person }),
+    ...(incoming.name === undefined ? {} : { name: incoming.name }),
+  };
+  return { key, lane: home.lane, receivedAt, body: { kind: "tapped", from, tap } };
+}
+
+/** Stores what an update says; gives the status to answer with. @throws what the store throws */
+async function take(parts: ReceiveParts, body: unknown): Promise<number> {
+  const incoming = readUpdate(body);
+  if (!incoming) {
+    parts.log.warn("update unreadable", { channel: "telegram", status: 400 });
+    return 400;
+  }
+  if (incoming.kind === "unknown") {
+    parts.log.info("update ignored", { channel: "telegram", kind: incoming.what });
+    return 200;
+  }
+  const arrivals =
+    incoming.kind === "tap"
+      ? [await tapArrival(parts, incoming)]
+      : await messageArrivals(parts, incoming);
+  for (const arrival of arrivals) {
+    const filed = await parts.file(arrival);
+    parts.log.info("filed", {
+      channel: "telegram",
+      arrival: arrival.key,
+      lane: arrival.lane,
+      kind: arrival.body.kind,
+      outcome: filed,
+    });
+  }
+  if (incoming.kind === "tap") parts.answerTap(incoming.query);
+  return 200;
+}
+
+/** What the body parser refuses: too large, broken, cut off. Its own message may hold the body. */
+const refused =
+  (log: Log): ErrorRequestHandler =>
+  (error: unknown, _request, response, _next) => {
+    const given = error instanceof Error && "status" in error ? Number(error.status) : 400;
+    const status = given >= 400 && given < 500 ? given : 400;
+    log.warn("webhook body refused", { channel: "telegram", status });
+    if (!response.headersSent) response.status(status).end();
+  };
+
+/** The route `POST /telegram/<bot id>`: 401 wrong secret, 400 no update, 413 too large, 503 not stored, else 200. */
+export function telegramRoutes(parts: ReceiveParts): Router {
+  const router = express.Router();
+  router.post(
+    `/telegram/${parts.botId}`,
+    secretChecked(parts.secret, parts.log),
+    express.json({ limit: mostBytes, type: () => true, strict: true }),
+    (request: Request, response: Response) => {
+      take(parts, request.body).then(
+        (status) => response.status(status).end(),
+        (error: unknown) => {
+          // Telegram posts it again later, in order, until it is stored.
+          parts.log.error("not stored", {
+            channel: "telegram",
+            status: 503,
+            ...faultFields(error),
+          });
+          response.status(503).set("Retry-After", "1").end();
+        },
+      );
+    },
+    refused(parts.log),
+  );
+  return router;
+}

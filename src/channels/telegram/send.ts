@@ -1,0 +1,221 @@
+/** Sending by Telegram: text, buttons and pictures as calls of the Bot API; errors put into our words. */
+import { Bot, GrammyError, HttpError, InputFile } from "grammy";
+import type { Log } from "../../log.js";
+import type { Message, Send } from "../../post.js";
+import type { Door, Outcome } from "../door.js";
+import type { Pictures } from "./pictures.js";
+import { carried } from "./taps.js";
+
+/** Letters of one message (Bot API, sendMessage.text: 1-4096 characters). */
+const mostLetters = 4096;
+/** A try that has had no answer for so long is in doubt. */
+const patienceSeconds = 10;
+
+export type SendParts = {
+  /** A secret: part of every address that is called, so no error of the library leaves this file. */
+  token: string;
+  /** "https://api.telegram.org", or a server of the same kind. */
+  apiRoot: string;
+  pictures: Pictures;
+  log: Log;
+  /** For tests: a shorter patience. */
+  timeoutSeconds?: number;
+};
+export type TelegramDoor = Door & {
+  /** Takes the waiting mark off a tapped button. Never throws; a mark that stays does no harm. */
+  answerTap(query: string): void;
+  /** Tells Telegram where to post updates. False where it did not take it. Never throws. */
+  callBackAt(url: string, secret: string): Promise<boolean>;
+};
+
+/** A surrogate pair is one letter: never cut it in two. */
+const splitsPair = (text: string, at: number): boolean =>
+  /[\uD800-\uDBFF]/.test(text.charAt(at - 1)) && /[\uDC00-\uDFFF]/.test(text.charAt(at));
+
+/** Cuts a text into parts of at most `most` letters: at a blank line, else a line's end, else a space. Pure. */
+export function cut(text: string, most = mostLetters): string[] {
+  const parts: string[] = [];
+  let rest = text.trim();
+  while (rest.length > most) {
+    const head = rest.slice(0, most + 1);
+    const at =
+      [head.lastIndexOf("\n\n"), head.lastIndexOf("\n"), head.lastIndexOf(" ")].find(
+        (i) => i > most / 2,
+      ) ?? most;
+    const end = splitsPair(rest, at) ? at - 1 : at;
+    parts.push(rest.slice(0, end).trimEnd());
+    rest = rest.slice(end).trimStart();
+  }
+  if (rest !== "") parts.push(rest);
+  return parts;
+}
+
+/** Codes of errors that come before anything was written to the wire. */
+const neverSent = new Set([
+  "ECONNREFUSED",
+  "ENOTFOUND",
+  "EAI_AGAIN",
+  "ENETUNREACH",
+  "EHOSTUNREACH",
+]);
+
+/** What Telegram's "no" means, in a few fixed words: its own may repeat what was sent. */
+function noWords(error: GrammyError): string {
+  const known = [
+    [/blocked/i, "blocked by its reader"],
+    [/chat not found/i, "no such chat"],
+    [/deactivated/i, "the account is gone"],
+    [/can't initiate/i, "the reader has not opened the chat"],
+  ] as const;
+  return (
+    known.find(([pattern]) => pattern.test(error.description))?.[1] ??
+    `Telegram says no (${error.error_code})`
+  );
+}
+
+/** An error of the library as an outcome; nothing of the error itself goes on. */
+export function outcomeOf(error: unknown): Outcome {
+  if (error instanceof GrammyError) {
+    const code = error.error_code;
+    if (code === 429)
+      return {
+        kind: "later",
+        afterMs: (error.parameters.retry_after ?? 1) * 1000,
+        why: "Telegram asks to wait (429)",
+      };
+    return code >= 500
+      ? { kind: "unsure", why: `Telegram has trouble (${code})` }
+      : { kind: "refused", why: noWords(error) };
+  }
+  const inner: unknown = error instanceof HttpError ? error.error : error;
+  const code = inner instanceof Error && "code" in inner ? String(inner.code) : "";
+  return neverSent.has(code)
+    ? { kind: "later", afterMs: 0, why: "Telegram cannot be reached" }
+    : { kind: "unsure", why: "no answer from Telegram" };
+}
+
+type Call = () => Promise<{ message_id: number }>;
+
+/** A message as the calls that carry it, in order. Words come first where safety is at stake. */
+function callsOf(bot: Bot, send: Send, pictures: Pictures): { text: Call[]; pictures: Call[] } {
+  const { message, to } = send;
+  const parts = cut(message.text);
+  const text = parts.map((part, i): Call => {
+    const keyboard =
+      i === parts.length - 1 && message.buttons?.length
+        ? { reply_markup: keyboardOf(message.buttons) }
+        : {};
+    return () =>
+      bot.api.sendMessage(to.to, part, {
+        link_preview_options: { is_disabled: true },
+        ...keyboard,
+      });
+  });
+  const drawn = (message.pictures ?? []).flatMap((id): Call[] => {
+    const png = pictures(id);
+    return png ? [() => bot.api.sendPhoto(to.to, new InputFile(png, `${id}.png`))] : [];
+  });
+  return { text, pictures: drawn };
+}
+
+/** One button a row: labels stay whole on a narrow screen. */
+const keyboardOf = (buttons: NonNullable<Message["buttons"]>) => ({
+  inline_keyboard: buttons.map((button) => [
+    { text: button.label, callback_data: carried(button.tap) },
+  ]),
+});
+
+/** The door of one bot. */
+export function telegramDoor(parts: SendParts): TelegramDoor {
+  const { token, apiRoot, log } = parts;
+  const id = Number(token.split(":")[0]);
+  const bot = new Bot(token, {
+    // Given here so that nothing is called at start; only the id is used.
+    botInfo: {
+      id,
+      is_bot: true,
+      first_name: "Passing Place",
+      username: "bot",
+      can_join_groups: false,
+      can_read_all_group_messages: false,
+      supports_inline_queries: false,
+      supports_join_request_queries: false,
+      can_connect_to_business: false,
+      has_main_web_app: false,
+      has_topics_enabled: false,
+      allows_users_to_create_topics: false,
+      can_manage_bots: false,
+    },
+    client: {
+      apiRoot,
+      timeoutSeconds: parts.timeoutSeconds ?? patienceSeconds,
+      sensitiveLogs: false,
+    },
+  });
+  /** Calls of a message that went through before a later one of it did not: they are not made again. */
+  const gone = new Map<string, number>();
+
+  const remember = (key: string, calls: number) => {
+    gone.set(key, calls);
+    // Messages that were given up leave their mark behind; a thousand of them weigh nothing.
+    const [oldest] = gone.keys();
+    if (gone.size > 1000 && oldest !== undefined) gone.delete(oldest);
+  };
+
+  async function send(one: Send, key: string): Promise<Outcome> {
+    const { text, pictures } = callsOf(bot, one, parts.pictures);
+    const calls = one.safety ? [...text, ...pictures] : [...pictures, ...text];
+    const isPicture = new Set(pictures);
+    let outsideId: string | undefined;
+    for (let i = gone.get(key) ?? 0; i < calls.length; i++) {
+      try {
+        const call = calls[i];
+        if (call) outsideId = String((await call()).message_id);
+        remember(key, i + 1);
+      } catch (error) {
+        const outcome = outcomeOf(error);
+        const call = calls[i];
+        // A drawing that Telegram does not take must not hold back the words.
+        if (outcome.kind === "refused" && call && isPicture.has(call)) {
+          log.warn("picture refused", { channel: "telegram", send: key });
+          continue;
+        }
+        if (outcome.kind === "refused") gone.delete(key);
+        return outcome;
+      }
+    }
+    gone.delete(key);
+    return { kind: "sent", ...(outsideId === undefined ? {} : { outsideId }) };
+  }
+
+  return {
+    channel: "telegram",
+    send,
+    answerTap(query) {
+      bot.api
+        .answerCallbackQuery(query)
+        .catch((error: unknown) =>
+          log.info("tap not answered", { channel: "telegram", why: whyOf(error) }),
+        );
+    },
+    async callBackAt(url, secret) {
+      try {
+        await bot.api.setWebhook(url, {
+          secret_token: secret,
+          allowed_updates: ["message", "edited_message", "callback_query"],
+        });
+        log.info("webhook set", { channel: "telegram" });
+        return true;
+      } catch (error) {
+        log.error("webhook not set", { channel: "telegram", why: whyOf(error) });
+        return false;
+      }
+    },
+  };
+}
+
+/** Only the fixed words of an outcome; an error of the library holds the token. */
+function whyOf(error: unknown): string {
+  const outcome = outcomeOf(error);
+  return outcome.kind === "sent" ? "" : outcome.why;
+}

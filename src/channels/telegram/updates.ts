@@ -1,0 +1,173 @@
+/** What Telegram posts to the webhook, read by zod and put into our words. Pure. */
+import { z } from "zod";
+import { type Instant, instantOf } from "../../calendar.js";
+import type { FileRef } from "../../post.js";
+
+const text = z.string();
+/** Unix seconds, bounded so that milliseconds stay whole. */
+const seconds = z.int().min(0).max(100_000_000_000);
+const File = z.object({ file_id: text, file_size: z.int().optional(), mime_type: text.optional() });
+const Place = z.object({ latitude: z.number(), longitude: z.number() });
+const Chat = z.object({ id: z.int(), type: text });
+const User = z.object({ id: z.int(), first_name: text.optional(), is_bot: z.boolean().optional() });
+
+const Message = z.object({
+  message_id: z.int(),
+  date: seconds,
+  edit_date: seconds.optional(),
+  chat: Chat,
+  from: User.optional(),
+  text: text.optional(),
+  caption: text.optional(),
+  photo: z.array(File).min(1).optional(),
+  location: Place.optional(),
+  venue: z.object({ location: Place }).optional(),
+  voice: File.optional(),
+  audio: File.optional(),
+  video: File.optional(),
+  video_note: File.optional(),
+  animation: File.optional(),
+  document: File.optional(),
+  sticker: File.optional(),
+  contact: z.object({}).optional(),
+  poll: z.object({}).optional(),
+  dice: z.object({}).optional(),
+  story: z.object({}).optional(),
+});
+type Message = z.output<typeof Message>;
+
+const Update = z.object({
+  update_id: z.int().min(0),
+  message: Message.optional(),
+  edited_message: Message.optional(),
+  callback_query: z
+    .object({
+      id: text,
+      from: User,
+      data: text.optional(),
+      message: z.object({ chat: Chat }).optional(),
+    })
+    .optional(),
+});
+
+/** Something that one update says. A token of "/start" is a secret: it is used up and never stored. */
+export type Content =
+  | { kind: "said"; text: string }
+  | { kind: "start"; token?: string }
+  | { kind: "photo"; file: FileRef; caption?: string }
+  | { kind: "located"; lat: number; lon: number }
+  | { kind: "unreadable"; what: string; file?: FileRef };
+
+export type Incoming =
+  | {
+      kind: "message";
+      update: number;
+      chat: string;
+      name?: string;
+      writtenAt: Instant;
+      edited: boolean;
+      contents: Content[];
+    }
+  | { kind: "tap"; update: number; chat: string; name?: string; query: string; data: string }
+  | { kind: "unknown"; update: number; what: string };
+
+/** Telegram itself carries 4,096 letters a message (Bot API, sendMessage); what is longer is no hirer's. */
+const mostLetters = 8_192;
+const short = (s: string): string => s.slice(0, mostLetters);
+
+/** Kinds of messages that we keep but cannot read, with the word by which people know them. */
+const unreadable = [
+  ["voice", "voice message"],
+  ["audio", "sound file"],
+  ["video", "video"],
+  ["video_note", "video message"],
+  ["animation", "animation"],
+  ["document", "document"],
+  ["sticker", "sticker"],
+] as const;
+const shapes = [
+  ["contact", "contact card"],
+  ["poll", "poll"],
+  ["dice", "dice"],
+  ["story", "story"],
+] as const;
+
+const fileOf = (file: z.output<typeof File>, kind: string): FileRef => ({
+  id: file.file_id,
+  kind: file.mime_type ?? kind,
+  ...(file.file_size === undefined ? {} : { bytes: file.file_size }),
+});
+
+/** Words of a caption come as said, beside what carries them: they may tell of a danger. */
+const captioned = (message: Message): Content[] =>
+  message.caption ? [{ kind: "said", text: short(message.caption) }] : [];
+
+function contentsOf(message: Message): Content[] {
+  if (message.text !== undefined) {
+    const start = /^\/start(?:@\w+)?(?:\s+(\S+))?\s*$/.exec(message.text);
+    if (start) return [{ kind: "start", ...(start[1] === undefined ? {} : { token: start[1] }) }];
+    return [{ kind: "said", text: short(message.text) }];
+  }
+  // Sizes of one photo, the largest last (Bot API, Message.photo: "available sizes of the photo").
+  const photo = message.photo?.reduce((a, b) => ((b.file_size ?? 0) >= (a.file_size ?? 0) ? b : a));
+  if (photo)
+    return [
+      {
+        kind: "photo",
+        file: fileOf(photo, "image/jpeg"),
+        ...(message.caption ? { caption: short(message.caption) } : {}),
+      },
+    ];
+  const place = message.location ?? message.venue?.location;
+  if (place) return [{ kind: "located", lat: place.latitude, lon: place.longitude }];
+  for (const [field, what] of unreadable) {
+    const file = message[field];
+    if (file)
+      return [...captioned(message), { kind: "unreadable", what, file: fileOf(file, what) }];
+  }
+  for (const [field, what] of shapes) if (message[field]) return [{ kind: "unreadable", what }];
+  return captioned(message);
+}
+
+const named = (user: z.output<typeof User> | undefined) =>
+  user?.first_name ? { name: user.first_name } : {};
+
+/** Reads one update. `undefined`: this is no update of the Bot API. Only private chats are served. */
+export function readUpdate(body: unknown): Incoming | undefined {
+  const parsed = Update.safeParse(body);
+  if (!parsed.success) return undefined;
+  const {
+    update_id: update,
+    message: fresh,
+    edited_message: edited,
+    callback_query: query,
+  } = parsed.data;
+  if (query) {
+    const chat = query.message?.chat;
+    if (query.data === undefined || (chat && chat.type !== "private"))
+      return { kind: "unknown", update, what: "callback_query" };
+    return {
+      kind: "tap",
+      update,
+      chat: String(chat?.id ?? query.from.id),
+      ...named(query.from),
+      query: query.id,
+      data: query.data,
+    };
+  }
+  const message = fresh ?? edited;
+  if (!message) return { kind: "unknown", update, what: "update" };
+  if (message.chat.type !== "private") return { kind: "unknown", update, what: "chat of several" };
+  const contents = contentsOf(message);
+  if (contents.length === 0) return { kind: "unknown", update, what: "message" };
+  const writtenAt = instantOf((message.edit_date ?? message.date) * 1000);
+  return {
+    kind: "message",
+    update,
+    chat: String(message.chat.id),
+    ...named(message.from),
+    writtenAt,
+    edited: edited !== undefined && !fresh,
+    contents,
+  };
+}

@@ -1,0 +1,230 @@
+/** Sending by Telegram, against a Bot API on loopback that checks every call and fails on demand. */
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import fc from "fast-check";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { openPictures } from "../../../src/channels/telegram/pictures.js";
+import { cut, telegramDoor } from "../../../src/channels/telegram/send.js";
+import { carried } from "../../../src/channels/telegram/taps.js";
+import { quietLog } from "../../../src/log.js";
+import type { Send } from "../../../src/post.js";
+import {
+  callBreaches,
+  description,
+  type FakeBotApi,
+  type FakeFault,
+  openFakeBotApi,
+} from "../../kit/fake-bot-api.js";
+
+const token = "123456789:MARKED-token-that-must-never-be-seen";
+const send = (text: string, more: Partial<Send["message"]> = {}, safety = false): Send => ({
+  to: { channel: "telegram", to: "100" },
+  who: "hirer:Ann",
+  person: "p1",
+  safety,
+  message: { text, ...more },
+});
+
+describe("a Telegram door", () => {
+  let api: FakeBotApi;
+  let folder: string;
+  beforeEach(async () => {
+    api = await openFakeBotApi();
+    folder = mkdtempSync(join(tmpdir(), "passing-place-pictures-"));
+    writeFileSync(
+      join(folder, "oil.svg"),
+      '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 10 10"><circle cx="5" cy="5" r="4" fill="#c00"/></svg>',
+    );
+    writeFileSync(join(folder, "broken.svg"), "<svg");
+  });
+  afterEach(async () => {
+    // Without the description the calls were answered but not checked; `send` says so in one test below.
+    expect(api.wrong).toEqual([]);
+    await api.close();
+    rmSync(folder, { recursive: true, force: true });
+  });
+  const door = (timeoutSeconds = 5) =>
+    telegramDoor({
+      token,
+      apiRoot: api.root,
+      pictures: openPictures(folder),
+      log: quietLog,
+      timeoutSeconds,
+    });
+
+  it("sends text as it is, with buttons under it", async () => {
+    const buttons = [
+      { tap: "ok:1", label: "That worked" },
+      { tap: `take:${"x".repeat(80)}:1`, label: "I take it" },
+    ];
+    expect(await door().send(send("<b>50 % & *more*</b>", { buttons }), "k")).toEqual({
+      kind: "sent",
+      outsideId: "1",
+    });
+    expect(api.calls).toHaveLength(1);
+    expect(api.calls[0]?.params).toMatchObject({
+      chat_id: "100",
+      text: "<b>50 % & *more*</b>",
+      reply_markup: {
+        inline_keyboard: [
+          [{ text: "That worked", callback_data: "ok:1" }],
+          [{ text: "I take it", callback_data: carried(`take:${"x".repeat(80)}:1`) }],
+        ],
+      },
+    });
+    expect(api.calls[0]?.params).not.toHaveProperty("parse_mode");
+  });
+
+  it("sends pictures as photos: after the words where safety is at stake, before them otherwise", async () => {
+    const pictures = ["oil", "not-there", "broken"];
+    await door().send(send("Red: stop.", { pictures }, true), "a");
+    await door().send(send("Which of these?", { pictures }), "b");
+    expect(api.texts().map((t) => t.text)).toEqual([
+      "Red: stop.",
+      "[photo]",
+      "[photo]",
+      "Which of these?",
+    ]);
+  });
+
+  it("sends the words even where Telegram does not take a picture", async () => {
+    api.faults.push({ kind: "400" });
+    expect(await door().send(send("Which of these?", { pictures: ["oil"] }), "k")).toMatchObject({
+      kind: "sent",
+    });
+    expect(api.texts().map((t) => t.text)).toEqual(["Which of these?"]);
+  });
+
+  it("does not repeat the first half of a long message when the second half was put off", async () => {
+    const one = door();
+    const long = send(`${"a".repeat(4000)} ${"b".repeat(4000)}`);
+    api.faults.push(undefined, { kind: "429", retryAfter: 3 });
+    expect(await one.send(long, "k")).toEqual({
+      kind: "later",
+      afterMs: 3000,
+      why: "Telegram asks to wait (429)",
+    });
+    expect(await one.send(long, "k")).toMatchObject({ kind: "sent" });
+    expect(api.texts().map((t) => t.text.slice(0, 1))).toEqual(["a", "b"]);
+  });
+
+  const cases: [FakeFault, unknown][] = [
+    [
+      { kind: "429", retryAfter: 7 },
+      { kind: "later", afterMs: 7000 },
+    ],
+    [{ kind: "403" }, { kind: "refused", why: "blocked by its reader" }],
+    [{ kind: "400" }, { kind: "refused", why: "no such chat" }],
+    [{ kind: "500" }, { kind: "unsure" }],
+    [{ kind: "502" }, { kind: "unsure" }],
+    [{ kind: "half" }, { kind: "unsure" }],
+    [{ kind: "reset" }, { kind: "unsure" }],
+    [{ kind: "never" }, { kind: "unsure" }],
+  ];
+  it.each(cases)("knows what %j means, and says it without the token", async (fault, outcome) => {
+    api.faults.push(fault);
+    const got = await door(0.3).send(send("hello"), "k");
+    expect(got).toMatchObject(outcome as object);
+    expect(JSON.stringify(got)).not.toContain("MARKED");
+    expect(JSON.stringify(got)).not.toContain("hello");
+  });
+
+  it("tries later when nothing listens: nothing was sent", async () => {
+    const root = api.root;
+    await api.close();
+    const gone = telegramDoor({
+      token,
+      apiRoot: root,
+      pictures: () => undefined,
+      log: quietLog,
+      timeoutSeconds: 5,
+    });
+    expect(await gone.send(send("hello"), "k")).toEqual({
+      kind: "later",
+      afterMs: 0,
+      why: "Telegram cannot be reached",
+    });
+  });
+
+  it("sets its webhook with the secret, and never throws where it cannot", async () => {
+    expect(
+      await door().callBackAt("https://trips.example/telegram/123456789", "s".repeat(32)),
+    ).toBe(true);
+    expect(api.calls[0]?.params).toMatchObject({ secret_token: "s".repeat(32) });
+    api.faults.push({ kind: "500" });
+    expect(
+      await door().callBackAt("https://trips.example/telegram/123456789", "s".repeat(32)),
+    ).toBe(false);
+  });
+});
+
+describe("the check against the published Bot API", () => {
+  it.skipIf(!description)(
+    "finds wrong calls (skipped where ../shared/bot-api.json is not there)",
+    () => {
+      if (!description) return;
+      expect(callBreaches(description, "sendMessage", { chat_id: "1", text: "x" })).toEqual([]);
+      expect(callBreaches(description, "sendMessages", {})).toEqual(["sendMessages is no method"]);
+      expect(callBreaches(description, "sendMessage", { text: 4, colour: "red" })).toEqual([
+        "sendMessage.colour does not exist",
+        "sendMessage.chat_id is missing",
+        "sendMessage.text is no String",
+      ]);
+      expect(
+        callBreaches(description, "sendMessage", { chat_id: 1, text: "x".repeat(4097) }),
+      ).toHaveLength(1);
+      const keyboard = (callback_data: string) => ({
+        chat_id: 1,
+        text: "x",
+        reply_markup: { inline_keyboard: [[{ text: "x", callback_data }]] },
+      });
+      expect(callBreaches(description, "sendMessage", keyboard("x"))).toEqual([]);
+      expect(callBreaches(description, "sendMessage", keyboard("x".repeat(65)))).toHaveLength(1);
+    },
+  );
+});
+
+describe("a long text", () => {
+  it("is cut at a blank line, else a line's end, else a space", () => {
+    expect(cut(`${"a".repeat(8)}\n\n${"b".repeat(4)}\nc`, 14)).toEqual(["aaaaaaaa", "bbbb\nc"]);
+    expect(cut("one two three", 8)).toEqual(["one two", "three"]);
+    expect(cut("", 8)).toEqual([]);
+  });
+
+  it("keeps every letter, in parts that Telegram takes, never half a letter", () => {
+    fc.assert(
+      fc.property(
+        fc.string({ unit: "grapheme", maxLength: 300 }),
+        fc.integer({ min: 2, max: 60 }),
+        (text, most) => {
+          const parts = cut(text, most);
+          for (const part of parts) {
+            expect(part.length).toBeLessThanOrEqual(most);
+            expect(part.length).toBeGreaterThan(0);
+            expect(part).not.toMatch(
+              /[\uD800-\uDBFF](?![\uDC00-\uDFFF])|(?<![\uD800-\uDBFF])[\uDC00-\uDFFF]/,
+            );
+          }
+          expect(parts.join("").replace(/\s/g, "")).toBe(text.replace(/\s/g, ""));
+        },
+      ),
+    );
+  });
+});
+
+describe("a tap as callback data", () => {
+  it("fits into 64 bytes, and different taps stay different", () => {
+    fc.assert(
+      fc.property(
+        fc.string({ unit: "grapheme", maxLength: 100 }),
+        fc.string({ unit: "grapheme", maxLength: 100 }),
+        (a, b) => {
+          expect(Buffer.byteLength(carried(a))).toBeLessThanOrEqual(64);
+          expect(Buffer.byteLength(carried(a))).toBeGreaterThan(0);
+          if (a !== b) expect(carried(a)).not.toBe(carried(b));
+        },
+      ),
+    );
+  });
+});
