@@ -65,10 +65,20 @@ const named = (fields: LogFields): LogFields =>
  */
 export function faultFields(error: unknown): LogFields {
   if (!(error instanceof Error)) return { code: "unknown" };
-  const code = "code" in error && typeof error.code === "string" ? error.code : error.name;
+  const given = "code" in error && typeof error.code === "string" ? error.code : error.name;
+  const code = /^\w{1,40}$/.test(given) ? given : "unknown";
   if (error.name === "Fault") return { code };
-  const frames = (error.stack ?? "").split("\n").filter((line) => /^\s+at /.test(line));
-  return { code, at: frames.slice(0, 5).map((line) => line.trim()) };
+  // A message may have lines that look like frames: only what stands after it counts.
+  const stack = error.stack ?? "";
+  const start = stack.indexOf(error.message);
+  const frames = start < 0 ? [] : stack.slice(start + error.message.length).split("\n");
+  return {
+    code,
+    at: frames
+      .filter((line) => /^\s+at /.test(line))
+      .slice(0, 5)
+      .map((line) => line.trim()),
+  };
 }
 
 /** Opens the log at a level, to standard output or a given stream. */

@@ -1,0 +1,221 @@
+/** The environment as settings, by zod. A wrong or missing one is one line that names it; nothing starts half-configured. */
+import { z } from "zod";
+import { Fault } from "./faults.js";
+
+export type Settings = {
+  port: number;
+  host: string;
+  /** Where people reach the service, without a slash at the end. */
+  publicUrl: string;
+  databaseFile: string;
+  /** Contact id → password as it was set: itself, or "scrypt:<salt>:<hash>" in base64url. A secret. */
+  deskPasswords: Readonly<Record<string, string>>;
+  telegram?: {
+    botId: string;
+    /** A secret. */
+    token: string;
+    /** A secret. */
+    secret: string;
+    /** Contact id → chat id. */
+    staff: Readonly<Record<string, string>>;
+    apiRoot: string;
+  };
+  logLevel: "debug" | "info" | "warn" | "error" | "silent";
+};
+
+const wrong = (name: string, what: string, example: string): Fault =>
+  new Fault("SETTING_WRONG", `${name} ${what}; for example: ${name}=${example}`);
+
+type Spec<T> = {
+  schema: z.ZodType<T>;
+  needed: string;
+  example: string /** Its value never shows. */;
+  secret?: boolean;
+};
+
+const address = z
+  .string()
+  .regex(/^https?:\/\/[^\s/?#@]+\/?$/)
+  .refine((url) => URL.canParse(url))
+  .transform((url) => url.replace(/\/$/, ""));
+
+const specs = {
+  PORT: {
+    schema: z
+      .string()
+      .regex(/^\d{1,5}$/)
+      .transform(Number)
+      .refine((n) => n >= 1 && n <= 65_535),
+    needed: "a whole number from 1 to 65535 is needed",
+    example: "3000",
+  },
+  HOST: {
+    schema: z.string().regex(/^[A-Za-z0-9.:_-]+$/),
+    needed: "an address or name of this machine is needed",
+    example: "127.0.0.1",
+  },
+  PUBLIC_URL: {
+    schema: address,
+    needed: "an http or https address without a path is needed",
+    example: "https://trips.example.org",
+  },
+  DATABASE_FILE: {
+    schema: z.string().refine((file) => !/^[a-z]+:\/\//i.test(file)),
+    needed: "the path of a file on a local disk is needed",
+    example: "data/passing-place.sqlite",
+  },
+  TELEGRAM_BOT_TOKEN: {
+    schema: z.string().regex(/^\d{5,20}:[A-Za-z0-9_-]{20,}$/),
+    needed: "a bot's token is needed: digits, a colon, and at least 20 letters",
+    example: "123456789:AAE…",
+    secret: true,
+  },
+  // Bot API, setWebhook.secret_token: 1-256 characters, only A-Z, a-z, 0-9, _ and -. Fewer than 16 can be guessed.
+  TELEGRAM_SECRET: {
+    schema: z.string().regex(/^[A-Za-z0-9_-]{16,256}$/),
+    needed: "16 to 256 letters, digits, _ or - are needed",
+    example: "a-long-random-word-of-your-own",
+    secret: true,
+  },
+  TELEGRAM_STAFF: {
+    schema: z.string().regex(/^[a-z0-9-]+:\d+(,[a-z0-9-]+:\d+)*$/),
+    needed: "contact:chat pairs joined by commas are needed",
+    example: "morag:5550001,callum:5550002",
+  },
+  TELEGRAM_API_ROOT: {
+    schema: address,
+    needed: "an http or https address without a path is needed",
+    example: "https://api.telegram.org",
+  },
+  LOG_LEVEL: {
+    schema: z.enum(["debug", "info", "warn", "error", "silent"]),
+    needed: "debug, info, warn, error or silent is needed",
+    example: "info",
+  },
+} as const satisfies Record<string, Spec<unknown>>;
+type Name = keyof typeof specs;
+type Environment = Readonly<Record<string, string | undefined>>;
+
+/** One setting; undefined where it is not set. An empty one counts as not set. @throws SETTING_WRONG */
+function one<N extends Name>(
+  env: Environment,
+  name: N,
+): z.output<(typeof specs)[N]["schema"]> | undefined {
+  const raw = env[name]?.trim();
+  if (raw === undefined || raw === "") return undefined;
+  const spec: Spec<unknown> = specs[name];
+  const parsed = spec.schema.safeParse(raw);
+  if (!parsed.success)
+    throw wrong(
+      name,
+      `is ${spec.secret ? "malformed" : JSON.stringify(raw)}: ${spec.needed}`,
+      spec.example,
+    );
+  return parsed.data as z.output<(typeof specs)[N]["schema"]>;
+}
+
+const passwordPrefix = "DESK_PASSWORD_";
+const leastPassword = 10;
+
+function passwords(env: Environment, contacts: readonly string[]): Record<string, string> {
+  const found: Record<string, string> = {};
+  for (const [name, value] of Object.entries(env)) {
+    if (!name.startsWith(passwordPrefix) || !value) continue;
+    const contact = name.slice(passwordPrefix.length).toLowerCase().replaceAll("_", "-");
+    if (!contacts.includes(contact))
+      throw new Fault(
+        "SETTING_WRONG",
+        `${name} is for nobody: the desk is for ${contacts.join(", ")}; for example: ${passwordPrefix}${(contacts[0] ?? "NAME").toUpperCase().replaceAll("-", "_")}=…`,
+      );
+    if (value.startsWith("scrypt:") && !/^scrypt:[\w-]{20,}:[\w-]{40,}$/.test(value))
+      throw wrong(
+        name,
+        "is a malformed hash: scrypt:<salt>:<hash> in base64url is needed",
+        "scrypt:…:…",
+      );
+    if (value.length < leastPassword)
+      throw wrong(
+        name,
+        `is too short: at least ${leastPassword} letters are needed`,
+        "four-plain-words-together",
+      );
+    found[contact] = value;
+  }
+  if (Object.keys(found).length === 0) {
+    const [first = "NAME"] = contacts;
+    throw wrong(
+      `${passwordPrefix}${first.toUpperCase().replaceAll("-", "_")}`,
+      "is not set: nobody could sign in at the desk",
+      "four-plain-words-together",
+    );
+  }
+  return found;
+}
+
+function telegram(env: Environment, contacts: readonly string[]): Settings["telegram"] {
+  const token = one(env, "TELEGRAM_BOT_TOKEN");
+  const secret = one(env, "TELEGRAM_SECRET");
+  const pairs = one(env, "TELEGRAM_STAFF");
+  if (token === undefined && secret !== undefined)
+    throw wrong(
+      "TELEGRAM_BOT_TOKEN",
+      "is not set, but TELEGRAM_SECRET is: both or neither are needed",
+      specs.TELEGRAM_BOT_TOKEN.example,
+    );
+  if (token !== undefined && secret === undefined)
+    throw wrong(
+      "TELEGRAM_SECRET",
+      "is not set, but TELEGRAM_BOT_TOKEN is: without it anybody could post to the webhook",
+      specs.TELEGRAM_SECRET.example,
+    );
+  if (pairs !== undefined && token === undefined)
+    throw wrong(
+      "TELEGRAM_BOT_TOKEN",
+      "is not set, but TELEGRAM_STAFF is",
+      specs.TELEGRAM_BOT_TOKEN.example,
+    );
+  if (token === undefined || secret === undefined) return undefined;
+  const staff = Object.fromEntries(
+    (pairs ?? "")
+      .split(",")
+      .filter(Boolean)
+      .map((pair) => pair.split(":") as [string, string]),
+  );
+  const stranger = Object.keys(staff).find((contact) => !contacts.includes(contact));
+  if (stranger !== undefined)
+    throw wrong(
+      "TELEGRAM_STAFF",
+      `names "${stranger}": ${contacts.join(", ")} are the contacts`,
+      specs.TELEGRAM_STAFF.example,
+    );
+  return {
+    botId: token.split(":")[0] ?? "",
+    token,
+    secret,
+    staff,
+    apiRoot: one(env, "TELEGRAM_API_ROOT") ?? "https://api.telegram.org",
+  };
+}
+
+/**
+ * Reads the settings; `contacts` are the ids of staff who may sign in. Pure.
+ * @throws SETTING_WRONG with one line: which one, what is wrong, an example. Secrets never show in it
+ */
+export function readSettings(env: Environment, contacts: readonly string[]): Settings {
+  const port = one(env, "PORT") ?? 3000;
+  const host = one(env, "HOST") ?? "127.0.0.1";
+  const publicUrl =
+    one(env, "PUBLIC_URL") ?? `http://${host.includes(":") ? `[${host}]` : host}:${port}`;
+  const databaseFile = one(env, "DATABASE_FILE") ?? "data/passing-place.sqlite";
+  const logLevel = one(env, "LOG_LEVEL") ?? "info";
+  const bot = telegram(env, contacts);
+  return {
+    port,
+    host,
+    publicUrl,
+    databaseFile,
+    deskPasswords: passwords(env, contacts),
+    ...(bot ? { telegram: bot } : {}),
+    logLevel,
+  };
+}

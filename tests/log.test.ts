@@ -1,0 +1,174 @@
+/** The log holds no word of people and no secret, whatever happens. */
+import express from "express";
+import request from "supertest";
+import { describe, expect, it } from "vitest";
+import { telegramRoutes } from "../src/channels/telegram/receive.js";
+import { telegramDoor } from "../src/channels/telegram/send.js";
+import { Fault } from "../src/faults.js";
+import { openHouse } from "../src/house.js";
+import { faultFields, type LogFields, openLog } from "../src/log.js";
+import { openFakeBotApi, textUpdate } from "./kit/fake-bot-api.js";
+import { booking, houseParts, scriptClock, smallStep } from "./kit/small-house.js";
+
+const token = "123456789:MARKEDTOKENMARKEDTOKENMARKEDTOKEN";
+const secret = "MARKEDSECRETMARKEDSECRET";
+const name = "Zebedee Markedname";
+const number = "07700 900999"; // Ofcom's drama range
+const words = "marked words of a hirer";
+
+describe("the log", () => {
+  it("never shows a token, a name, a number or a hirer's words, through a talk with every failure", async () => {
+    const lines: string[] = [];
+    const log = openLog("debug", { write: (line: string) => void lines.push(line) });
+    const api = await openFakeBotApi();
+    const clock = scriptClock();
+    const door = telegramDoor({
+      token,
+      apiRoot: api.root,
+      pictures: () => undefined,
+      log,
+      timeoutSeconds: 0.2,
+    });
+    const house = await openHouse({
+      ...houseParts,
+      clock,
+      log,
+      dbFile: ":memory:",
+      doors: [door],
+      step: (state, arrival, facts) => {
+        if (arrival.body.kind === "said" && arrival.body.text.startsWith("broken"))
+          throw new Error(`cannot read "${arrival.body.text}" of ${name}, ${token}`);
+        return smallStep(state, arrival, facts);
+      },
+    });
+    house.onEvents(() => {
+      throw new Error(`${words} ${name}`);
+    });
+    await house.makeHire(
+      booking("h1", {
+        people: [{ id: "p1", name, booker: true, phone: number }],
+        surname: "Markedname",
+      }),
+    );
+    let storeWorks = true;
+    const app = express().use(
+      telegramRoutes({
+        botId: "123456789",
+        secret,
+        clock,
+        log,
+        staff: {},
+        file: (arrival) =>
+          storeWorks
+            ? house.file(arrival)
+            : Promise.reject(new Error(`insert of ${words} by ${name} failed: ${token}`)),
+        whose: () => Promise.resolve({ lane: "hire:h1" as never, person: "p1" }),
+        linkOf: () => Promise.resolve(undefined),
+        tapOf: () => Promise.resolve(undefined),
+        answerTap: (query) => door.answerTap(query),
+      }),
+    );
+    let update = 0;
+    const post = (text: string) =>
+      request(app)
+        .post("/telegram/123456789")
+        .set("X-Telegram-Bot-Api-Secret-Token", secret)
+        .send(textUpdate(++update, text, 100, name));
+    const talk = async (text: string) => {
+      expect((await post(text)).status).toBe(200);
+      for (let i = 0; i < 12; i++) {
+        await house.runUntilIdle();
+        const at = await house.nextAt();
+        if (at === undefined) break;
+        if (at > clock.now()) clock.moveTo(at);
+      }
+    };
+
+    await talk(`say ${words} ${number}`);
+    await talk(`broken ${words}`);
+    await talk(`/start ${secret}`);
+    for (const kind of ["400", "403", "500", "502", "never", "half", "reset"] as const) {
+      api.faults.push({ kind }, { kind });
+      await talk(`say ${words} ${number}`);
+    }
+    api.faults.push({ kind: "429", retryAfter: 1 });
+    await talk(`say ${words}`);
+    await talk("danger");
+    await request(app)
+      .post("/telegram/123456789")
+      .set("X-Telegram-Bot-Api-Secret-Token", token)
+      .send(textUpdate(0, words));
+    await request(app)
+      .post("/telegram/123456789")
+      .set("X-Telegram-Bot-Api-Secret-Token", secret)
+      .set("Content-Type", "application/json")
+      .send(`{"${words}": ${token}`);
+    api.faults.push({ kind: "500" }, { kind: "500" });
+    const tap = {
+      update_id: ++update,
+      callback_query: {
+        id: token,
+        from: { id: 100, is_bot: false, first_name: name },
+        chat_instance: "1",
+        data: words.slice(0, 20),
+      },
+    };
+    await request(app)
+      .post("/telegram/123456789")
+      .set("X-Telegram-Bot-Api-Secret-Token", secret)
+      .send(tap);
+    await door.callBackAt(`https://trips.example/${token}`, secret);
+    storeWorks = false;
+    expect((await post(words)).status).toBe(503);
+    await api.close();
+    storeWorks = true;
+    await talk(`say ${words}`);
+    await house.close();
+
+    const all = lines.join("");
+    for (const message of [
+      "turn taken",
+      "step failed",
+      "sent",
+      "send put off",
+      "not delivered",
+      "webhook refused",
+      "not stored",
+      "listener failed",
+      "webhook not set",
+    ])
+      expect(all, `control: "${message}" happened`).toContain(`"msg":"${message}"`);
+    for (const marked of [
+      token,
+      "MARKED",
+      secret,
+      name,
+      "Markedname",
+      number,
+      "900999",
+      words,
+      "marked words",
+    ])
+      expect(all).not.toContain(marked);
+  });
+
+  it("drops every field that has no name in the list", () => {
+    const lines: string[] = [];
+    const log = openLog("info", { write: (line: string) => void lines.push(line) });
+    log.info("sent", { lane: "hire:1", text: words, name } as LogFields);
+    expect(lines.join("")).toContain('"lane":"hire:1"');
+    expect(lines.join("")).not.toContain(words);
+    expect(lines.join("")).not.toContain(name);
+  });
+
+  it("keeps of an error its code and where it was, never its message", () => {
+    const error = Object.assign(new Error(`fetch of ${token}\n    at ${words} failed`), {
+      code: "ECONNRESET",
+    });
+    expect(faultFields(error).code).toBe("ECONNRESET");
+    expect(JSON.stringify(faultFields(error))).not.toContain(token);
+    expect(JSON.stringify(faultFields(error))).not.toContain(words);
+    expect(faultFields(new Fault("STORE_WRONG", words))).toEqual({ code: "STORE_WRONG" });
+    expect(faultFields(words)).toEqual({ code: "unknown" });
+  });
+});
