@@ -9,7 +9,7 @@ export async function callDues(parts: { db: Db; clock: Clock; crash: Crash }): P
   let filed = 0;
   for (;;) {
     parts.crash("dues: before filing");
-    const n = await fileDues(parts.db, parts.clock.now(), batch);
+    const n = await fileDues(parts.db, parts.clock.now(), batch, parts.crash);
     filed += n;
     parts.crash("dues: filed");
     if (n < batch) return filed;

@@ -30,7 +30,12 @@ export async function setDue(db: Db, lane: LaneId, due: Due, setBy: number): Pro
  * arrival stored in one transaction, so a kill loses and doubles none. The key ends in the arrival that set
  * the due: a step may set the same due again, which is a new one. Returns how many.
  */
-export async function fileDues(db: Db, now: Instant, limit = 100): Promise<number> {
+export async function fileDues(
+  db: Db,
+  now: Instant,
+  limit = 100,
+  crash: (point: string) => void = () => {},
+): Promise<number> {
   const rows = await db
     .selectFrom("dues")
     .selectAll()
@@ -50,6 +55,7 @@ export async function fileDues(db: Db, now: Instant, limit = 100): Promise<numbe
         .where("set_by", "=", row.set_by)
         .executeTakeFirst();
       if (Number(gone.numDeletedRows) === 0) continue;
+      crash("dues: row gone");
       const arrival: Arrival = {
         key: `due:${row.lane}:${row.key}:${row.generation}:${row.set_by}`,
         lane: row.lane as LaneId,

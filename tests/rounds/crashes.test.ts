@@ -117,4 +117,37 @@ describe("a house that is killed at a named point", () => {
       }
     expect(kills).toBeGreaterThan(30);
   });
+
+  it("again and again after a message left sends an ordinary one twice at most and a safety one six times", async () => {
+    for (const [text, most] of [
+      ["say one", 2],
+      ["danger", 6],
+    ] as const) {
+      const { file, remove } = tempFile();
+      cleanups.push(remove);
+      const clock = scriptClock();
+      const chat = scriptDoor();
+      const hook = scriptDoor("hook");
+      const start = () =>
+        openHouse({
+          ...houseParts,
+          clock,
+          dbFile: file,
+          doors: [chat.door, hook.door],
+          crash(at) {
+            if (at === "delivery: sent") throw new Killed(at);
+          },
+        });
+      for (let life = 0; life < 30; life++) {
+        const house = await start();
+        if (life === 0) await house.makeHire(booking(), "booked");
+        if (life === 0) await house.file(said(text, 1));
+        await house.runUntilIdle().catch((error: unknown) => expect(error).toBeInstanceOf(Killed));
+        clock.move(10);
+        await house.close();
+      }
+      const first = chat.texts().filter((t) => t === (text === "danger" ? "Get out. 999." : "one"));
+      expect(first).toHaveLength(most);
+    }
+  });
 });

@@ -87,12 +87,17 @@ describe("an SQLite file", () => {
   it("refuses a second process while the first lives", async () => {
     const file = fresh();
     await opened(file);
-    const program = `import { openStore } from ${JSON.stringify(pathToFileURL(join(projectFolder(), "dist/src/store/open.js")).href)};
+    const program = `import { openStore } from ${JSON.stringify(pathToFileURL(join(projectFolder(), "src/store/open.ts")).href)};
       try { await openStore(${JSON.stringify(file)}, 0); console.log("open"); } catch (error) { console.log(error.code); }`;
-    const other = spawnSync(process.execPath, ["--input-type=module", "-e", program], {
-      encoding: "utf8",
-      timeout: 20_000,
-    });
+    const other = spawnSync(
+      process.execPath,
+      ["--import", "tsx", "--input-type=module", "-e", program],
+      {
+        cwd: projectFolder(),
+        encoding: "utf8",
+        timeout: 30_000,
+      },
+    );
     expect(other.stdout.trim(), other.stderr).toBe("STORE_BUSY");
   });
 
