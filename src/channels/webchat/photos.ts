@@ -1,0 +1,40 @@
+/** Photos that came in: checked by content, kept as files under an id of their own. */
+import { randomBytes } from "node:crypto";
+import { mkdir, readFile, rename, writeFile } from "node:fs/promises";
+import { join } from "node:path";
+
+export const photoLimitBytes = 8 * 1024 * 1024;
+
+/** The type that the first bytes tell; undefined when it is no picture that browsers show. */
+export function pictureKind(bytes: Uint8Array): string | undefined {
+  const starts = (...sig: number[]) => sig.every((b, i) => bytes[i] === b);
+  const ascii = (from: number, text: string) => [...text].every((c, i) => bytes[from + i] === c.charCodeAt(0));
+  if (starts(0xff, 0xd8, 0xff)) return "image/jpeg";
+  if (starts(0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a)) return "image/png";
+  if (ascii(0, "RIFF") && ascii(8, "WEBP")) return "image/webp";
+  if (ascii(4, "ftyp") && ["heic", "heix", "mif1", "avif"].some((b) => ascii(8, b))) return "image/heic";
+  return undefined;
+}
+
+export type Photos = {
+  save(bytes: Uint8Array): Promise<string>;
+  load(id: string): Promise<Buffer | undefined>;
+};
+
+/** Photos in a folder; written aside first, so that a file under its id is always whole. */
+export function openPhotos(folder: string): Photos {
+  const shape = /^[A-Za-z0-9_-]{22}$/;
+  return {
+    async save(bytes) {
+      await mkdir(folder, { recursive: true });
+      const id = randomBytes(16).toString("base64url");
+      await writeFile(join(folder, `${id}.part`), bytes, { flush: true });
+      await rename(join(folder, `${id}.part`), join(folder, id));
+      return id;
+    },
+    async load(id) {
+      if (!shape.test(id)) return undefined;
+      return readFile(join(folder, id)).catch(() => undefined);
+    },
+  };
+}

@@ -1,0 +1,40 @@
+/** What every page of the desk has around it: who is signed in, where to go, how severity is shown. */
+import { type Html, html } from "../pages/html.js";
+
+export type Who = { contact: string; name: string; csrf: string };
+
+/** A word and a shape beside every severity; the colours follow ISO 2575: red danger, amber caution, blue information. */
+const severity: Record<string, { shape: string; words: string }> = {
+  danger: { shape: "▲", words: "danger to life" },
+  stop: { shape: "■", words: "must not move" },
+  soon: { shape: "◆", words: "may move gently" },
+  note: { shape: "●", words: "a question" },
+};
+
+/** "■ must not move" with its colour class. */
+export const severityTag = (of: string): Html =>
+  html`<span class="tag ${of}"><span aria-hidden="true">${severity[of]?.shape ?? "●"}</span> ${severity[of]?.words ?? of}</span>`;
+
+/** A whole page. `live`: refreshed by the event stream. */
+export const deskPage = (title: string, who: Who | undefined, body: Html, live = false): Html => html`<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="referrer" content="no-referrer">
+<meta name="robots" content="noindex">
+<meta name="color-scheme" content="light dark">
+<title>${title}</title>
+<link rel="stylesheet" href="/pages/desk.css">
+${who ? html`<script type="module" src="/pages/desk.js"></script>` : ""}
+</head>
+<body ${live ? html` data-live="1"` : ""}>
+${who ? html`<header><nav aria-label="Desk"><a href="/desk">What waits</a><a href="/desk/hires">Vans on the road</a><a href="/desk/hires/new">Add a hire</a></nav>
+<p class="who">${who.name} <button type="button" id="sound">Sound on</button></p>
+<form method="post" action="/desk/leave"><input type="hidden" name="csrf" value="${who.csrf}"><button>Sign out</button></form></header>` : ""}
+<main>${body}</main>
+</body></html>`;
+
+/** The hidden fields of every form: the page's token, and an id that makes a double click act once. */
+export const formKeys = (who: Who, id: string): Html =>
+  html`<input type="hidden" name="csrf" value="${who.csrf}"><input type="hidden" name="id" value="${id}">`;
