@@ -60,7 +60,7 @@ const specs = {
     example: "https://trips.example.org",
   },
   DATABASE_FILE: {
-    schema: z.string().refine((file) => !/^[a-z]+:\/\//i.test(file)),
+    schema: z.string().refine((file) => !/^([a-z]+:\/\/|:)/i.test(file)),
     needed: "the path of a file on a local disk is needed",
     example: "data/passing-place.sqlite",
   },

@@ -29,6 +29,13 @@ const oldestMs = 6 * 60 * 60_000;
 /** So many tries without reaching the channel: a safety message's lane hears of it while the tries go on. */
 const tellAfterTries = 3;
 
+/**
+ * A lane that answers "not delivered" with messages that cannot be delivered either hears of them so many
+ * times on end, then no more: what comes next is a due's affair. Without this, one dead channel is a storm.
+ */
+const chainMost = 4;
+const chainOf = (key: string): number => key.split("undelivered:").length - 1;
+
 /** Pause before the next try: doubling, spread by half so that many lanes do not come back at once. */
 export function pauseMs(tries: number, safety: boolean, random: number, atLeastMs = 0): number {
   const longest = safety ? longestPauseMs.safety : longestPauseMs.other;
@@ -69,8 +76,9 @@ export function markAfter(row: StoredSend, outcome: Outcome, now: Instant, rando
 
 /** Whether the lane must hear that this send does not get through. */
 const tellsLane = (row: StoredSend, mark: Mark): boolean =>
-  mark.state === "undelivered" ||
-  (mark.state === "waiting" && row.send.safety && mark.tries >= tellAfterTries);
+  chainOf(row.key) < chainMost &&
+  (mark.state === "undelivered" ||
+    (mark.state === "waiting" && row.send.safety && mark.tries >= tellAfterTries));
 
 /** Writes an outcome down and tells the lane where the send does not get through; one transaction. */
 export async function settle(

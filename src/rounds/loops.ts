@@ -87,6 +87,8 @@ async function turnsUntilIdle(
 /** Starts both loops. */
 export function startLoops(parts: LoopParts): Loops {
   let stopping = false;
+  /** Past the deadline of the stop: the store may be closed at any moment. */
+  let ended = false;
   const stopped = (): boolean => stopping;
   const bells = { turns: new Bell(), sends: new Bell() };
   const underWay = new Set<Promise<void>>();
@@ -116,7 +118,7 @@ export function startLoops(parts: LoopParts): Loops {
   async function deliverOne(row: StoredSend): Promise<void> {
     const outcome = await tryOnce(parts, row);
     // The outcome is known: hold on to it until the store takes it, or this row would be in doubt.
-    while (!stopping || outcome.kind === "sent") {
+    while (!ended) {
       try {
         await settle(parts, row, outcome);
         return;
@@ -172,6 +174,7 @@ export function startLoops(parts: LoopParts): Loops {
         all,
         pause(withinMs, undefined, { signal: deadline.signal }).catch(() => {}),
       ]);
+      ended = true;
     },
   };
 }

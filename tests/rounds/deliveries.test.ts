@@ -14,6 +14,7 @@ import {
   said,
   scriptClock,
   scriptDoor,
+  smallStep,
 } from "../kit/small-house.js";
 
 describe("deliveries", () => {
@@ -141,6 +142,28 @@ describe("deliveries", () => {
     expect((await notDelivered(house.db)).map((s) => s.error)).toEqual(["too late: unreachable"]);
     expect(clock.now() - noon).toBeGreaterThan(6 * 60 * minuteMs);
     expect(chat.tried.length).toBeLessThan(150);
+  });
+
+  it("end a chain in which every message about an undelivered one cannot be delivered either", async () => {
+    const storm = await openHouse({
+      ...houseParts,
+      clock,
+      dbFile: ":memory:",
+      doors: [],
+      mostRounds: 500,
+      step: (state, arrival, facts) =>
+        smallStep(
+          state,
+          arrival.body.kind === "undelivered" ? said("danger", "again") : arrival,
+          facts,
+        ),
+    });
+    await storm.makeHire(booking());
+    await storm.file(said("say one", "x"));
+    await storm.runUntilIdle();
+    const sends = await notDelivered(storm.db, undefined, 1000);
+    expect(sends.length).toBe(1 + 2 + 4 + 8 + 16);
+    await storm.close();
   });
 
   it("survive a door that throws", async () => {

@@ -1,0 +1,290 @@
+/** The service: settings → knowledge → house → HTTP; closed on SIGTERM within 5 s. */
+import { existsSync } from "node:fs";
+import type { Server } from "node:http";
+import type { AddressInfo } from "node:net";
+import { dirname, join, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+import compression from "compression";
+import express, { type ErrorRequestHandler, type Express, type Router } from "express";
+import helmet from "helmet";
+import { instantOf } from "./calendar.js";
+import { Streams } from "./channels/stream.js";
+import { openPictures } from "./channels/telegram/pictures.js";
+import { telegramRoutes } from "./channels/telegram/receive.js";
+import { type TelegramDoor, telegramDoor } from "./channels/telegram/send.js";
+import { carried } from "./channels/telegram/taps.js";
+import { openPhotos, type Photos } from "./channels/webchat/photos.js";
+import { webchatRoutes } from "./channels/webchat/receive.js";
+import { deskRoutes } from "./desk/routes.js";
+import { Fault } from "./faults.js";
+import { type House, type HouseParts, openHouse } from "./house.js";
+import type { Book } from "./knowledge/book.js";
+import { openBook, projectFolder } from "./knowledge/read.js";
+import { faultFields, type Log, openLog } from "./log.js";
+import { openMatcher } from "./matcher-cache.js";
+import type { Matcher } from "./matching/matcher.js";
+import { readSettings, type Settings } from "./settings.js";
+import { eventsOfPerson, findButton } from "./store/events.js";
+import { laneOf, whose } from "./store/hires.js";
+import { findLink, makeLink } from "./store/tokens.js";
+
+export type Service = {
+  house: House;
+  /** Where it listens, without a slash at the end. */
+  url: string;
+  /** Stops taking, ends streams, finishes what is under way; 5 s at most. */
+  close(): Promise<void>;
+};
+/** What a caller may put in place of the real thing: the demo a quick clock, tests their own step. */
+export type ServiceParts = Partial<Pick<HouseParts, "clock" | "step" | "random">> & {
+  book: Book;
+  matcher: Matcher;
+  log: Log;
+};
+
+const systemClock = { now: () => instantOf(Date.now()) };
+/** Streams and open requests get this long to end by themselves. */
+const closeMs = 4_500;
+
+/** Headers of every page: our own files only, no inline script, framed by nobody, no referrer. */
+function headers(publicUrl: string): express.RequestHandler {
+  const self = ["'self'"];
+  return helmet({
+    contentSecurityPolicy: {
+      useDefaults: false,
+      directives: {
+        defaultSrc: ["'none'"],
+        scriptSrc: self,
+        styleSrc: self,
+        imgSrc: ["'self'", "blob:", "data:"],
+        connectSrc: self,
+        manifestSrc: self,
+        workerSrc: self,
+        formAction: self,
+        baseUri: ["'none'"],
+        frameAncestors: ["'none'"],
+      },
+    },
+    referrerPolicy: { policy: "no-referrer" },
+    strictTransportSecurity: publicUrl.startsWith("https://"),
+    crossOriginEmbedderPolicy: false,
+  });
+}
+
+/** Browser code, styles and drawings; nothing else of these folders. */
+function files(): Router {
+  const router = express.Router();
+  const folder = projectFolder();
+  const kinds: [RegExp, string][] = [
+    [/^\/pages\/([a-z-]+\.js)$/, join(folder, "dist", "src", "pages")],
+    [/^\/pages\/([a-z-]+\.css)$/, join(folder, "src", "pages")],
+    [/^\/pictures\/([a-z0-9-]+\.svg)$/, join(folder, "knowledge", "pictures")],
+  ];
+  for (const [path, root] of kinds)
+    router.get(path, (request, response, next) => {
+      const name = String(request.params["0"]);
+      response
+        .set("Cache-Control", "no-cache")
+        .sendFile(name, { root }, (error) => (error ? next() : undefined));
+    });
+  return router;
+}
+
+/** The last resort: a status and a plain word; never a stack, which may name a token. */
+const lastResort =
+  (log: Log): ErrorRequestHandler =>
+  (error: unknown, _request, response, _next) => {
+    const given = error instanceof Error && "status" in error ? Number(error.status) : 500;
+    const status = given >= 400 && given < 500 ? given : 500;
+    if (status === 500) log.error("request failed", faultFields(error));
+    if (response.headersSent) response.destroy();
+    else
+      response
+        .status(status)
+        .type("text")
+        .send(status === 500 ? "Something went wrong here." : "That could not be read.");
+  };
+
+function telegramPart(
+  house: House,
+  settings: NonNullable<Settings["telegram"]>,
+  door: TelegramDoor,
+): Router {
+  const { db, clock, log } = house;
+  return telegramRoutes({
+    botId: settings.botId,
+    secret: settings.secret,
+    staff: settings.staff,
+    file: (arrival) => house.file(arrival),
+    whose: (address) => whose(db, address),
+    linkOf: async (token) => {
+      const link = await findLink(db, token, "chat");
+      return link && { lane: laneOf(link.hire), person: link.person };
+    },
+    tapOf: async (lane, data) =>
+      (await findButton(db, lane, (button) => carried(button.tap) === data))?.tap,
+    answerTap: (query) => door.answerTap(query),
+    clock,
+    log,
+  });
+}
+
+type WebParts = {
+  house: House;
+  settings: Settings;
+  door: TelegramDoor | undefined;
+  streams: Streams;
+  photos: Photos;
+};
+
+function webApp({ house, settings, door, streams, photos }: WebParts): Express {
+  const { book, db, clock, log } = house;
+  const app = express();
+  app.disable("x-powered-by");
+  // Behind a proxy of this machine, its word for the visitor's address counts; nobody else's.
+  app.set("trust proxy", "loopback");
+  if (settings.telegram && door) app.use(telegramPart(house, settings.telegram, door));
+  app.use(headers(settings.publicUrl));
+  app.use(
+    compression({
+      filter: (request, response) =>
+        !request.path.endsWith("/stream") && compression.filter(request, response),
+    }),
+  );
+  app.get("/", (_request, response) => response.redirect(302, "/chat"));
+  app.use(files());
+  const shared = {
+    book,
+    log,
+    streams,
+    photos,
+    now: () => clock.now(),
+    secure: settings.publicUrl.startsWith("https://"),
+    file: house.file,
+    laneState: house.laneState,
+    onEvents: house.onEvents,
+  };
+  app.use(
+    deskRoutes({
+      ...shared,
+      db,
+      publicUrl: settings.publicUrl,
+      passwords: settings.deskPasswords,
+      makeHire: house.makeHire,
+    }),
+  );
+  app.use(
+    webchatRoutes({
+      ...shared,
+      findLink: (token, kind) => findLink(db, token, kind),
+      makeCookie: (hire, person) => makeLink(db, { hire, person, kind: "cookie" }, clock.now()),
+      eventsOfPerson: (lane, person, since) => eventsOfPerson(db, lane, person, since),
+    }),
+  );
+  app.use(
+    (_request, response) => void response.status(404).type("text").send("There is nothing here."),
+  );
+  app.use(lastResort(log));
+  return app;
+}
+
+/** Listens. @throws SETTING_WRONG where the port is taken or not allowed */
+function listen(app: Express, { port, host }: Settings): Promise<Server> {
+  return new Promise((done, fail) => {
+    const server = app.listen(port, host, (error?: Error) => {
+      if (!error) return done(server);
+      const code = "code" in error ? String(error.code) : "unknown";
+      const what =
+        code === "EADDRINUSE"
+          ? "something else listens there"
+          : `it cannot be listened on (${code})`;
+      fail(
+        new Fault(
+          "SETTING_WRONG",
+          `PORT is ${port} on HOST ${host}: ${what}; for example: PORT=${port === 3001 ? 3002 : 3001}`,
+        ),
+      );
+    });
+  });
+}
+
+/** Opens the whole service. @throws SETTING_WRONG, STORE_BUSY, STORE_WRONG */
+export async function openService(settings: Settings, parts: ServiceParts): Promise<Service> {
+  const { log } = parts;
+  const bot = settings.telegram;
+  const pictures = openPictures(join(projectFolder(), "knowledge", "pictures"));
+  const door = bot && telegramDoor({ token: bot.token, apiRoot: bot.apiRoot, pictures, log });
+  const house = await openHouse({
+    clock: systemClock,
+    ...parts,
+    dbFile: settings.databaseFile,
+    doors: door ? [door] : [],
+    telegramStaff: bot?.staff ?? {},
+  });
+  const streams = new Streams();
+  const photos = openPhotos(join(dirname(resolve(settings.databaseFile)), "photos"));
+  let server: Server;
+  try {
+    server = await listen(webApp({ house, settings, door, streams, photos }), settings);
+  } catch (error) {
+    await house.close();
+    throw error;
+  }
+  house.start();
+  if (bot && door && settings.publicUrl.startsWith("https://"))
+    void door.callBackAt(`${settings.publicUrl}/telegram/${bot.botId}`, bot.secret);
+  const { port } = server.address() as AddressInfo;
+  log.info("opened", { port });
+  return {
+    house,
+    url: `http://${settings.host.includes(":") ? `[${settings.host}]` : settings.host}:${port}`,
+    async close() {
+      const closed = new Promise<void>((done) => server.close(() => done()));
+      streams.end();
+      server.closeIdleConnections();
+      const late = setTimeout(() => server.closeAllConnections(), closeMs);
+      await Promise.all([closed, house.stop()]);
+      clearTimeout(late);
+      await house.close();
+      log.info("closed");
+    },
+  };
+}
+
+async function main(): Promise<void> {
+  // The environment wins over the file.
+  const file = join(process.cwd(), ".env");
+  if (existsSync(file)) process.loadEnvFile(file);
+  const book = openBook();
+  const contacts = Object.entries(book.firm.contacts)
+    .filter(([, contact]) => contact.desk)
+    .map(([id]) => id);
+  const settings = readSettings(process.env, contacts);
+  const log = openLog(settings.logLevel);
+  const service = await openService(settings, { book, matcher: openMatcher(book), log });
+  let closing = false;
+  const close = (): void => {
+    if (closing) process.exit(1);
+    closing = true;
+    service.close().then(
+      () => process.exit(0),
+      (error: unknown) => {
+        log.error("close failed", faultFields(error));
+        process.exit(1);
+      },
+    );
+  };
+  process.on("SIGTERM", close);
+  process.on("SIGINT", close);
+}
+
+if (process.argv[1] && import.meta.url === pathToFileURL(process.argv[1]).href)
+  main().catch((error: unknown) => {
+    // A Fault's message is meant for people; anything else only by its code.
+    console.error(
+      error instanceof Fault
+        ? error.message
+        : `the service could not start (${faultFields(error).code ?? "unknown"})`,
+    );
+    process.exit(1);
+  });
