@@ -37,10 +37,11 @@ export type Parts = {
   words: WordsFile | undefined;
   dangerWords: DangerWordsFile | undefined;
   meanings: MeaningsFile | undefined;
+  commonWords: ReadonlySet<string>;
 };
 const noDangerWords: DangerWordsFile = {
   classes: {}, figures: [], panic: [], dangers: {},
-  frames: { supposing: [], asking: [], denied: [], over: [] },
+  frames: { supposing: [], asking: [], opening: [], denied: [], over: [] },
 };
 
 const optional = <K extends string, V>(key: K, value: V | undefined) =>
@@ -104,6 +105,7 @@ export function assemble(parts: Parts, hash: string): Book {
     phrases: new Map(Object.entries(parts.phrases ?? {})),
     words: parts.words ?? { same: [] },
     meanings: parts.meanings ?? {},
+    commonWords: parts.commonWords,
     dangerWords: compileDangerWords(parts.dangerWords ?? noDangerWords),
     dangersIn: new Map(parts.languages.map((l) => [l.lang, new Map(Object.entries(l.texts))])),
     pictures: parts.pictures,

@@ -52,6 +52,8 @@ export type Book = {
   reminders: RemindersFile;
   phrases: ReadonlyMap<string, string>;
   words: WordsFile;
+  /** Common English words, which no spelling correction touches. */
+  commonWords: ReadonlySet<string>;
   /** Meanings and the words that carry them, for matching. */
   meanings: MeaningsFile;
   /** The signs by which dangers are recognised, compiled. */

@@ -16,6 +16,8 @@ export const DangerWordsFile = z.strictObject({
     supposing: patterns,
     /** "how do I …", "where is …" */
     asking: patterns,
+    /** Questions by their word order: only where a clause begins ("is there …", "can I …"). */
+    opening: patterns,
     /** "there is no …", "nobody is …" */
     denied: patterns,
     /** "yesterday", "last year", "it is out now" */
@@ -39,7 +41,7 @@ export type DangerWordsFile = z.infer<typeof DangerWordsFile>;
 
 export const strengths = ["sure", "likely", "maybe"] as const;
 export type Strength = (typeof strengths)[number];
-export const frameNames = ["supposing", "asking", "denied", "over"] as const;
+export const frameNames = ["supposing", "asking", "opening", "denied", "over"] as const;
 export type Frame = (typeof frameNames)[number];
 
 export type DangerPatterns = {
@@ -57,7 +59,7 @@ export function compileDangerWords(file: DangerWordsFile): DangerPatterns {
     panic: index(file.panic),
     frames: {
       supposing: index(file.frames.supposing), asking: index(file.frames.asking),
-      denied: index(file.frames.denied), over: index(file.frames.over),
+      opening: index(file.frames.opening), denied: index(file.frames.denied), over: index(file.frames.over),
     },
     dangers: Object.entries(file.dangers).map(([id, d]) => ({
       id,

@@ -66,7 +66,12 @@ export function readBook(folder = join(projectFolder(), "knowledge")): { book: B
   const yamls = (sub: string) => list(sub).filter((f) => f.endsWith(".yaml")).map((f) => `${sub}/${f}`);
   const language = (file: string) => /\.([a-z]{2})\.yaml$/.exec(file)?.[1];
 
+  const commonFile = join(folder, "common-words.txt");
+  const common = existsSync(commonFile) ? readFileSync(commonFile, "utf8") : "";
+  if (common === "") problems.push({ file: "common-words.txt", line: 1, field: "", message: "the file is missing" });
+  hash.update(common);
   const parts: Parts = {
+    commonWords: new Set(common.split("\n").filter((l) => !l.startsWith("#")).join(" ").split(/\s+/)),
     answers: [], lights: [], faults: [], dangers: [], languages: [], courtesies: [],
     vans: new Map(), regions: new Map(), features: new Map(), pictures: new Set(),
     topics: yaml("topics.yaml", TopicsFile),

@@ -18,7 +18,7 @@ export type Lexicon = {
   speller: Speller;
   /** Stems that stand in asks, titles or texts: a word with one of these is never corrected. */
   stems: ReadonlySet<string>;
-  /** Common English words that no correction touches. */
+  /** Stems of common English words, which no correction touches. */
   common: ReadonlySet<string>;
   /** Variants by their first stem, the longest first. */
   variants: ReadonlyMap<string, Variant[]>;
@@ -44,7 +44,7 @@ export function lexicon({ analyser, texts, meanings, common }: Source): Lexicon 
   }
   const stems = new Set<string>();
   for (const w of seen.keys()) stems.add(analyser.stem(w));
-  return { analyser, speller: speller(seen), stems, common, variants };
+  return { analyser, speller: speller(seen), stems, common: new Set([...common].map(analyser.stem)), variants };
 }
 
 /** Whether the lexicon knows this word as it stands. */
@@ -52,7 +52,7 @@ export const knows = (lex: Lexicon, word: string): boolean =>
   lex.stems.has(lex.analyser.stem(word)) || lex.analyser.stopWords.has(word);
 
 function understood(lex: Lexicon, typed: string): string[] {
-  if (typed.length < 4 || /\d/.test(typed) || knows(lex, typed) || lex.common.has(typed)) return [typed];
+  if (typed.length < 4 || /\d/.test(typed) || knows(lex, typed) || lex.common.has(lex.analyser.stem(typed))) return [typed];
   // Two words run together: both must be known and neither a scrap.
   for (let i = 3; i <= typed.length - 3; i++) {
     const a = typed.slice(0, i);

@@ -100,6 +100,6 @@ export function build(book: Book, taught: readonly Taught[] = []): Matcher {
         groups: [entry.kind, ...(entry.kind === "answer" ? [entry.area] : [])],
       });
   }
-  const index = buildIndex(items, { meanings: meaningsOf(book), common: new Set() });
+  const index = buildIndex(items, { meanings: meaningsOf(book), common: book.commonWords });
   return { book, items, numbers: new Map(items.map((i, n) => [i.id, n])), index, taught };
 }

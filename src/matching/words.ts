@@ -2,7 +2,7 @@
 import { stem } from "./stem.js";
 
 /** What the danger layer read in a message. `id` is the danger that it points to. */
-export type DangerVerdict = { verdict: "danger" | "doubt" | "none"; id?: string; because: string[] };
+export type DangerVerdict = { verdict: "danger" | "doubt" | "none"; id?: string; weight?: number; because: string[] };
 
 /** How one language is taken apart. Only English is filled; other languages use its rules. */
 export type Analyser = { lang: string; stopWords: ReadonlySet<string>; stem: (word: string) => string };

@@ -1,18 +1,19 @@
 /** Whether a message tells of a danger to life: signs by danger, and what takes their weight away. Pure. */
 import type { Book } from "../knowledge/book.js";
-import { type DangerPatterns, type Frame, frameNames, strengths } from "../knowledge/danger-words.js";
+import { type DangerPatterns, type Frame, frameNames, type Strength, strengths } from "../knowledge/danger-words.js";
 import { type Found, find } from "../knowledge/patterns.js";
 import type { VanType } from "../knowledge/placeholders.js";
-import { type DangerVerdict, sentences, words } from "../matching/words.js";
+import { type DangerVerdict, plain, sentences, words } from "../matching/words.js";
 
 export type { DangerVerdict } from "../matching/words.js";
 
-const weight = { sure: 3, likely: 2, maybe: 1 } as const;
+const weight: Readonly<Record<Strength, number>> = { sure: 3, likely: 2, maybe: 1 };
 /** What is left of a sign's weight inside each frame. */
-const left: Readonly<Record<Frame, number>> = { supposing: 0.25, asking: 0.4, denied: 0, over: 0.3 };
-const limits = { danger: 2, doubt: 1.5, panic: 0.5 } as const;
+const left: Readonly<Record<Frame, number>> = { supposing: 0.25, asking: 0.35, opening: 0.35, denied: 0, over: 0.3 };
+/** Weights from which a message is a danger, or a doubt; what fear adds; the most that "maybe" signs add up to. */
+const limits = { danger: 3, doubt: 2, panic: 1, maybe: 2 } as const;
 
-type Sum = { total: number; because: string[] };
+type Sum = { total: number; maybe: number; because: string[] };
 
 /**
  * Reads a message for danger. `also`: the same message with misspelt words put right, read as well.
@@ -23,15 +24,15 @@ export function readDanger(text: string, book: Book, how: { van?: VanType; lang?
   const texts = how.also && how.also !== text ? [text, how.also] : [text];
   for (const one of texts) {
     const own = new Map<string, Sum>();
-    for (const sentence of sentences(one)) readSentence(book.dangerWords, words(sentence), own);
+    for (const sentence of sentences(one)) readSentence(book.dangerWords, sentence, own);
     for (const [id, sum] of own) if (sum.total > (sums.get(id)?.total ?? 0)) sums.set(id, sum);
   }
   foreign(text, book, sums);
   const best = [...sums].sort((a, b) => b[1].total - a[1].total)[0];
-  if (!best) return { verdict: "none", because: [] };
+  if (!best) return { verdict: "none", weight: 0, because: [] };
   const [id, { total, because }] = best;
   const verdict = total >= limits.danger ? "danger" : total >= limits.doubt ? "doubt" : "none";
-  return verdict === "none" ? { verdict, because } : { verdict, id: forVan(book, id, how.van), because };
+  return { verdict, weight: total, because, id: forVan(book, id, how.van) };
 }
 
 /** A danger that only other vans can have is told as the nearest that this one can. */
@@ -41,46 +42,89 @@ function forVan(book: Book, id: string, van: VanType | undefined): string {
   return id === "hv-damage" ? "smoke-in-van" : id;
 }
 
-function readSentence(patterns: DangerPatterns, said: readonly string[], sums: Map<string, Sum>): void {
+/** The words of a sentence, and for each the clause it stands in. */
+function clauses(sentence: string): { said: string[]; clause: number[] } {
+  const said: string[] = [];
+  const clause: number[] = [];
+  let n = 0;
+  for (const piece of plain(sentence).match(/\p{L}+|\d+(?:\.\d+)?|[,:()]/gu) ?? []) {
+    if (/^[,:()]$/.test(piece)) n++;
+    else {
+      if (joiners.has(piece)) n++;
+      said.push(piece);
+      clause.push(n);
+    }
+  }
+  return { said, clause };
+}
+const joiners = new Set(["and", "but", "because", "since", "while", "so"]);
+const fillers = new Set(["hi", "hello", "hey", "so", "please", "and", "also", "or", "but", "then", "just", "question", "sorry", "morning", "evening"]);
+
+/** A new clause in the midst: "how do I do CPR he is lying here". */
+const subjects = new Set(["he", "she", "they", "we", "it", "there", "i"]);
+const verbs = new Set(["is", "are", "am", "has", "have", "was", "were", "will", "can", "does", "do", "got", "keeps", "feel", "feels", "smell", "smells"]);
+
+function readSentence(patterns: DangerPatterns, sentence: string, sums: Map<string, Sum>): void {
+  const { said, clause } = clauses(sentence);
   const masked = [...said];
   for (const f of find(patterns.figures, said)) for (let i = f.from; i < f.to; i++) masked[i] = "_";
-  const frames = frameNames.flatMap((name) => find(patterns.frames[name], masked).map((f) => ({ ...f, frame: name })));
-  const panic = find(patterns.panic, masked).length > 0 ? limits.panic : 0;
+  const frames = frameNames
+    .flatMap((name) => find(patterns.frames[name], masked).map((f) => ({ ...f, frame: name })))
+    .filter((f) => f.frame !== "opening" || opens(f.from, said, clause));
+  const panic = find(patterns.panic, masked).length > 0;
   for (const { id, signs } of patterns.dangers) {
-    const seen = new Set<string>();
+    const seen: Found[] = [];
     for (const strength of strengths)
       for (const sign of find(signs[strength], masked)) {
-        if (seen.has(sign.name)) continue;
-        seen.add(sign.name);
-        const factor = framed(sign, frames);
-        const sum = sums.get(id) ?? { total: 0, because: [] };
-        sum.total += (weight[strength] + panic) * factor;
-        sum.because.push(`${id}: "${sign.name}" ${strength}${factor < 1 ? ` ×${factor}` : ""}`);
-        sums.set(id, sum);
+        // Words that counted already do not count again for the same danger.
+        if (seen.some((s) => s.from <= sign.from && sign.to <= s.to)) continue;
+        seen.push(sign);
+        const factor = Math.min(1, ...frames.map((f) => (reaches(f, sign, said, clause) ? left[f.frame] : 1)));
+        note(sums, id, { strength, name: sign.name, factor, panic });
       }
   }
 }
 
-/** A frame weighs on the signs after it; "over" and "denied" on those near it as well. */
-function framed(sign: Found, frames: readonly (Found & { frame: Frame })[]): number {
-  let factor = 1;
-  for (const f of frames) {
-    const before = f.from <= sign.from;
-    const reach = f.frame === "denied" ? before && sign.from - f.to <= 3 : f.frame === "over" ? true : before;
-    if (reach) factor = Math.min(factor, left[f.frame]);
+function note(sums: Map<string, Sum>, id: string, sign: { strength: Strength; name: string; factor: number; panic: boolean }): void {
+  const sum = sums.get(id) ?? { total: 0, maybe: 0, because: [] };
+  let adds = weight[sign.strength] * sign.factor;
+  if (sign.strength === "maybe") {
+    adds = Math.min(adds, limits.maybe - sum.maybe);
+    sum.maybe += adds;
   }
-  return factor;
+  const fear = sign.panic && sign.factor === 1 && sum.because.every((b) => !b.endsWith("afraid")) ? limits.panic : 0;
+  sum.total += adds + fear;
+  sum.because.push(`${id}: "${sign.name}" ${sign.strength}${sign.factor < 1 ? ` ×${sign.factor}` : ""}${fear > 0 ? " afraid" : ""}`);
+  sums.set(id, sum);
 }
 
-/** Tell-tale words in the languages that the book has: any of them is at least a doubt, two are a danger. */
+/** Whether a clause begins at word `at`, but for a greeting or "and". */
+function opens(at: number, said: readonly string[], clause: readonly number[]): boolean {
+  for (let i = at - 1; i >= 0 && clause[i] === clause[at]; i--) if (!fillers.has(said[i] ?? "")) return false;
+  return true;
+}
+
+/** Whether a frame takes weight from a sign: it stands before it, near enough, and no new clause lies between. */
+function reaches(f: Found & { frame: Frame }, sign: Found, said: readonly string[], clause: readonly number[]): boolean {
+  if (f.frame === "over") return !said.some((w, i) => i >= sign.from - 2 && (w === "now" || w === "still"));
+  if (f.to > sign.from) return false;
+  if (f.frame === "denied") return sign.from - f.to <= 3 && clause[f.from] === clause[sign.from];
+  const skip = f.frame === "supposing" ? 2 : 0;
+  for (let i = f.to + skip; i < sign.from; i++)
+    if (subjects.has(said[i] ?? "") && verbs.has(said[i + 1] ?? "") && (clause[i] !== clause[f.from] || f.frame !== "supposing")) return false;
+  // What starts with a subject right where the sign starts is told, not asked: "…, he is not breathing".
+  return f.frame === "supposing" || clause[f.from] === clause[sign.from];
+}
+
+/** Tell-tale words in the languages that the book has: one is a doubt with a danger's weight, two are a danger. */
 function foreign(text: string, book: Book, sums: Map<string, Sum>): void {
   const said = ` ${words(text).join(" ")} `;
   for (const [lang, dangers] of book.dangersIn)
     for (const [id, { words: tell }] of dangers) {
       const hits = tell.filter((w) => said.includes(` ${words(w).join(" ")} `));
       if (hits.length === 0) continue;
-      const sum = sums.get(id) ?? { total: 0, because: [] };
-      sum.total += 2 * hits.length;
+      const sum = sums.get(id) ?? { total: 0, maybe: 0, because: [] };
+      sum.total += limits.danger * hits.length;
       sum.because.push(`${id}: ${lang} ${hits.join(", ")}`);
       sums.set(id, sum);
     }
