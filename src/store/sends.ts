@@ -70,7 +70,8 @@ export async function takeSends(db: Db, now: Instant, limit: number): Promise<St
       .selectFrom("sends")
       .select(["key", "lane", "body", "made_at", "tries", "unsure"])
       .where("state", "=", "waiting")
-      .where("next_at", "<=", now)
+      // "+" keeps the engine from walking by time: in this order it stops at the limit.
+      .where(sql<boolean>`+next_at <= ${now}`)
       .where("started_at", "is", null)
       .where(firstInLine)
       .orderBy("safety", "desc")

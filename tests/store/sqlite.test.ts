@@ -71,6 +71,11 @@ describe("an SQLite file", () => {
         "select 1 from sends where state = 'waiting' and lane = 'a' and channel = 'b' and to_addr = 'c' and safety = 0 and seq < 4",
       ),
     ).toContain("INDEX sends_waiting");
+    expect(
+      await plan(
+        "select key from sends where state = 'waiting' and +next_at <= 5 order by safety desc, seq limit 1",
+      ),
+    ).toBe("SCAN sends USING INDEX sends_order");
   });
 
   it("serves one store at a time, and says so", async () => {

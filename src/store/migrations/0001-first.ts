@@ -70,6 +70,12 @@ export async function up(db: Db, engine: Engine): Promise<void> {
     .where(sql.ref("state"), "=", sql.lit("waiting"))
     .execute();
   await db.schema
+    .createIndex("sends_order")
+    .on("sends")
+    .columns(["safety desc", "seq"])
+    .where(sql.ref("state"), "=", sql.lit("waiting"))
+    .execute();
+  await db.schema
     .createIndex("sends_next")
     .on("sends")
     .columns(["next_at"])
