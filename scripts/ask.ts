@@ -10,8 +10,8 @@ import { atWall, type Instant, readIso } from "../src/calendar.js";
 import { newHire } from "../src/hires/people.js";
 import { step } from "../src/hires/step.js";
 import { understand } from "../src/hires/understand.js";
+import { bookOrExit } from "../src/knowledge/read.js";
 import type { Severity } from "../src/knowledge/schema.js";
-import { openBook } from "../src/knowledge/read.js";
 import { openMatcher } from "../src/matcher-cache.js";
 import type { HireId, LaneId } from "../src/post.js";
 import { severityNow } from "../src/triage/lights.js";
@@ -35,13 +35,16 @@ function stop(message: string): never {
 const { values: flags, positionals } = parseArgs({
   allowPositionals: true,
   options: {
-    van: { type: "string" }, region: { type: "string" }, lang: { type: "string" },
-    json: { type: "boolean", default: false }, jsonl: { type: "boolean", default: false },
+    van: { type: "string" },
+    region: { type: "string" },
+    lang: { type: "string" },
+    json: { type: "boolean", default: false },
+    jsonl: { type: "boolean", default: false },
     at: { type: "string" },
   },
 });
 
-const book = openBook();
+const book = bookOrExit();
 const matcher = openMatcher(book);
 // A day in June at ten in the morning, unless --at says otherwise: the night rule is no part of "what is told".
 const now: Instant = flags.at ? readIso(flags.at) : atWall("2026-06-03", "10:00", book.firm.zone);
@@ -49,7 +52,10 @@ const now: Instant = flags.at ? readIso(flags.at) : atWall("2026-06-03", "10:00"
 /** One message of a fresh hire: the decision, and the words that go out. */
 function tell(line: Line) {
   const van = book.vans.get(line.van);
-  if (!van) throw new Error(`unknown van "${line.van}"; one of ${[...book.vans.keys()].join(", ")} is needed`);
+  if (!van)
+    throw new Error(
+      `unknown van "${line.van}"; one of ${[...book.vans.keys()].join(", ")} is needed`,
+    );
   const lang = line.lang ?? "en";
   const started = performance.now();
   const choice = understand(matcher, { text: line.text, van, lang, context: { lastEntries: [] } });
@@ -57,27 +63,59 @@ function tell(line: Line) {
 
   const via = { channel: "web", to: "booker" } as const;
   const hire = newHire({
-    hire: "ask" as HireId, van: { registration: "SX26 ABC", type: van.id }, pickupAt: now, returnAt: now, zone: book.firm.zone,
-    region: line.region ?? book.firm.region, lang, surname: "Ask", status: "booked",
+    hire: "ask" as HireId,
+    van: { registration: "SX26 ABC", type: van.id },
+    pickupAt: now,
+    returnAt: now,
+    zone: book.firm.zone,
+    region: line.region ?? book.firm.region,
+    lang,
+    surname: "Ask",
+    status: "booked",
     people: [{ id: "booker", name: "Booker", booker: true }],
   });
   const staff = Object.keys(book.firm.contacts).filter((id) => book.firm.contacts[id]?.desk);
   const { sends } = step(
     { kind: "hire", hire: { ...hire, people: hire.people.map((p) => ({ ...p, greeted: true })) } },
-    { key: "ask", lane: "hire:ask" as LaneId, receivedAt: now, body: { kind: "said", from: { person: "booker", via }, text: line.text } },
+    {
+      key: "ask",
+      lane: "hire:ask" as LaneId,
+      receivedAt: now,
+      body: { kind: "said", from: { person: "booker", via }, text: line.text },
+    },
     { now, book, matcher, reach: { atDesk: staff, telegram: {}, hook: false } },
   );
-  const reply = sends.filter((s) => s.person === "booker").map((s) => s.message.text).join("\n\n");
-  const acts = choice.outcome === "triage" ? choice.entries.slice(0, Math.max(1, choice.answered)) : [];
+  const reply = sends
+    .filter((s) => s.person === "booker")
+    .map((s) => s.message.text)
+    .join("\n\n");
+  const acts =
+    choice.outcome === "triage" ? choice.entries.slice(0, Math.max(1, choice.answered)) : [];
   const found = acts.flatMap((e) => {
     const entry = book.entries.get(e.id);
     const severity = entry && severityNow(entry, line.text);
     return severity ? [severity] : [];
   });
   const severity = severities.find((s) => found.includes(s)) ?? null;
-  const first = severity === "danger" ? "emergency" : severity === "stop" || severity === "soon" ? "firm" : "none";
+  const first =
+    severity === "danger"
+      ? "emergency"
+      : severity === "stop" || severity === "soon"
+        ? "firm"
+        : "none";
   const { outcome, entries, answered, doubt, why } = choice;
-  return { id: line.id, outcome, entries, answered, severity, first, doubt, reply, ms: Math.round(ms * 1000) / 1000, why };
+  return {
+    id: line.id,
+    outcome,
+    entries,
+    answered,
+    severity,
+    first,
+    doubt,
+    reply,
+    ms: Math.round(ms * 1000) / 1000,
+    why,
+  };
 }
 
 if (flags.jsonl) {
@@ -90,14 +128,24 @@ if (flags.jsonl) {
       console.log(JSON.stringify(out));
     } catch (error) {
       const issue = error instanceof z.ZodError ? error.issues[0] : undefined;
-      const what = issue ? `${issue.path.join(".") || "line"}: ${issue.message}` : error instanceof Error ? error.message : "unreadable";
-      stop(`line ${n}: ${what}; a line such as {"id":"1","text":"how do I …","van":"curlew"} is needed`);
+      const what = issue
+        ? `${issue.path.join(".") || "line"}: ${issue.message}`
+        : error instanceof Error
+          ? error.message
+          : "unreadable";
+      stop(
+        `line ${n}: ${what}; a line such as {"id":"1","text":"how do I …","van":"curlew"} is needed`,
+      );
     }
   }
 } else {
   const text = positionals.join(" ").trim();
-  if (!flags.van || !text) stop('usage: npm run -s ask -- --van curlew "how do I connect to the mains"  [--json] [--region gb-wls] [--lang de]');
-  if (!book.vans.has(flags.van)) stop(`unknown van "${flags.van}"; one of ${[...book.vans.keys()].join(", ")} is needed`);
+  if (!flags.van || !text)
+    stop(
+      'usage: npm run -s ask -- --van curlew "how do I connect to the mains"  [--json] [--region gb-wls] [--lang de]',
+    );
+  if (!book.vans.has(flags.van))
+    stop(`unknown van "${flags.van}"; one of ${[...book.vans.keys()].join(", ")} is needed`);
   const out = tell({ id: "1", text, van: flags.van, lang: flags.lang, region: flags.region });
   console.log(flags.json ? JSON.stringify(out) : out.reply);
 }

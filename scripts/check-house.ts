@@ -6,7 +6,17 @@ import { fileURLToPath } from "node:url";
 const root = join(dirname(fileURLToPath(import.meta.url)), "..", "..");
 const src = join(root, "src");
 const leaves = ["post", "faults", "calendar"];
-const pure = ["knowledge", "matching", "triage", "sums", "roster", "reminders", "callouts", "wording", "hires"];
+const pure = [
+  "knowledge",
+  "matching",
+  "triage",
+  "sums",
+  "roster",
+  "reminders",
+  "callouts",
+  "wording",
+  "hires",
+];
 
 /** Folder (or top file) → what it may import besides itself. "types:" marks imports of types alone. */
 const may: Record<string, string[]> = {
@@ -23,17 +33,54 @@ const may: Record<string, string[]> = {
   reminders: ["knowledge", ...leaves],
   callouts: ["knowledge", ...leaves, "triage/order", "roster"],
   wording: ["knowledge", ...leaves],
-  hires: ["knowledge", "matching", "triage", "sums", "roster", "reminders", "callouts", "wording", ...leaves],
+  hires: [
+    "knowledge",
+    "matching",
+    "triage",
+    "sums",
+    "roster",
+    "reminders",
+    "callouts",
+    "wording",
+    ...leaves,
+  ],
   store: [...leaves, "log", ...pure.map((p) => `types:${p}`)],
-  channels: [...leaves, "log", "knowledge", "wording", "pages", "types:store", ...pure.map((p) => `types:${p}`)],
-  desk: [...leaves, "log", "store", "wording", "knowledge", "reminders", "pages", "channels/stream", "types:channels", ...pure.map((p) => `types:${p}`)],
+  channels: [
+    ...leaves,
+    "log",
+    "knowledge",
+    "wording",
+    "pages",
+    "types:store",
+    ...pure.map((p) => `types:${p}`),
+  ],
+  desk: [
+    ...leaves,
+    "log",
+    "store",
+    "wording",
+    "knowledge",
+    "reminders",
+    "pages",
+    "channels/stream",
+    "types:channels",
+    ...pure.map((p) => `types:${p}`),
+  ],
   pages: ["matching"],
-  rounds: [...leaves, "log", "hires/step", "store", "channels/door", ...pure.map((p) => `types:${p}`)],
+  rounds: [
+    ...leaves,
+    "log",
+    "hires/step",
+    "store",
+    "channels/door",
+    ...pure.map((p) => `types:${p}`),
+  ],
 };
 /** Files that are shells within a pure folder, and the pure files with a library of their own. */
 const shells = new Set(["knowledge/read.ts"]);
-const free = new Set(["house", "main", "web", "matcher-cache"]);
-const badNames = /(^|\/)(utils?|helpers?|common|core|services?|managers?|types|misc|index)(\.ts|\/|$)/;
+const free = new Set(["house", "main", "matcher-cache"]);
+const badNames =
+  /(^|\/)(utils?|helpers?|common|core|services?|managers?|types|misc|index)(\.ts|\/|$)/;
 const badCalls: [RegExp, string][] = [
   [/\bDate\.now\(|new Date\(\)/, "a clock"],
   [/\bMath\.random\(|randomUUID|randomBytes/, "randomness"],
@@ -56,13 +103,19 @@ for (const file of files) {
   const text = readFileSync(join(src, file), "utf8");
   const folder = file.includes("/") ? (file.split("/")[0] ?? "") : file.replace(/\.ts$/, "");
   const lines = text.split("\n").length;
-  if (lines > 400 && !file.includes("migrations/")) problems.push(`src/${file}: ${lines} lines; 400 at most`);
+  if (lines > 400 && !file.includes("migrations/"))
+    problems.push(`src/${file}: ${lines} lines; 400 at most`);
   if (badNames.test(file)) problems.push(`src/${file}: the name says nothing about what it holds`);
-  const imports = [...text.matchAll(/(?:^|\n)\s*(import|export)\s+(type\s+)?(?:[^"';]*?\sfrom\s+)?"([^"]+)"|\bimport\("([^"]+)"\)/g)];
+  const imports = [
+    ...text.matchAll(
+      /(?:^|\n)\s*(import|export)\s+(type\s+)?(?:[^"';]*?\sfrom\s+)?"([^"]+)"|\bimport\("([^"]+)"\)/g,
+    ),
+  ];
   const targets: string[] = [];
   for (const [, , typeOnly, from, dynamic] of imports) {
     const what = from ?? dynamic ?? "";
-    if (what === "luxon" && file !== "calendar.ts") problems.push(`src/${file}: only calendar.ts imports luxon`);
+    if (what === "luxon" && file !== "calendar.ts")
+      problems.push(`src/${file}: only calendar.ts imports luxon`);
     if (!what.startsWith(".")) continue;
     const target = normalize(join(dirname(file), what)).replace(/\.js$/, "");
     targets.push(`${target}.ts`);
@@ -72,19 +125,32 @@ for (const file of files) {
       // Channels do not look into each other.
       const [, mine] = file.split("/");
       const [, theirs] = target.split("/");
-      if (folder === "channels" && file.split("/").length > 2 && theirs !== "door" && theirs !== "stream" && mine !== theirs)
+      if (
+        folder === "channels" &&
+        file.split("/").length > 2 &&
+        theirs !== "door" &&
+        theirs !== "stream" &&
+        mine !== theirs
+      )
         problems.push(`src/${file}: a channel may not import ${target}`);
       continue;
     }
     const rules = may[folder] ?? [];
     const allowed =
-      rules.includes(to) || rules.includes(target) || rules.includes(target.split("/").slice(0, 2).join("/")) || (typeOnly && rules.includes(`types:${to}`));
-    if (!allowed) problems.push(`src/${file}: ${folder} may not import ${target}${rules.includes(`types:${to}`) ? " (types only)" : ""}`);
+      rules.includes(to) ||
+      rules.includes(target) ||
+      rules.includes(target.split("/").slice(0, 2).join("/")) ||
+      (typeOnly && rules.includes(`types:${to}`));
+    if (!allowed)
+      problems.push(
+        `src/${file}: ${folder} may not import ${target}${rules.includes(`types:${to}`) ? " (types only)" : ""}`,
+      );
   }
   graph.set(file, targets);
   if ((pure.includes(folder) || folder === "calendar") && !shells.has(file)) {
     const code = text.replace(/\/\*[\s\S]*?\*\/|\/\/.*$/gm, "");
-    for (const [pattern, what] of badCalls) if (pattern.test(code)) problems.push(`src/${file}: a pure folder may not touch ${what}`);
+    for (const [pattern, what] of badCalls)
+      if (pattern.test(code)) problems.push(`src/${file}: a pure folder may not touch ${what}`);
   }
 }
 for (const dir of new Set(files.map((f) => dirname(f)))) {
@@ -96,7 +162,9 @@ const state = new Map<string, "open" | "done">();
 function visit(file: string, path: string[]): void {
   if (state.get(file) === "done") return;
   if (state.get(file) === "open") {
-    problems.push(`cycle: ${[...path.slice(path.indexOf(file)), file].map((f) => `src/${f}`).join(" → ")}`);
+    problems.push(
+      `cycle: ${[...path.slice(path.indexOf(file)), file].map((f) => `src/${f}`).join(" → ")}`,
+    );
     return;
   }
   state.set(file, "open");
@@ -108,11 +176,24 @@ for (const file of files) visit(file, []);
 for (const file of walk(join(root, "tests")).map((f) => relative(root, f))) {
   const text = readFileSync(join(root, file), "utf8");
   if (text.split("\n").length > 600) problems.push(`${file}: over 600 lines`);
-  if (/\b(it|test)\("should /.test(text)) problems.push(`${file}: a test's name is a rule in plain present tense`);
+  if (/\b(it|test)\("should /.test(text))
+    problems.push(`${file}: a test's name is a rule in plain present tense`);
   if (/\b(it|test|describe)\.only\b/.test(text)) problems.push(`${file}: .only`);
 }
-const top = readdirSync(root).filter((f) => !f.startsWith(".") && !["node_modules", "dist", "data"].includes(f));
-const fixed = ["package.json", "package-lock.json", "tsconfig.json", "README.md", "DEVELOPERS.md", "src", "knowledge", "tests", "scripts"];
+const top = readdirSync(root).filter(
+  (f) => !f.startsWith(".") && !["node_modules", "dist", "data"].includes(f),
+);
+const fixed = [
+  "package.json",
+  "package-lock.json",
+  "tsconfig.json",
+  "README.md",
+  "DEVELOPERS.md",
+  "src",
+  "knowledge",
+  "tests",
+  "scripts",
+];
 for (const name of top) if (!fixed.includes(name)) problems.push(`${name}: the top level is fixed`);
 
 for (const p of problems) console.error(p);

@@ -4,31 +4,54 @@
  * `--once` ends after the played hire; `--port N` (default 3000; the next free one is taken).
  */
 import { mkdtempSync } from "node:fs";
-import { createServer } from "node:http";
+import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
-import { addDays, after, atWall, dayOf, instantOf } from "../src/calendar.js";
-import { openHouse } from "../src/house.js";
-import { openBook } from "../src/knowledge/read.js";
+import { addDays, after, atWall, clockOf, dayOf, instantOf } from "../src/calendar.js";
+import { bookOrExit } from "../src/knowledge/read.js";
 import { openLog } from "../src/log.js";
+import { openService } from "../src/main.js";
 import { openMatcher } from "../src/matcher-cache.js";
 import type { Booking, HireId } from "../src/post.js";
-import { webApp } from "../src/web.js";
-import { type Out, play } from "./talk.js";
+import { type Out, play } from "./play-script.js";
 
-const { values: flags } = parseArgs({ options: { once: { type: "boolean", default: false }, port: { type: "string", default: "3000" } } });
+const { values: flags } = parseArgs({
+  options: { once: { type: "boolean", default: false }, port: { type: "string", default: "3000" } },
+});
 const started = performance.now();
-const book = openBook();
+const book = bookOrExit();
 const matcher = openMatcher(book);
 
 const story = [
-  { hire: { van: "SX26 WRN", vanType: "wren", pickup: "2026-06-01T14:00", return: "2026-06-09T10:00", zone: "Europe/London", region: "gb" }, people: ["Rowan"] },
-  { at: "2026-06-01T15:10+01:00", from: "hirer", text: "hiya how do i plug in the leccy at the campsite" },
+  {
+    hire: {
+      van: "SX26 WRN",
+      vanType: "wren",
+      pickup: "2026-06-01T14:00",
+      return: "2026-06-09T10:00",
+      zone: "Europe/London",
+      region: "gb",
+    },
+    people: ["Rowan"],
+  },
+  {
+    at: "2026-06-01T15:10+01:00",
+    from: "hirer",
+    text: "hiya how do i plug in the leccy at the campsite",
+  },
   { at: "2026-06-02T18:05+01:00", from: "hirer", text: "can we cook inside, its raining" },
   { at: "2026-06-04T08:05+01:00", from: "hirer", text: "between, tyres and coolant ok" },
-  { at: "2026-06-05T21:02+01:00", from: "hirer", text: "red light on the dash looks like a wee oil can??" },
-  { at: "2026-06-05T21:03+01:00", from: "hirer", text: "lay-by on the A99, heading north, its safe" },
+  {
+    at: "2026-06-05T21:02+01:00",
+    from: "hirer",
+    text: "red light on the dash looks like a wee oil can??",
+  },
+  {
+    at: "2026-06-05T21:03+01:00",
+    from: "hirer",
+    text: "lay-by on the A99, heading north, its safe",
+  },
   { at: "2026-06-05T21:08+01:00" },
   { at: "2026-06-05T21:10+01:00", duty: "Isla", do: "take" },
   { at: "2026-06-05T21:11+01:00", duty: "Isla", do: "promise", to: "21:20" },
@@ -36,51 +59,81 @@ const story = [
   { at: "2026-06-08T10:05+01:00", from: "hirer", text: "exhaust fluid about half, 57,340 miles" },
 ];
 
+const indent = " ".repeat(34);
 const pause = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
-const said = new Map(story.flatMap((l) => ("text" in l && l.text ? [[new Date(l.at ?? "").getTime(), l.text] as const] : [])));
+const said = new Map(
+  story.flatMap((l) =>
+    "text" in l && l.text ? [[new Date(l.at ?? "").getTime(), l.text] as const] : [],
+  ),
+);
 
 /** The played hire, as a person would follow it. */
 async function tellStory(): Promise<void> {
   console.log(`\n${book.firm.name}, ${book.firm.place}: a hire of eight days in half a minute\n`);
+  const { zone } = book.firm;
   const out = await play(story.map((l) => JSON.stringify(l)).join("\n"), book, matcher);
-  const moments: { at: number; show: string }[] = [...said].map(([at, text]) => ({ at, show: `Rowan writes:   ${text}` }));
+  const moments: { at: number; show: string }[] = [...said].map(([at, text]) => ({
+    at,
+    show: `Rowan writes:   ${text}`,
+  }));
   for (const line of out) moments.push({ at: new Date(line.at).getTime() + 1, show: shown(line) });
   moments.sort((a, b) => a.at - b.at);
   for (const moment of moments) {
-    console.log(`${new Date(moment.at).toISOString().slice(0, 16).replace("T", " ")}Z  ${moment.show}\n`);
+    const at = instantOf(moment.at);
+    console.log(`${dayOf(at, zone)} ${clockOf(at, zone)}  ${moment.show}\n`);
     await pause(250);
   }
 }
 
 function shown(line: Out): string {
-  if ("state" in line) return `call-out ${line.callout}:     ${line.state === "with" ? `with ${line.with ?? ""}` : line.state} (${line.severity})`;
-  const who = line.to.startsWith("hirer:") ? "to Rowan:      " : line.to === "hook" ? "to the hook:   " : `to ${line.to.slice(5)}:`.padEnd(16);
-  const text = line.text.split("\n").join(`\n${" ".repeat(34)}`);
-  return `${who} ${text}${line.buttons ? `\n${" ".repeat(34)}[${line.buttons.join("] [")}]` : ""}`;
+  if ("state" in line)
+    return `call-out ${line.callout}:     ${line.state === "with" ? `with ${line.with ?? ""}` : line.state} (${line.severity})`;
+  const who = line.to.startsWith("hirer:")
+    ? "to Rowan:      "
+    : line.to === "hook"
+      ? "to the hook:   "
+      : `to ${line.to.slice(5)}:`.padEnd(16);
+  const text = line.text.split("\n").join(`\n${indent}`);
+  return `${who} ${text}${line.buttons ? `\n${indent}[${line.buttons.join("] [")}]` : ""}`;
+}
+
+/** The first free port of this machine from a number on. */
+async function freePort(from: number): Promise<number> {
+  for (let port = from; port < from + 20; port++) {
+    const probe = createServer();
+    const free = await new Promise<boolean>((resolve) => {
+      probe
+        .once("error", () => resolve(false))
+        .listen(port, "127.0.0.1", () => probe.close(() => resolve(true)));
+    });
+    if (free) return port;
+  }
+  throw new Error(`no free port from ${from} to ${from + 19}; another is named with --port`);
 }
 
 async function serve(): Promise<void> {
   const folder = mkdtempSync(join(tmpdir(), "passing-place-demo-"));
-  const clock = { now: () => instantOf(Date.now()) };
-  const house = await openHouse({ book, matcher, clock, dbFile: join(folder, "demo.sqlite"), doors: [], log: openLog("warn") });
   const password = "three-otters-in-the-bay";
-  const passwords = Object.fromEntries(Object.entries(book.firm.contacts).filter(([, c]) => c.desk).map(([id]) => [id, password]));
-  const server = createServer();
-  let port = Number(flags.port);
-  for (let tries = 0; ; tries++) {
-    const free = await new Promise<boolean>((resolve) => {
-      server.once("error", () => resolve(false)).listen(port, "127.0.0.1", () => resolve(true));
-    });
-    if (free) break;
-    if (tries === 20) throw new Error(`no free port from ${flags.port} to ${port}`);
-    port++;
-  }
+  const deskPasswords = Object.fromEntries(
+    Object.entries(book.firm.contacts)
+      .filter(([, c]) => c.desk)
+      .map(([id]) => [id, password]),
+  );
+  const port = await freePort(Number(flags.port));
   const publicUrl = `http://127.0.0.1:${port}`;
-  const { app, streams } = webApp({ house, publicUrl, deskPasswords: passwords, photoFolder: join(folder, "photos") });
-  server.on("request", app);
-  house.start();
-
-  const now = clock.now();
+  const service = await openService(
+    {
+      port,
+      host: "127.0.0.1",
+      publicUrl,
+      databaseFile: join(folder, "demo.sqlite"),
+      deskPasswords,
+      logLevel: "warn",
+    },
+    { book, matcher, log: openLog("warn") },
+  );
+  const { house } = service;
+  const now = instantOf(Date.now());
   const { zone } = book.firm;
   const fleet: [string, string, string, number, number, string[]][] = [
     ["SX26 WRN", "wren", "Stone", -2, 6, ["Rowan"]],
@@ -91,28 +144,49 @@ async function serve(): Promise<void> {
   for (const [registration, type, surname, from, to, names] of fleet) {
     const day = (n: number) => addDays(dayOf(now, zone), n);
     const booking: Booking = {
-      hire: `demo-${type}` as HireId, van: { registration, type }, pickupAt: atWall(day(from), "14:00", zone), returnAt: atWall(day(to), "10:00", zone),
-      zone, region: book.firm.region, lang: "en", surname, status: "booked",
-      people: names.map((name, i) => ({ id: `p${i + 1}`, name, booker: i === 0, ...(i === 0 ? { phone: "07700 900456" } : {}) })),
+      hire: `demo-${type}` as HireId,
+      van: { registration, type },
+      pickupAt: atWall(day(from), "14:00", zone),
+      returnAt: atWall(day(to), "10:00", zone),
+      zone,
+      region: book.firm.region,
+      lang: "en",
+      surname,
+      status: "booked",
+      people: names.map((name, i) => ({
+        id: `p${i + 1}`,
+        name,
+        booker: i === 0,
+        ...(i === 0 ? { phone: "07700 900456" } : {}),
+      })),
     };
     const made = await house.makeHire(booking);
     for (const link of made.links)
-      links.push(`  ${names[Number(link.person.slice(1)) - 1]?.padEnd(6)} ${book.vans.get(type)?.name.padEnd(7)} ${registration}   ${publicUrl}/h/${link.token}`);
+      links.push(
+        `  ${names[Number(link.person.slice(1)) - 1]?.padEnd(6)} ${book.vans.get(type)?.name.padEnd(7)} ${registration}   ${publicUrl}/h/${link.token}`,
+      );
     if (type === "curlew")
       await house.file({
-        key: "demo:light", lane: made.lane, receivedAt: after(now, 0),
-        body: { kind: "said", from: { person: "p1", via: { channel: "web", to: "p1" } }, text: "the tyre pressure light came on" },
+        key: "demo:light",
+        lane: made.lane,
+        receivedAt: after(now, 0),
+        body: {
+          kind: "said",
+          from: { person: "p1", via: { channel: "web", to: "p1" } },
+          text: "the tyre pressure light came on",
+        },
       });
   }
-  console.log(`\nServing (the clock is the real one now). Open a hirer's page:\n${links.join("\n")}\n`);
-  console.log(`The desk:  ${publicUrl}/desk   as ${Object.keys(passwords).map((id) => book.firm.contacts[id]?.name ?? id).join(", ")}   password: ${password}`);
+  console.log(
+    `\nServing (the clock is the real one now). Open a hirer's page:\n${links.join("\n")}\n`,
+  );
+  console.log(
+    `The desk:  ${publicUrl}/desk   as ${Object.keys(deskPasswords)
+      .map((id) => book.firm.contacts[id]?.name ?? id)
+      .join(", ")}   password: ${password}`,
+  );
   console.log("Stop with Ctrl-C; the demo's data is then left behind in a temporary folder.\n");
-  const stop = () => {
-    streams.end();
-    server.close();
-    server.closeIdleConnections();
-    void house.close().then(() => process.exit(0));
-  };
+  const stop = () => void service.close().then(() => process.exit(0));
   process.once("SIGINT", stop);
   process.once("SIGTERM", stop);
 }

@@ -2,7 +2,7 @@
  * The call-out's steps: nobody-yet → with NAME → done. Pure; each takes a call-out and gives the next
  * one with what follows. Invariant: an open call-out is with a named person or has a pending due.
  */
-import { after, type Instant } from "../calendar.js";
+import { after, type Instant, instantOf } from "../calendar.js";
 import type { FirmFile, Severity } from "../knowledge/schema.js";
 import type { Callout, CalloutKind } from "./callout.js";
 
@@ -13,7 +13,9 @@ export const worse = (a: Severity, b: Severity): boolean => rank[a] > rank[b];
 /** Minutes in which a person must answer, by severity. */
 export function limitMin(firm: FirmFile, severity: Severity): number {
   const l = firm.limits;
-  return { danger: l.dangerRepeatMin, stop: l.stopMin, soon: l.soonMin, note: l.personMin }[severity];
+  return { danger: l.dangerRepeatMin, stop: l.stopMin, soon: l.soonMin, note: l.personMin }[
+    severity
+  ];
 }
 
 /** A new call-out that nobody has yet. */
@@ -48,7 +50,12 @@ export function ringNext(
   const limit = limitMin(firm, callout.severity);
   if (callout.severity === "danger") {
     return {
-      callout: { ...callout, alerted: [...new Set([...callout.alerted, ...order])], generation: callout.generation + 1, round: callout.round + 1 },
+      callout: {
+        ...callout,
+        alerted: [...new Set([...callout.alerted, ...order])],
+        generation: callout.generation + 1,
+        round: callout.round + 1,
+      },
       ring: [...order],
       againAt: after(now, limit),
     };
@@ -56,7 +63,8 @@ export function ringNext(
   const rest = order.filter((id) => !callout.alerted.includes(id));
   const [next] = rest.length > 0 ? rest : order;
   const round = rest.length > 0 ? callout.round : callout.round + 1;
-  const alerted = rest.length > 0 ? [...callout.alerted, ...(next ? [next] : [])] : next ? [next] : [];
+  const alerted =
+    rest.length > 0 ? [...callout.alerted, ...(next ? [next] : [])] : next ? [next] : [];
   const pause = Math.min(limit * 2 ** round, Math.max(limit, 60));
   return {
     callout: { ...callout, alerted, round, generation: callout.generation + 1 },
@@ -73,8 +81,17 @@ export function take(callout: Callout, by: string): { callout: Callout; became: 
   if (callout.state === "with" && callout.with === by) return { callout, became: "already-yours" };
   const free = callout.state === "nobody-yet" || callout.offeredTo === by || callout.promiseBroken;
   if (!free) return { callout, became: "ask-owner" };
-  const { offeredTo: _offered, promisedAt: _promise, promiseBroken: _broken, waitsUntil: _waits, ...rest } = callout;
-  return { callout: { ...rest, state: "with", with: by, generation: callout.generation + 1 }, became: "taken" };
+  const {
+    offeredTo: _offered,
+    promisedAt: _promise,
+    promiseBroken: _broken,
+    waitsUntil: _waits,
+    ...rest
+  } = callout;
+  return {
+    callout: { ...rest, state: "with", with: by, generation: callout.generation + 1 },
+    became: "taken",
+  };
 }
 
 /** The owner offers it to another; it stays with the owner until the other takes it. */
@@ -86,18 +103,42 @@ export function pass(callout: Callout, to: string): Callout {
 export function promise(callout: Callout, by: string, at: Instant): Callout {
   if (callout.state === "done") return callout;
   const { promiseBroken: _broken, ...rest } = callout;
-  return { ...rest, state: "with", with: callout.with ?? by, promisedAt: at, generation: callout.generation + 1 };
+  return {
+    ...rest,
+    state: "with",
+    with: callout.with ?? by,
+    promisedAt: at,
+    generation: callout.generation + 1,
+  };
 }
 
 /** Only staff end it. */
 export function end(callout: Callout, outcome: string, now: Instant, note?: string): Callout {
-  const { promisedAt: _p, hearFromBy: _h, offeredTo: _o, promiseBroken: _b, waitsUntil: _w, ...rest } = callout;
-  return { ...rest, state: "done", outcome, doneAt: now, generation: callout.generation + 1, ...(note ? { note } : {}) };
+  const {
+    promisedAt: _p,
+    hearFromBy: _h,
+    offeredTo: _o,
+    promiseBroken: _b,
+    waitsUntil: _w,
+    ...rest
+  } = callout;
+  return {
+    ...rest,
+    state: "done",
+    outcome,
+    doneAt: now,
+    generation: callout.generation + 1,
+    ...(note ? { note } : {}),
+  };
 }
 
 /** Raises severity, never lowers it; the answer is then due sooner. */
 export function raise(callout: Callout, severity: Severity, firm: FirmFile, now: Instant): Callout {
   if (!worse(severity, callout.severity)) return callout;
   const answerBy = after(now, limitMin(firm, severity));
-  return { ...callout, severity, answerBy: answerBy < callout.answerBy ? answerBy : callout.answerBy };
+  return {
+    ...callout,
+    severity,
+    answerBy: instantOf(Math.min(answerBy, callout.answerBy)),
+  };
 }

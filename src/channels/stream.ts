@@ -8,7 +8,11 @@ export class Streams {
   readonly #open = new Set<Response>();
 
   /** Opens a stream. `watch` is given the sender and returns the way out; both end with the connection. */
-  open(req: Request, res: Response, watch: (send: (id: number, data: string) => void) => () => void): void {
+  open(
+    req: Request,
+    res: Response,
+    watch: (send: (id: number, data: string) => void) => () => void,
+  ): void {
     res.status(200).set({
       "Content-Type": "text/event-stream; charset=utf-8",
       "Cache-Control": "no-cache, no-transform",

@@ -16,7 +16,12 @@ export const severityTag = (of: string): Html =>
   html`<span class="tag ${of}"><span aria-hidden="true">${severity[of]?.shape ?? "●"}</span> ${severity[of]?.words ?? of}</span>`;
 
 /** A whole page. `live`: refreshed by the event stream. */
-export const deskPage = (title: string, who: Who | undefined, body: Html, live = false): Html => html`<!doctype html>
+export const deskPage = (
+  title: string,
+  who: Who | undefined,
+  body: Html,
+  live = false,
+): Html => html`<!doctype html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
@@ -29,9 +34,13 @@ export const deskPage = (title: string, who: Who | undefined, body: Html, live =
 ${who ? html`<script type="module" src="/pages/desk.js"></script>` : ""}
 </head>
 <body ${live ? html` data-live="1"` : ""}>
-${who ? html`<header><nav aria-label="Desk"><a href="/desk">What waits</a><a href="/desk/hires">Vans on the road</a><a href="/desk/hires/new">Add a hire</a></nav>
+${
+  who
+    ? html`<header><nav aria-label="Desk"><a href="/desk">What waits</a><a href="/desk/hires">Vans on the road</a><a href="/desk/hires/new">Add a hire</a></nav>
 <p class="who">${who.name} <button type="button" id="sound">Sound on</button></p>
-<form method="post" action="/desk/leave"><input type="hidden" name="csrf" value="${who.csrf}"><button>Sign out</button></form></header>` : ""}
+<form method="post" action="/desk/leave"><input type="hidden" name="csrf" value="${who.csrf}"><button>Sign out</button></form></header>`
+    : ""
+}
 <main>${body}</main>
 </body></html>`;
 

@@ -7,22 +7,47 @@ import type { TripEvent } from "../store/events.js";
 import type { HireRow } from "../store/hires.js";
 import { formKeys, severityTag, type Who } from "./frame.js";
 
-const table = (heading: string, rows: readonly HireRow[], now: Instant, empty: string): Html => html`<section><h2>${heading}</h2>
-${rows.length === 0 ? html`<p>${empty}</p>` : html`<div class="scroll"><table><thead><tr><th>Van</th><th>Hirer</th><th>Pick-up</th><th>Return</th><th>Next reminder</th><th>Waits</th></tr></thead><tbody>
-${rows.map((r) => html`<tr><td><a href="/desk/hires/${r.id}"><span class="plate">${r.registration}</span></a> ${r.van_type}</td><td>${r.surname}</td><td>${sayTime(r.pickup_at as Instant, now, r.zone)}</td>
+const table = (
+  heading: string,
+  rows: readonly HireRow[],
+  now: Instant,
+  empty: string,
+): Html => html`<section><h2>${heading}</h2>
+${
+  rows.length === 0
+    ? html`<p>${empty}</p>`
+    : html`<div class="scroll"><table><thead><tr><th>Van</th><th>Hirer</th><th>Pick-up</th><th>Return</th><th>Next reminder</th><th>Waits</th></tr></thead><tbody>
+${rows.map(
+  (
+    r,
+  ) => html`<tr><td><a href="/desk/hires/${r.id}"><span class="plate">${r.registration}</span></a> ${r.van_type}</td><td>${r.surname}</td><td>${sayTime(r.pickup_at as Instant, now, r.zone)}</td>
 <td class="${r.return_at < now && r.return_record_at === null ? "over" : ""}">${sayTime(r.return_at as Instant, now, r.zone)}${r.return_at < now && r.return_record_at === null && r.pickup_at < now ? " (late)" : ""}</td>
-<td>${r.next_reminder_at ? sayTime(r.next_reminder_at as Instant, now, r.zone) : "none"}</td><td>${r.open_callouts > 0 ? html`<b class="nobody">${r.open_callouts}</b>` : "no"}</td></tr>`)}
-</tbody></table></div>`}</section>`;
+<td>${r.next_reminder_at ? sayTime(r.next_reminder_at as Instant, now, r.zone) : "none"}</td><td>${r.open_callouts > 0 ? html`<b class="nobody">${r.open_callouts}</b>` : "no"}</td></tr>`,
+)}
+</tbody></table></div>`
+}</section>`;
 
 /** Vans on the road, to come, and back. */
-export const roadPage = (road: readonly HireRow[], coming: readonly HireRow[], back: readonly HireRow[], now: Instant): Html =>
+export const roadPage = (
+  road: readonly HireRow[],
+  coming: readonly HireRow[],
+  back: readonly HireRow[],
+  now: Instant,
+): Html =>
   html`<h1>Vans on the road</h1>${table("On the road", road, now, "No van is out.")}${table("To come", coming, now, "No hire is booked.")}${table("Back", back, now, "None yet.")}`;
 
 const links = (hire: Hire, made: ReadonlyMap<string, string>): Html =>
   html`${[...made].map(([person, url]) => html`<p class="made"><b>${hire.people.find((p) => p.id === person)?.name ?? person}</b>: <code>${url}</code> (shown once; send it to them)</p>`)}`;
 
 /** One hire: who, when, what is open, readings, its whole trip log, a box to write to its people. */
-export function hirePage(hire: Hire, events: readonly TripEvent[], who: Who, now: Instant, id: () => string, made: ReadonlyMap<string, string> = new Map()): Html {
+export function hirePage(
+  hire: Hire,
+  events: readonly TripEvent[],
+  who: Who,
+  now: Instant,
+  id: () => string,
+  made: ReadonlyMap<string, string> = new Map(),
+): Html {
   const { booking } = hire;
   const { zone } = booking;
   const open = hire.callouts.filter((c) => c.state !== "done");
@@ -30,32 +55,74 @@ export function hirePage(hire: Hire, events: readonly TripEvent[], who: Who, now
   return html`<h1><span class="plate">${booking.van.registration}</span> ${booking.van.type}, ${booking.surname}</h1>
 ${links(hire, made)}
 <p>${booking.status === "cancelled" ? html`<b class="nobody">cancelled</b> · ` : ""}From ${sayTime(booking.pickupAt, now, zone)} to ${sayTime(booking.returnAt, now, zone)} (${zone}, ${booking.region}).${hire.returnRecordAt ? ` Back ${sayTime(hire.returnRecordAt, now, zone)}.` : ""}</p>
-<section><h2>People</h2><ul>${hire.people.map((p) => html`<li>${p.name}${p.booker ? " (booked it)" : ""} ${p.phone ? html`<a class="dial" href="tel:${p.phone.replace(/[^\d+]/g, "")}">${p.phone}</a>` : ""} reads on: ${p.reached.map((a) => a.channel).join(", ") || "nothing yet"}
-<form method="post" action="/desk/hires/${hire.id}/link" class="act">${formKeys(who, id())}<input type="hidden" name="person" value="${p.id}"><button>Make a new link</button></form></li>`)}</ul></section>
+<section><h2>People</h2><ul>${hire.people.map(
+    (
+      p,
+    ) => html`<li>${p.name}${p.booker ? " (booked it)" : ""} ${p.phone ? html`<a class="dial" href="tel:${p.phone.replace(/[^\d+]/g, "")}">${p.phone}</a>` : ""} reads on: ${p.reached.map((a) => a.channel).join(", ") || "nothing yet"}
+<form method="post" action="/desk/hires/${hire.id}/link" class="act">${formKeys(who, id())}<input type="hidden" name="person" value="${p.id}"><button>Make a new link</button></form></li>`,
+  )}</ul></section>
 <section><h2>Open</h2>${open.length + checks.length === 0 ? html`<p>Nothing.</p>` : html`<ul>${open.map((c) => html`<li>${severityTag(c.severity)} ${c.title}: ${c.state === "with" ? `with ${c.with ?? ""}` : "nobody yet"}</li>`)}${checks.map((s) => html`<li>Check not answered: ${s.rule}, sent ${sayTime(s.sentAt, now, zone)}</li>`)}</ul>`}</section>
 <section><h2>Readings</h2>${hire.readings.length === 0 ? html`<p>None yet.</p>` : html`<ul>${hire.readings.map((r) => html`<li>${sayTime(r.at, now, zone)} ${r.by}: ${[r.oil && `oil ${r.oil}`, r.odometerKm !== undefined && `${Math.round(r.odometerKm)} km`, r.fluid !== undefined && `exhaust fluid ${Math.round(r.fluid * 100)} %`, r.fuel !== undefined && `fuel ${Math.round(r.fuel * 100)} %`, r.note].filter(Boolean).join(", ")}</li>`)}</ul>`}</section>
 <section><h2>Write to them</h2><form method="post" action="/desk/act" class="act wide">${formKeys(who, id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="reply"><input type="hidden" name="back" value="/desk/hires/${hire.id}">
 <label>To <select name="person">${hire.people.map((p) => html`<option value="${p.id}">${p.name}</option>`)}</select></label><label class="grow">Message <textarea name="text" rows="2" maxlength="3500" required></textarea></label><button>Send</button></form></section>
-${hire.returnRecordAt ? "" : html`<section><h2>Van is back</h2><form method="post" action="/desk/act" class="act wide">${formKeys(who, id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="return-record"><input type="hidden" name="back" value="/desk/hires/${hire.id}">
-<label>Odometer, km <input name="odometerKm" inputmode="numeric" pattern="[0-9]{1,7}"></label><label>Fuel, % <input name="fuel" inputmode="numeric" pattern="[0-9]{1,3}"></label><label>Exhaust fluid, % <input name="fluid" inputmode="numeric" pattern="[0-9]{1,3}"></label><label class="grow">Marks, faults, what to do next <input name="note" maxlength="1000"></label><button>Keep return record</button></form></section>`}
+${
+  hire.returnRecordAt
+    ? ""
+    : html`<section><h2>Van is back</h2><form method="post" action="/desk/act" class="act wide">${formKeys(who, id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="return-record"><input type="hidden" name="back" value="/desk/hires/${hire.id}">
+<label>Odometer, km <input name="odometerKm" inputmode="numeric" pattern="[0-9]{1,7}"></label><label>Fuel, % <input name="fuel" inputmode="numeric" pattern="[0-9]{1,3}"></label><label>Exhaust fluid, % <input name="fluid" inputmode="numeric" pattern="[0-9]{1,3}"></label><label class="grow">Marks, faults, what to do next <input name="note" maxlength="1000"></label><button>Keep return record</button></form></section>`
+}
 <section><h2>Trip log</h2><ol class="log">${events.map((e) => html`<li class="${e.kind}" data-key="e${e.n}"><time datetime="${isoIn(e.at, zone)}">${sayTime(e.at, now, zone)}</time> <b>${e.who.replace(/^(hirer|duty):/, "")}</b>${e.channel ? html` <i>${e.channel}</i>` : ""} <span class="words">${e.text}</span>${e.more.file ? html` <a href="/desk/photo/${e.more.file.id}?hire=${hire.id}">photo</a>` : ""}${e.more.lat !== undefined ? html` <a href="geo:${e.more.lat},${e.more.lon ?? 0}">${e.more.lat.toFixed(5)}, ${(e.more.lon ?? 0).toFixed(5)}</a>` : ""}</li>`)}</ol></section>`;
 }
 
-export type NewHire = Record<"registration" | "type" | "pickup" | "return" | "zone" | "region" | "surname" | "booker" | "phone" | "others", string>;
+export type NewHire = Record<
+  | "registration"
+  | "type"
+  | "pickup"
+  | "return"
+  | "zone"
+  | "region"
+  | "surname"
+  | "booker"
+  | "phone"
+  | "others",
+  string
+>;
 
 /** The form for a new hire, with what was typed and what is wrong beside each field. */
-export function newHirePage(book: Book, who: Who, id: string, typed: Partial<NewHire> = {}, wrong: Partial<Record<keyof NewHire, string>> = {}): Html {
+export function newHirePage(
+  book: Book,
+  who: Who,
+  id: string,
+  typed: Partial<NewHire> = {},
+  wrong: Partial<Record<keyof NewHire, string>> = {},
+): Html {
   const field = (name: keyof NewHire, label: string, more: Html) =>
     html`<label>${label} ${more}${wrong[name] ? html`<strong class="wrong" id="wrong-${name}">${wrong[name]}</strong>` : ""}</label>`;
   const input = (name: keyof NewHire, type = "text", fallback = "") =>
     html`<input name="${name}" type="${type}" value="${typed[name] ?? fallback}" ${wrong[name] ? html` aria-invalid="true" aria-describedby="wrong-${name}"` : ""}>`;
-  const choose = (name: keyof NewHire, options: readonly (readonly [string, string])[], fallback = "") =>
+  const choose = (
+    name: keyof NewHire,
+    options: readonly (readonly [string, string])[],
+    fallback = "",
+  ) =>
     html`<select name="${name}">${options.map(([value, label]) => html`<option value="${value}" ${(typed[name] ?? fallback) === value ? html` selected` : ""}>${label}</option>`)}</select>`;
-  const regions = [...book.regions].flatMap(([key, r]) => [[key, r.name] as const, ...Object.entries(r.nations).filter(([k]) => k !== key).map(([k, n]) => [k, n.name] as const)]);
+  const regions = [...book.regions].flatMap(([key, r]) => [
+    [key, r.name] as const,
+    ...Object.entries(r.nations)
+      .filter(([k]) => k !== key)
+      .map(([k, n]) => [k, n.name] as const),
+  ]);
   return html`<h1>Add a hire</h1>${Object.keys(wrong).length > 0 ? html`<p class="wrong" role="alert">Nothing was kept yet. Please mend what is marked.</p>` : ""}
 <form method="post" action="/desk/hires/new" class="fields">${formKeys(who, id)}
 ${field("registration", "Registration", input("registration"))}
-${field("type", "Van type", choose("type", [...book.vans].map(([key, v]) => [key, v.name] as const)))}
+${field(
+  "type",
+  "Van type",
+  choose(
+    "type",
+    [...book.vans].map(([key, v]) => [key, v.name] as const),
+  ),
+)}
 ${field("pickup", "Pick-up (local time)", input("pickup", "datetime-local"))}
 ${field("return", "Return (local time)", input("return", "datetime-local"))}
 ${field("zone", "Time zone", input("zone", "text", book.firm.zone))}

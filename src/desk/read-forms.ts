@@ -1,18 +1,30 @@
 /** What the desk's forms say: a desk act, or a new hire, or what is wrong with it. Pure. */
-import { addDays, atWall, clockOf, dayOf, type Instant, instantOf, knowsZone, readLocal } from "../calendar.js";
+import {
+  addDays,
+  atWall,
+  clockOf,
+  dayOf,
+  type Instant,
+  instantOf,
+  knowsZone,
+  readLocal,
+} from "../calendar.js";
 import { Fault } from "../faults.js";
 import type { Book } from "../knowledge/book.js";
 import type { Booking, DeskAct, HireId, Reading } from "../post.js";
 import type { NewHire } from "./hires.js";
 
 type Form = Record<string, unknown>;
-const text = (form: Form, name: string): string => (typeof form[name] === "string" ? form[name].trim() : "");
+const text = (form: Form, name: string): string =>
+  typeof form[name] === "string" ? form[name].trim() : "";
 
 /** The next time that the clock shows this, today or tomorrow. */
 function nextClock(clock: string, now: Instant, zone: string): Instant | undefined {
   if (!/^([01]\d|2[0-3]):[0-5]\d$/.test(clock)) return undefined;
   const today = dayOf(now, zone);
-  return clock > clockOf(now, zone) ? atWall(today, clock, zone) : atWall(addDays(today, 1), clock, zone);
+  return clock > clockOf(now, zone)
+    ? atWall(today, clock, zone)
+    : atWall(addDays(today, 1), clock, zone);
 }
 
 /** The act of a form, or a sentence that says what is wrong. `now` and `zone` turn a promised clock into an instant. */
@@ -25,13 +37,26 @@ export function readAct(form: Form, by: string, now: Instant, zone: string): Des
   };
   switch (text(form, "do")) {
     case "reply":
-      return text(form, "text") === "" ? "Write something first." : { do: "reply", text: text(form, "text").slice(0, 3500), ...(text(form, "person") ? { person: text(form, "person") } : {}) };
+      return text(form, "text") === ""
+        ? "Write something first."
+        : {
+            do: "reply",
+            text: text(form, "text").slice(0, 3500),
+            ...(text(form, "person") ? { person: text(form, "person") } : {}),
+          };
     case "note":
-      return text(form, "note") === "" ? "Write the note first." : { do: "note", note: text(form, "note").slice(0, 1000), ...(needsCallout ? { callout } : {}) };
+      return text(form, "note") === ""
+        ? "Write the note first."
+        : {
+            do: "note",
+            note: text(form, "note").slice(0, 1000),
+            ...(needsCallout ? { callout } : {}),
+          };
     case "return-record": {
       const odometer = text(form, "odometerKm");
       const reading: Reading = { at: now, by };
-      if (odometer !== "" && !/^\d{1,7}$/.test(odometer)) return "Odometer: whole kilometres, digits only.";
+      if (odometer !== "" && !/^\d{1,7}$/.test(odometer))
+        return "Odometer: whole kilometres, digits only.";
       if (odometer !== "") reading.odometerKm = Number(odometer);
       const fuel = share("fuel");
       const fluid = share("fluid");
@@ -43,14 +68,25 @@ export function readAct(form: Form, by: string, now: Instant, zone: string): Des
     case "take":
       return needsCallout ? { do: "take", callout } : "That call-out is not known.";
     case "pass":
-      return needsCallout && text(form, "to") ? { do: "pass", callout, to: text(form, "to") } : "Choose whom to pass it on to.";
+      return needsCallout && text(form, "to")
+        ? { do: "pass", callout, to: text(form, "to") }
+        : "Choose whom to pass it on to.";
     case "promise": {
       const at = nextClock(text(form, "clock"), now, zone);
-      return needsCallout && at ? { do: "promise", callout, at } : "Give the time as hours and minutes, such as 18:30.";
+      return needsCallout && at
+        ? { do: "promise", callout, at }
+        : "Give the time as hours and minutes, such as 18:30.";
     }
     case "done": {
       const note = text(form, "note");
-      return needsCallout ? { do: "done", callout, outcome: text(form, "outcome") || "other", ...(note ? { note } : {}) } : "That call-out is not known.";
+      return needsCallout
+        ? {
+            do: "done",
+            callout,
+            outcome: text(form, "outcome") || "other",
+            ...(note ? { note } : {}),
+          }
+        : "That call-out is not known.";
     }
     default:
       return "That is not known here.";
@@ -67,20 +103,29 @@ const saying = (read: () => Instant): Instant | string => {
 };
 
 /** A new hire from its form, or what is wrong with each field and what would be right. */
-export function readNewHire(form: Form, book: Book, id: string): { booking: Booking } | { wrong: Partial<Record<keyof NewHire, string>> } {
+export function readNewHire(
+  form: Form,
+  book: Book,
+  id: string,
+): { booking: Booking } | { wrong: Partial<Record<keyof NewHire, string>> } {
   const wrong: Partial<Record<keyof NewHire, string>> = {};
   const needs = (name: keyof NewHire, what: string) => {
     const value = text(form, name);
     if (value === "" || value.length > 80) wrong[name] = what;
     return value;
   };
-  const registration = needs("registration", "A registration such as SX26 ABC is needed.").toUpperCase();
+  const registration = needs(
+    "registration",
+    "A registration such as SX26 ABC is needed.",
+  ).toUpperCase();
   const type = text(form, "type");
   if (!book.vans.has(type)) wrong.type = `One of ${[...book.vans.keys()].join(", ")} is needed.`;
   const zone = text(form, "zone");
-  if (!knowsZone(zone)) wrong.zone = `"${zone}" is no time zone; one such as Europe/London is needed.`;
+  if (!knowsZone(zone))
+    wrong.zone = `"${zone}" is no time zone; one such as Europe/London is needed.`;
   const region = text(form, "region");
-  if (![...book.regions].some(([key, r]) => key === region || r.nations[region])) wrong.region = "Choose a country or nation of the list.";
+  if (![...book.regions].some(([key, r]) => key === region || r.nations[region]))
+    wrong.region = "Choose a country or nation of the list.";
   const surname = needs("surname", "The surname of the booking is needed.");
   const booker = needs("booker", "The first name of who booked is needed.");
   const time = (name: "pickup" | "return"): Instant => {
@@ -91,15 +136,37 @@ export function readNewHire(form: Form, book: Book, id: string): { booking: Book
   };
   const pickupAt = time("pickup");
   const returnAt = time("return");
-  if (!wrong.pickup && !wrong.return && knowsZone(zone) && returnAt <= pickupAt) wrong.return = "The return is not after the pick-up.";
+  if (!wrong.pickup && !wrong.return && knowsZone(zone) && returnAt <= pickupAt)
+    wrong.return = "The return is not after the pick-up.";
   const phone = text(form, "phone");
-  if (phone !== "" && !/^\+?[\d ()-]{5,20}$/.test(phone)) wrong.phone = "A phone number of digits is needed, such as 07700 900123.";
+  if (phone !== "" && !/^\+?[\d ()-]{5,20}$/.test(phone))
+    wrong.phone = "A phone number of digits is needed, such as 07700 900123.";
   if (Object.keys(wrong).length > 0) return { wrong };
-  const names = [booker, ...text(form, "others").split(",").map((n) => n.trim()).filter(Boolean).slice(0, 8)];
+  const names = [
+    booker,
+    ...text(form, "others")
+      .split(",")
+      .map((n) => n.trim())
+      .filter(Boolean)
+      .slice(0, 8),
+  ];
   return {
     booking: {
-      hire: id as HireId, van: { registration, type }, pickupAt, returnAt, zone, region, lang: "en", surname, status: "booked",
-      people: names.map((name, i) => ({ id: `p${i + 1}`, name: name.slice(0, 60), booker: i === 0, ...(i === 0 && phone ? { phone } : {}) })),
+      hire: id as HireId,
+      van: { registration, type },
+      pickupAt,
+      returnAt,
+      zone,
+      region,
+      lang: "en",
+      surname,
+      status: "booked",
+      people: names.map((name, i) => ({
+        id: `p${i + 1}`,
+        name: name.slice(0, 60),
+        booker: i === 0,
+        ...(i === 0 && phone ? { phone } : {}),
+      })),
     },
   };
 }

@@ -1,48 +1,21 @@
 /** The desk: sign-in, what waits, hires. Everything done here enters as an arrival in the hire's lane. */
 import { randomBytes } from "node:crypto";
 import express, { type NextFunction, type Request, type Response, Router } from "express";
-import { rateLimit } from "express-rate-limit";
-import { after, type Instant } from "../calendar.js";
-import type { Photos } from "../channels/webchat/photos.js";
-import type { Streams } from "../channels/stream.js";
 import { Fault } from "../faults.js";
-import type { Hire, LaneState } from "../hires/hire.js";
-import type { Book } from "../knowledge/book.js";
-import type { Log } from "../log.js";
+import type { Hire } from "../hires/hire.js";
 import { type Html, html } from "../pages/html.js";
-import type { Arrival, Booking, HireId, LaneId } from "../post.js";
+import type { HireId, LaneId } from "../post.js";
 import { duesOf } from "../store/dues.js";
 import { eventsOf } from "../store/events.js";
 import { hiresBack, hiresOnRoad, hiresToCome, openCallouts } from "../store/hires.js";
 import { notDelivered } from "../store/sends.js";
-import type { Db } from "../store/tables.js";
-import { closeDeskSession, newLink, openDeskSession, seeDeskSession } from "../store/tokens.js";
+import { newLink } from "../store/tokens.js";
+import { type DeskParts, deskEntry, send } from "./entry.js";
 import { deskPage, type Who } from "./frame.js";
 import { hirePage, newHirePage, roadPage } from "./hires.js";
 import { readAct, readNewHire } from "./read-forms.js";
-import { hashPassword, passwordFits } from "./signin.js";
 import { notDelivered as notDeliveredHtml, type Waiting, waitingCard } from "./waits.js";
 
-export type DeskParts = {
-  book: Book;
-  db: Db;
-  now(): Instant;
-  log: Log;
-  secure: boolean;
-  /** For links that hirers open, without a slash at the end. */
-  publicUrl: string;
-  /** Contact id → password, or its scrypt hash. */
-  passwords: Readonly<Record<string, string>>;
-  file(arrival: Arrival): Promise<"new" | "known">;
-  makeHire(booking: Booking, key?: string): Promise<{ links: { person: string; token: string }[] }>;
-  laneState(lane: LaneId): Promise<LaneState | undefined>;
-  onEvents(listener: (lane: LaneId, last: number) => void): () => void;
-  streams: Streams;
-  photos: Photos;
-};
-
-const cookieName = "desk";
-const sessionHours = 14;
 const newId = () => randomBytes(12).toString("base64url");
 const laneOf = (hire: string) => `hire:${hire}` as LaneId;
 
@@ -51,56 +24,23 @@ export function deskRoutes(parts: DeskParts): Router {
   const router = Router();
   const { book, db } = parts;
   const { firm } = book;
-  const hashes = new Map(Object.entries(parts.passwords).map(([contact, password]) => [contact, hashPassword(password)]));
-  // A name that nobody has takes as long to refuse as a wrong password.
-  const nobody = hashPassword(newId());
   const form = express.urlencoded({ extended: false, limit: "64kb" });
-  const send = (res: Response, status: number, page: Html) => res.status(status).set("Cache-Control", "no-store").type("html").send(page.toString());
-  const tokenOf = (req: Request) => (req.headers.cookie ?? "").split(/;\s*/).find((c) => c.startsWith(`${cookieName}=`))?.slice(cookieName.length + 1);
-
-  const signInPage = (wrong = "") =>
-    deskPage("Desk", undefined, html`<h1>${firm.name}: desk</h1>${wrong ? html`<p class="wrong" role="alert">${wrong}</p>` : ""}
-<form method="post" action="/desk/enter" class="fields"><label>Who are you <select name="contact">${Object.entries(firm.contacts).filter(([, c]) => c.desk).map(([id, c]) => html`<option value="${id}">${c.name}</option>`)}</select></label>
-<label>Password <input type="password" name="password" autocomplete="current-password" required></label><button class="main">Sign in</button></form>`);
-
-  async function signedIn(req: Request): Promise<Who | undefined> {
-    const token = tokenOf(req);
-    if (!token) return undefined;
-    const session = await seeDeskSession(db, token, parts.now(), after(parts.now(), -sessionHours * 60));
-    return session && { contact: session.contact, csrf: session.csrf, name: firm.contacts[session.contact]?.name ?? session.contact };
-  }
-  const staff = (act: (req: Request, res: Response, who: Who) => Promise<unknown>) => async (req: Request, res: Response) => {
-    const who = await signedIn(req);
-    if (!who) return req.accepts(["html", "json"]) === "json" ? res.status(401).json({ error: "sign in" }) : send(res, req.method === "GET" ? 200 : 401, signInPage());
-    if (req.method === "POST" && (req.body as Record<string, unknown> | undefined)?.["csrf"] !== who.csrf)
-      return send(res, 403, deskPage("Desk", who, html`<h1>Not done</h1><p>That page was an old one. Please go back, load it again and try once more.</p>`));
-    return act(req, res, who);
-  };
+  const { router: entry, signedIn, staff } = deskEntry(parts);
+  router.use(entry);
   const hireState = async (id: string): Promise<Hire | undefined> => {
     const state = await parts.laneState(laneOf(id));
     return state?.kind === "hire" ? state.hire : undefined;
   };
-  const unknownHire = (res: Response, who: Who) => send(res, 404, deskPage("Desk", who, html`<h1>This hire is not known</h1><p><a href="/desk/hires">All hires</a></p>`));
-
-  const tries = rateLimit({ windowMs: 15 * 60_000, limit: 10, standardHeaders: "draft-8", legacyHeaders: false, skipSuccessfulRequests: true,
-    handler: (_req, res) => send(res, 429, signInPage("Too many wrong passwords. Wait a quarter of an hour, or ask the owner.")) });
-  router.post("/desk/enter", form, tries, async (req, res) => {
-    const body = req.body as Record<string, unknown>;
-    const contact = typeof body["contact"] === "string" ? body["contact"] : "";
-    const password = typeof body["password"] === "string" ? body["password"] : "";
-    if (!passwordFits(password.slice(0, 200), hashes.get(contact) ?? nobody)) {
-      parts.log.warn("desk sign-in refused", { route: "desk" });
-      return send(res, 401, signInPage("That password is not right."));
-    }
-    const { token } = await openDeskSession(db, contact, parts.now());
-    res.cookie(cookieName, token, { httpOnly: true, sameSite: "strict", secure: parts.secure, path: "/desk", maxAge: sessionHours * 3_600_000 });
-    return res.redirect(303, "/desk");
-  });
-  router.post("/desk/leave", form, staff(async (req, res) => {
-    const token = tokenOf(req);
-    if (token) await closeDeskSession(db, token);
-    return res.clearCookie(cookieName, { path: "/desk" }).redirect(303, "/desk");
-  }));
+  const unknownHire = (res: Response, who: Who) =>
+    send(
+      res,
+      404,
+      deskPage(
+        "Desk",
+        who,
+        html`<h1>This hire is not known</h1><p><a href="/desk/hires">All hires</a></p>`,
+      ),
+    );
 
   async function waits(who: Who): Promise<Html> {
     const now = parts.now();
@@ -119,78 +59,215 @@ export function deskRoutes(parts: DeskParts): Router {
     const lost = await notDelivered(db, undefined, 20);
     return html`<h1>What waits for a person</h1><div id="waits" aria-live="polite">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div>${notDeliveredHtml(lost, now, firm.zone)}`;
   }
-  router.get("/desk", staff(async (_req, res, who) => send(res, 200, deskPage("What waits", who, await waits(who), true))));
-  router.get("/desk/part", staff(async (_req, res, who) => send(res, 200, await waits(who))));
-  router.get("/desk/stream", staff(async (req, res, who) => {
-    parts.streams.open(req, res, (push) => {
-      push(0, "open");
-      // A page that is open keeps its contact at the desk.
-      const seen = setInterval(() => void signedIn(req), 45_000);
-      const stop = parts.onEvents((_lane, last) => push(last, "more"));
-      return () => {
-        clearInterval(seen);
-        stop();
-      };
-    });
-    void who;
-  }));
+  router.get(
+    "/desk",
+    staff(async (_req, res, who) =>
+      send(res, 200, deskPage("What waits", who, await waits(who), true)),
+    ),
+  );
+  router.get(
+    "/desk/part",
+    staff(async (_req, res, who) => send(res, 200, await waits(who))),
+  );
+  router.get(
+    "/desk/stream",
+    staff(async (req, res, who) => {
+      parts.streams.open(req, res, (push) => {
+        push(0, "open");
+        // A page that is open keeps its contact at the desk.
+        const seen = setInterval(() => void signedIn(req), 45_000);
+        const stop = parts.onEvents((_lane, last) => push(last, "more"));
+        return () => {
+          clearInterval(seen);
+          stop();
+        };
+      });
+      void who;
+    }),
+  );
 
-  router.post("/desk/act", form, staff(async (req, res, who) => {
-    const body = req.body as Record<string, unknown>;
-    const id = String(body["hire"] ?? "");
-    const hire = await hireState(id);
-    if (!hire) return unknownHire(res, who);
-    const act = readAct(body, who.contact, parts.now(), firm.zone);
-    if (typeof act === "string") return send(res, 400, deskPage("Desk", who, html`<h1>Not done</h1><p class="wrong">${act}</p><p><a href="/desk">Back</a></p>`));
-    const key = /^[A-Za-z0-9_-]{8,40}$/.test(String(body["id"] ?? "")) ? String(body["id"]) : newId();
-    await parts.file({ key: `desk:${who.contact}:${key}`, lane: laneOf(id), receivedAt: parts.now(), body: { kind: "desk", by: who.contact, act } });
-    const back = String(body["back"] ?? "");
-    return res.redirect(303, /^\/desk(\/[\w-]+)*$/.test(back) ? back : "/desk");
-  }));
+  router.post(
+    "/desk/act",
+    form,
+    staff(async (req, res, who) => {
+      const body = req.body as Record<string, unknown>;
+      const id = String(body["hire"] ?? "");
+      const hire = await hireState(id);
+      if (!hire) return unknownHire(res, who);
+      const act = readAct(body, who.contact, parts.now(), firm.zone);
+      if (typeof act === "string")
+        return send(
+          res,
+          400,
+          deskPage(
+            "Desk",
+            who,
+            html`<h1>Not done</h1><p class="wrong">${act}</p><p><a href="/desk">Back</a></p>`,
+          ),
+        );
+      const key = /^[A-Za-z0-9_-]{8,40}$/.test(String(body["id"] ?? ""))
+        ? String(body["id"])
+        : newId();
+      await parts.file({
+        key: `desk:${who.contact}:${key}`,
+        lane: laneOf(id),
+        receivedAt: parts.now(),
+        body: { kind: "desk", by: who.contact, act },
+      });
+      const back = String(body["back"] ?? "");
+      return res.redirect(303, /^\/desk(\/[\w-]+)*$/.test(back) ? back : "/desk");
+    }),
+  );
 
-  router.get("/desk/hires", staff(async (_req, res, who) => {
-    const now = parts.now();
-    return send(res, 200, deskPage("Vans on the road", who, roadPage(await hiresOnRoad(db, now), await hiresToCome(db, now), await hiresBack(db), now)));
-  }));
-  router.get("/desk/hires/new", staff(async (_req, res, who) => send(res, 200, deskPage("Add a hire", who, newHirePage(book, who, newId())))));
-  router.post("/desk/hires/new", form, staff(async (req, res, who) => {
-    const body = req.body as Record<string, string>;
-    const read = readNewHire(body, book, newId());
-    if ("wrong" in read) return send(res, 400, deskPage("Add a hire", who, newHirePage(book, who, newId(), body, read.wrong)));
-    const key = /^[A-Za-z0-9_-]{8,40}$/.test(body["id"] ?? "") ? body["id"] : newId();
-    const { links } = await parts.makeHire(read.booking, `desk:${who.contact}:${key}`);
-    if (links.length === 0) return res.redirect(303, "/desk/hires");
-    return send(res, 201, deskPage("A new hire", who, html`<h1>The hire is kept</h1><p>Each link opens the page of the hire for one person. It is shown once: send it now.</p>
+  router.get(
+    "/desk/hires",
+    staff(async (_req, res, who) => {
+      const now = parts.now();
+      return send(
+        res,
+        200,
+        deskPage(
+          "Vans on the road",
+          who,
+          roadPage(
+            await hiresOnRoad(db, now),
+            await hiresToCome(db, now),
+            await hiresBack(db),
+            now,
+          ),
+        ),
+      );
+    }),
+  );
+  router.get(
+    "/desk/hires/new",
+    staff(async (_req, res, who) =>
+      send(res, 200, deskPage("Add a hire", who, newHirePage(book, who, newId()))),
+    ),
+  );
+  router.post(
+    "/desk/hires/new",
+    form,
+    staff(async (req, res, who) => {
+      const body = req.body as Record<string, string>;
+      const read = readNewHire(body, book, newId());
+      if ("wrong" in read)
+        return send(
+          res,
+          400,
+          deskPage("Add a hire", who, newHirePage(book, who, newId(), body, read.wrong)),
+        );
+      const key = /^[A-Za-z0-9_-]{8,40}$/.test(body["id"] ?? "") ? body["id"] : newId();
+      const { links } = await parts.makeHire(read.booking, `desk:${who.contact}:${key}`);
+      if (links.length === 0) return res.redirect(303, "/desk/hires");
+      return send(
+        res,
+        201,
+        deskPage(
+          "A new hire",
+          who,
+          html`<h1>The hire is kept</h1><p>Each link opens the page of the hire for one person. It is shown once: send it now.</p>
 ${links.map((l) => html`<p class="made"><b>${read.booking.people.find((p) => p.id === l.person)?.name ?? ""}</b> <code>${parts.publicUrl}/h/${l.token}</code></p>`)}
-<p><a href="/desk/hires/${read.booking.hire}">Open this hire</a></p>`));
-  }));
-  router.get("/desk/hires/:id", staff(async (req, res, who) => {
-    const hire = await hireState(String(req.params["id"]));
-    if (!hire) return unknownHire(res, who);
-    return send(res, 200, deskPage(hire.booking.van.registration, who, hirePage(hire, await eventsOf(db, laneOf(hire.id)), who, parts.now(), newId)));
-  }));
-  router.post("/desk/hires/:id/link", form, staff(async (req, res, who) => {
-    const hire = await hireState(String(req.params["id"]));
-    const person = hire?.people.find((p) => p.id === (req.body as Record<string, unknown>)["person"]);
-    if (!hire || !person) return unknownHire(res, who);
-    const token = await newLink(db, hire.id as HireId, person.id, parts.now());
-    return send(res, 201, deskPage(hire.booking.van.registration, who, hirePage(hire, await eventsOf(db, laneOf(hire.id)), who, parts.now(), newId, new Map([[person.id, `${parts.publicUrl}/h/${token}`]]))));
-  }));
-  router.get("/desk/photo/:id", staff(async (req, res, who) => {
-    const id = String(req.params["id"]);
-    const events = await eventsOf(db, laneOf(String(req.query["hire"] ?? "")));
-    const found = events.find((e) => e.more.file?.id === id);
-    const photo = found ? await parts.photos.load(id) : undefined;
-    if (!photo) return send(res, 404, deskPage("Desk", who, html`<h1>No such photo</h1>`));
-    return res.set({ "Content-Disposition": "inline", "Cache-Control": "private", "X-Content-Type-Options": "nosniff" }).type(found?.more.file?.kind ?? "image/jpeg").send(photo);
-  }));
+<p><a href="/desk/hires/${read.booking.hire}">Open this hire</a></p>`,
+        ),
+      );
+    }),
+  );
+  router.get(
+    "/desk/hires/:id",
+    staff(async (req, res, who) => {
+      const hire = await hireState(String(req.params["id"]));
+      if (!hire) return unknownHire(res, who);
+      return send(
+        res,
+        200,
+        deskPage(
+          hire.booking.van.registration,
+          who,
+          hirePage(hire, await eventsOf(db, laneOf(hire.id)), who, parts.now(), newId),
+        ),
+      );
+    }),
+  );
+  router.post(
+    "/desk/hires/:id/link",
+    form,
+    staff(async (req, res, who) => {
+      const hire = await hireState(String(req.params["id"]));
+      const person = hire?.people.find(
+        (p) => p.id === (req.body as Record<string, unknown>)["person"],
+      );
+      if (!hire || !person) return unknownHire(res, who);
+      const token = await newLink(db, hire.id as HireId, person.id, parts.now());
+      return send(
+        res,
+        201,
+        deskPage(
+          hire.booking.van.registration,
+          who,
+          hirePage(
+            hire,
+            await eventsOf(db, laneOf(hire.id)),
+            who,
+            parts.now(),
+            newId,
+            new Map([[person.id, `${parts.publicUrl}/h/${token}`]]),
+          ),
+        ),
+      );
+    }),
+  );
+  router.get(
+    "/desk/photo/:id",
+    staff(async (req, res, who) => {
+      const id = String(req.params["id"]);
+      const events = await eventsOf(db, laneOf(String(req.query["hire"] ?? "")));
+      const found = events.find((e) => e.more.file?.id === id);
+      const photo = found ? await parts.photos.load(id) : undefined;
+      if (!photo) return send(res, 404, deskPage("Desk", who, html`<h1>No such photo</h1>`));
+      return res
+        .set({
+          "Content-Disposition": "inline",
+          "Cache-Control": "private",
+          "X-Content-Type-Options": "nosniff",
+        })
+        .type(found?.more.file?.kind ?? "image/jpeg")
+        .send(photo);
+    }),
+  );
 
   router.use("/desk", (error: unknown, req: Request, res: Response, next: NextFunction) => {
     if (res.headersSent) return next(error);
-    const status = typeof error === "object" && error !== null && "status" in error && typeof error.status === "number" ? error.status : 500;
-    if (status < 500) return send(res, status === 413 ? 413 : 400, deskPage("Desk", undefined, html`<h1>Not done</h1><p>That could not be read${status === 413 ? ": it is too large" : ""}.</p><p><a href="/desk">Back</a></p>`));
-    parts.log.error("desk could not store", { code: error instanceof Fault ? error.code : "unknown", route: req.path.split("/")[2] ?? "desk" });
-    return send(res, 503, deskPage("Desk", undefined, html`<h1>Not done</h1><p>It could not be kept just now. Please go back and try again.</p>`));
+    const status =
+      typeof error === "object" &&
+      error !== null &&
+      "status" in error &&
+      typeof error.status === "number"
+        ? error.status
+        : 500;
+    if (status < 500)
+      return send(
+        res,
+        status === 413 ? 413 : 400,
+        deskPage(
+          "Desk",
+          undefined,
+          html`<h1>Not done</h1><p>That could not be read${status === 413 ? ": it is too large" : ""}.</p><p><a href="/desk">Back</a></p>`,
+        ),
+      );
+    parts.log.error("desk could not store", {
+      code: error instanceof Fault ? error.code : "unknown",
+      route: req.path.split("/")[2] ?? "desk",
+    });
+    return send(
+      res,
+      503,
+      deskPage(
+        "Desk",
+        undefined,
+        html`<h1>Not done</h1><p>It could not be kept just now. Please go back and try again.</p>`,
+      ),
+    );
   });
   return router;
 }

@@ -23,24 +23,36 @@ const name = (firm: FirmFile, id: string | undefined) => firm.contacts[id ?? ""]
 
 function state(firm: FirmFile, c: Callout): Html {
   if (c.state !== "with") return html`<b class="nobody">nobody yet</b>`;
-  const also = c.offeredTo ? html`, passing it on to ${name(firm, c.offeredTo)}` : c.promiseBroken ? html`, promise missed: anyone may take it` : "";
+  const also = c.offeredTo
+    ? html`, passing it on to ${name(firm, c.offeredTo)}`
+    : c.promiseBroken
+      ? html`, promise missed: anyone may take it`
+      : "";
   return html`<b>with ${name(firm, c.with)}</b>${also}`;
 }
 
 /** The last things said and told about it. */
-function said(events: readonly TripEvent[], zone: string, n: number): Html {
-  const shown = events.filter((e) => e.kind !== "out" || e.person !== null || e.more.callout === n).slice(-6);
-  return html`<ol class="said">${shown.map((e) => html`<li class="${e.kind}"><time>${clockOf(e.at, zone)}</time> <b>${e.who.replace(/^(hirer|duty):/, "")}</b> ${e.kind === "out" ? html`<i>told:</i> ` : ""}${e.text.slice(0, 240)}${e.text.length > 240 ? " …" : ""}</li>`)}</ol>`;
+function said(events: readonly TripEvent[], zone: string): Html {
+  const shown = events.filter((e) => e.kind !== "out" || e.person !== null).slice(-8);
+  return html`<ol class="said">${shown.map((e) => html`<li class="${e.kind}"><time>${clockOf(e.at, zone)}</time> <b>${e.who.replace(/^(hirer|duty):/, "")}</b> ${e.kind === "out" ? html`<i>told:</i> ` : ""}${e.text.slice(0, 240)}${e.text.length > 240 ? " …" : ""}${e.more.lat === undefined ? "" : `place ${e.more.lat.toFixed(5)}, ${(e.more.lon ?? 0).toFixed(5)}`}${e.more.file ? html`<a href="/desk/photo/${e.more.file.id}?hire=${e.lane.slice(5)}">photo</a>` : ""}</li>`)}</ol>`;
 }
 
 /** One call-out as a card with everything that can be done to it. */
-export function waitingCard(w: Waiting, who: Who, firm: FirmFile, now: Instant, id: () => string): Html {
+export function waitingCard(
+  w: Waiting,
+  who: Who,
+  firm: FirmFile,
+  now: Instant,
+  id: () => string,
+): Html {
   const { callout: c, hire } = w;
   const { booking } = hire;
   const person = hire.people.find((p) => p.id === c.person);
   const act = (what: string, inside: Html, cls = "") =>
     html`<form method="post" action="/desk/act" class="act ${cls}">${formKeys(who, id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="callout" value="${c.n}"><input type="hidden" name="do" value="${what}">${inside}</form>`;
-  const others = Object.entries(firm.contacts).filter(([k, v]) => v.kind === "staff" && k !== who.contact);
+  const others = Object.entries(firm.contacts).filter(
+    ([k, v]) => v.kind === "staff" && k !== who.contact,
+  );
   const mine = c.with === who.contact;
   return html`<article class="card ${c.severity} ${c.state}" data-key="${hire.id}:${c.n}" data-severity="${c.severity}">
 <header><h2>${severityTag(c.severity)} ${c.title}</h2><p>${state(firm, c)}${c.urgent ? html` · <b class="nobody">urgent</b>` : ""}${c.checked ? html` · the check found: ${c.checked}` : ""}</p></header>
@@ -48,7 +60,7 @@ export function waitingCard(w: Waiting, who: Who, firm: FirmFile, now: Instant, 
 <p>Place: ${hire.place ? html`<a href="geo:${hire.place.lat},${hire.place.lon}">${hire.place.lat.toFixed(5)}, ${hire.place.lon.toFixed(5)}</a> at ${sayTime(hire.place.at, now, booking.zone)}` : "not known yet"}</p>
 <p class="next">${counted("Answer by", c.answerBy, now, booking.zone)}${c.promisedAt ? html` · ${counted("promised by", c.promisedAt, now, booking.zone)}` : ""}${c.hearFromBy ? html` · ${counted("hear from them by", c.hearFromBy, now, booking.zone)}` : ""}${w.nextAt && c.state === "nobody-yet" ? html` · ${counted("next contact", w.nextAt, now, booking.zone)}` : ""}${(c.silent ?? 0) >= 2 ? html` <b class="nobody">Still silent: ask the police for a welfare check if they do not answer.</b>` : ""}</p>
 <p class="tried">Alerted so far: ${c.alerted.map((a) => name(firm, a)).join(", ") || "nobody"}</p>
-${said(w.events, booking.zone, c.n)}
+${said(w.events, booking.zone)}
 <div class="acts">
 ${mine ? "" : act("take", html`<button class="main">I take it</button>`)}
 ${act("promise", html`<label>I ring them by <input type="time" name="clock" required></label><button>Promise</button>`)}
@@ -60,7 +72,17 @@ ${act("done", html`<label>How it ended <select name="outcome">${Object.entries(f
 }
 
 /** Messages that never arrived. */
-export const notDelivered = (rows: readonly { key: string; lane: string; send: { who: string; message: { text: string } }; madeAt: Instant; error: string }[], now: Instant, zone: string): Html =>
+export const notDelivered = (
+  rows: readonly {
+    key: string;
+    lane: string;
+    send: { who: string; message: { text: string } };
+    madeAt: Instant;
+    error: string;
+  }[],
+  now: Instant,
+  zone: string,
+): Html =>
   rows.length === 0
     ? html``
     : html`<section class="undelivered"><h2>Not delivered</h2><ul>${rows.map((r) => html`<li data-key="${r.key}">${sayTime(r.madeAt, now, zone)} to <b>${r.send.who.replace(/^(hirer|duty):/, "")}</b>: ${r.send.message.text.slice(0, 120)} <i>(${r.error})</i></li>`)}</ul></section>`;

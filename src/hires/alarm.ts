@@ -5,21 +5,31 @@ import { open, raise, ringNext, worse } from "../callouts/steps.js";
 import type { Severity } from "../knowledge/schema.js";
 import { callOrder } from "../triage/order.js";
 import type { Person } from "./hire.js";
-import { clock, line, nameOf, openCallouts, put, setDue, tellContact, type Turn } from "./turn.js";
+import { clock, line, nameOf, openCallouts, put, setDue, type Turn, tellContact } from "./turn.js";
 
-export type Matter = { kind: CalloutKind; matter: string; title: string; severity: Severity; words: string };
+export type Matter = {
+  kind: CalloutKind;
+  matter: string;
+  title: string;
+  severity: Severity;
+  words: string;
+};
 
 /** Contacts as the hirer hears of them before anyone took it: by role, each once. */
 export function roles(turn: Turn, ids: readonly string[]): string {
   const named = [...new Set(ids.map((id) => turn.facts.book.firm.contacts[id]?.role ?? id))];
-  return named.length > 1 ? `${named.slice(0, -1).join(", ")} and ${named.at(-1)}` : (named[0] ?? "");
+  return named.length > 1
+    ? `${named.slice(0, -1).join(", ")} and ${named.at(-1)}`
+    : (named[0] ?? "");
 }
 
 /** What staff read: van, people, phone, place, what was said, how soon. */
 function alertText(turn: Turn, callout: Callout, words: string): string {
   const { hire } = turn;
   const person = hire.people.find((p) => p.id === callout.person);
-  const place = hire.place ? `Last place: ${hire.place.lat.toFixed(5)}, ${hire.place.lon.toFixed(5)} (${clock(turn, hire.place.at)})` : "Place: not known yet";
+  const place = hire.place
+    ? `Last place: ${hire.place.lat.toFixed(5)}, ${hire.place.lon.toFixed(5)} (${clock(turn, hire.place.at)})`
+    : "Place: not known yet";
   return [
     `${callout.severity.toUpperCase()}: ${callout.title}${callout.urgent ? " (urgent: somebody needs help or the place is unsafe)" : ""}`,
     `Van ${hire.booking.van.registration} (${turn.van.name}), ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,
@@ -51,27 +61,43 @@ export function ring(turn: Turn, callout: Callout): string[] {
         text: alertText(turn, next, wordsOf(next)),
         buttons: [{ tap: `take:${turn.hire.id}:${next.n}`, label: "I take it" }],
       };
-      if (tellContact(turn, id, message, { safety: true, callout: next.n, severity: next.severity })) reached.push(id);
+      if (
+        tellContact(turn, id, message, { safety: true, callout: next.n, severity: next.severity })
+      )
+        reached.push(id);
       else turn.because.push(`no channel reaches ${id}`);
     }
     if (callout.severity === "danger") break;
   }
   put(turn, next);
-  setDue(turn, `callout:${next.n}:next`, againAt, { kind: "next-contact", callout: next.n }, next.generation);
+  setDue(
+    turn,
+    `callout:${next.n}:next`,
+    againAt,
+    { kind: "next-contact", callout: next.n },
+    next.generation,
+  );
   turn.because.push(`alerted ${reached.join(", ") || "nobody"} for call-out ${next.n}`);
   return reached;
 }
 
 /** The line that tells the hirer who was alerted; true whatever happened. */
 export function alertedLine(turn: Turn, reached: readonly string[], id = "alerted"): string {
-  return reached.length > 0 ? line(turn, id, { who: roles(turn, reached) }) : line(turn, "alerted-none");
+  return reached.length > 0
+    ? line(turn, id, { who: roles(turn, reached) })
+    : line(turn, "alerted-none");
 }
 
 /**
  * Raises a call-out, or joins the open one of the same matter (its severity only rises). `quiet`: alerts
  * nobody now; the caller sets the due. Returns the call-out, who was alerted, and whether it is new.
  */
-export function callOut(turn: Turn, person: Person, matter: Matter, quiet = false): { callout: Callout; reached: string[]; isNew: boolean } {
+export function callOut(
+  turn: Turn,
+  person: Person,
+  matter: Matter,
+  quiet = false,
+): { callout: Callout; reached: string[]; isNew: boolean } {
   const { firm } = turn.facts.book;
   const known = openCallouts(turn.hire).find((c) => c.matter === matter.matter);
   if (known) {
@@ -81,11 +107,21 @@ export function callOut(turn: Turn, person: Person, matter: Matter, quiet = fals
     turn.because.push(`call-out ${known.n} joined${rises ? " and raised" : ""}`);
     if (risen.state === "with" && risen.with) {
       const text = `${matter.severity.toUpperCase()} again: ${matter.title}\n${person.name}: "${matter.words.slice(0, 500)}"`;
-      tellContact(turn, risen.with, { text }, { safety: true, callout: risen.n, severity: risen.severity });
+      tellContact(
+        turn,
+        risen.with,
+        { text },
+        { safety: true, callout: risen.n, severity: risen.severity },
+      );
       if (!rises) return { callout: risen, reached: [risen.with], isNew: false };
-    } else if (!rises && matter.severity !== "danger") return { callout: risen, reached: [], isNew: false };
+    } else if (!rises && matter.severity !== "danger")
+      return { callout: risen, reached: [], isNew: false };
     const reached = ring(turn, risen);
-    return { callout: turn.hire.callouts.find((c) => c.n === risen.n) ?? risen, reached, isNew: false };
+    return {
+      callout: turn.hire.callouts.find((c) => c.n === risen.n) ?? risen,
+      reached,
+      isNew: false,
+    };
   }
   const n = Math.max(0, ...turn.hire.callouts.map((c) => c.n)) + 1;
   const { words, ...what } = matter;
@@ -100,7 +136,12 @@ export function callOut(turn: Turn, person: Person, matter: Matter, quiet = fals
 /** Sets or moves the "hear from the hirer by" of an open danger or stop. */
 export function hearFrom(turn: Turn, n: number): void {
   const callout = turn.hire.callouts.find((c) => c.n === n);
-  if (!callout || callout.state === "done" || (callout.severity !== "danger" && callout.severity !== "stop")) return;
+  if (
+    !callout ||
+    callout.state === "done" ||
+    (callout.severity !== "danger" && callout.severity !== "stop")
+  )
+    return;
   const pause = turn.facts.book.firm.limits.hearFromMin * 2 ** Math.min(callout.silent ?? 0, 3);
   const at = after(turn.now, pause);
   put(turn, { ...callout, hearFromBy: at });

@@ -1,5 +1,5 @@
 /** Reminders and readings of a hire: planning, sending, asking once more, and what comes back. Pure. */
-import { addDays, atWall, dayOf, type Instant } from "../calendar.js";
+import { addDays, atWall, dayOf, type Instant, instantOf } from "../calendar.js";
 import { regionOf } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
 import type { Want } from "../knowledge/schema.js";
@@ -10,14 +10,17 @@ import { type Planned, plan, wordsFor } from "../reminders/plan.js";
 import { tellAnswer } from "../wording/entry.js";
 import { alertedLine, callOut } from "./alarm.js";
 import type { Person } from "./hire.js";
-import { line, personOf, setDue, talkOf, tell, tellAll, type Turn } from "./turn.js";
+import { line, personOf, setDue, type Turn, talkOf, tell, tellAll } from "./turn.js";
 
 function planned(turn: Turn): Planned[] {
   const { booking, readings, sentReminders, returnRecordAt } = turn.hire;
   if (booking.status === "cancelled") return [];
   return plan(
     {
-      pickupAt: booking.pickupAt, returnAt: booking.returnAt, zone: booking.zone, readings,
+      pickupAt: booking.pickupAt,
+      returnAt: booking.returnAt,
+      zone: booking.zone,
+      readings,
       sent: sentReminders,
       now: turn.now,
       ...(returnRecordAt === undefined ? {} : { returnRecordAt }),
@@ -31,7 +34,7 @@ function planned(turn: Turn): Planned[] {
 export function replan(turn: Turn): void {
   turn.hire.planned += 1;
   const [next] = planned(turn).sort((a, b) => a.sendAt - b.sendAt);
-  const at: Instant | null = next ? (next.sendAt > turn.now ? next.sendAt : turn.now) : null;
+  const at: Instant | null = next ? instantOf(Math.max(next.sendAt, turn.now)) : null;
   setDue(turn, "reminders", at, { kind: "reminder", keys: [] }, turn.hire.planned);
 }
 
@@ -46,16 +49,34 @@ export function remind(turn: Turn, generation: number): void {
   if (person && now.length > 0) {
     const ordered = [...now].sort((a, b) => Number(b.safety) - Number(a.safety));
     const wants = [...new Set(ordered.flatMap((row) => row.wants))];
-    const text = ordered.map((row) => fill(`${row.title}\n${row.text}`, turn.voice.values)).join("\n\n");
+    const text = ordered
+      .map((row) => fill(`${row.title}\n${row.text}`, turn.voice.values))
+      .join("\n\n");
     const greeting = person.greeted ? "" : `${line(turn, "greeting")}\n\n`;
     person.greeted = true;
     const buttons = buttonsFor(wants, turn.facts.book.reminders);
-    tell(turn, person, { text: greeting + text, ...(buttons.length > 0 ? { buttons } : {}) }, { everywhere: true });
-    for (const row of now) turn.hire.sentReminders.push({ key: row.key, rule: row.rule, due: row.due, sentAt: turn.now, answered: !row.needsReply, asked: 1 });
+    tell(
+      turn,
+      person,
+      { text: greeting + text, ...(buttons.length > 0 ? { buttons } : {}) },
+      { everywhere: true },
+    );
+    for (const row of now)
+      turn.hire.sentReminders.push({
+        key: row.key,
+        rule: row.rule,
+        due: row.due,
+        sentAt: turn.now,
+        answered: !row.needsReply,
+        asked: 1,
+      });
     const open = now.filter((row) => row.needsReply).map((row) => row.key);
     if (open.length > 0) {
       talkOf(turn, person.id).reading = { keys: open, wants };
-      for (const key of open.filter((k) => k.startsWith("oil-check") || k.startsWith("first-check"))) missingBy(turn, key);
+      for (const key of open.filter(
+        (k) => k.startsWith("oil-check") || k.startsWith("first-check"),
+      ))
+        missingBy(turn, key);
     }
     turn.because.push(`reminded: ${now.map((row) => row.rule).join(", ")}`);
   } else turn.because.push("ignored: no reminder helps now");
@@ -82,13 +103,27 @@ export function replyMissing(turn: Turn, key: string): void {
     sent.asked += 1;
     const { text, wants } = wordsFor(rule, turn.van.has);
     talkOf(turn, person.id).reading = { keys: [key], wants: [...wants] };
-    tell(turn, person, { text: `${line(turn, "reply-missing")}\n${fill(text, turn.voice.values)}`, buttons: buttonsFor(wants, turn.facts.book.reminders) }, { everywhere: true });
+    tell(
+      turn,
+      person,
+      {
+        text: `${line(turn, "reply-missing")}\n${fill(text, turn.voice.values)}`,
+        buttons: buttonsFor(wants, turn.facts.book.reminders),
+      },
+      { everywhere: true },
+    );
     missingBy(turn, key);
     turn.because.push(`asked once more: ${sent.rule}`);
     return;
   }
   const title = `Ring today: ${rule?.title ?? sent.rule} not answered`;
-  callOut(turn, person, { kind: "reading", matter: `reply:${key}`, title, severity: "note", words: title });
+  callOut(turn, person, {
+    kind: "reading",
+    matter: `reply:${key}`,
+    title,
+    severity: "note",
+    words: title,
+  });
 }
 
 type Read = Extract<ReturnType<typeof readReading>, { kind: "reading" }>;
@@ -98,10 +133,17 @@ const unitOf = (turn: Turn): "miles" | "km" =>
 const named = (turn: Turn, names: string) => fill(names, turn.voice.values);
 
 /** Reads words or a pressed button as the reply to what is awaited. */
-function readReply(turn: Turn, words: string, wants: readonly Want[]): ReturnType<typeof readReading> {
+function readReply(
+  turn: Turn,
+  words: string,
+  wants: readonly Want[],
+): ReturnType<typeof readReading> {
   const last = turn.hire.readings.findLast((r) => r.odometerKm !== undefined);
   return readReading(words, wants, {
-    distanceUnit: unitOf(turn), at: turn.now, file: turn.facts.book.reminders, ...(last ? { last } : {}),
+    distanceUnit: unitOf(turn),
+    at: turn.now,
+    file: turn.facts.book.reminders,
+    ...(last ? { last } : {}),
   });
 }
 
@@ -113,7 +155,10 @@ export function readingSaid(turn: Turn, person: Person, words: string): boolean 
   if (read.kind === "none") return false;
   if (read.kind === "not-a-reading") {
     const buttons = buttonsFor(read.missing, turn.facts.book.reminders);
-    tell(turn, person, { text: line(turn, "reading-ask", { wants: named(turn, read.wants) }), buttons });
+    tell(turn, person, {
+      text: line(turn, "reading-ask", { wants: named(turn, read.wants) }),
+      buttons,
+    });
     return true;
   }
   keep(turn, person, read, open.keys);
@@ -138,7 +183,11 @@ function keep(turn: Turn, person: Person, read: Read, keys: string[]): void {
   const earlier = [...turn.hire.readings];
   if (Object.keys(read.reading).length > 0) {
     turn.hire.readings.push({ at: turn.now, by: person.name, ...read.reading });
-    tell(turn, person, { text: line(turn, "reading-kept", { reading: sayReading(read.reading, unitOf(turn), book.reminders) }) });
+    tell(turn, person, {
+      text: line(turn, "reading-kept", {
+        reading: sayReading(read.reading, unitOf(turn), book.reminders),
+      }),
+    });
     turn.because.push("reading kept");
   }
   if (read.doubts.length > 0) {
@@ -146,9 +195,13 @@ function keep(turn: Turn, person: Person, read: Read, keys: string[]): void {
     turn.because.push("reading in doubt");
   }
   if (read.missing.length > 0 || read.doubts.length > 0) {
-    if (talk.reading) talk.reading.wants = read.doubts.length > 0 ? talk.reading.wants : read.missing;
+    if (talk.reading)
+      talk.reading.wants = read.doubts.length > 0 ? talk.reading.wants : read.missing;
     if (read.missing.length > 0 && read.doubts.length === 0)
-      tell(turn, person, { text: line(turn, "reading-ask", { wants: named(turn, read.wants) }), buttons: buttonsFor(read.missing, book.reminders) });
+      tell(turn, person, {
+        text: line(turn, "reading-ask", { wants: named(turn, read.wants) }),
+        buttons: buttonsFor(read.missing, book.reminders),
+      });
   } else {
     delete talk.reading;
     for (const sent of turn.hire.sentReminders.filter((s) => keys.includes(s.key))) {
@@ -165,12 +218,25 @@ function keep(turn: Turn, person: Person, read: Read, keys: string[]): void {
 function follow(turn: Turn, person: Person, next: ReturnType<typeof whatFollows>): void {
   if (next.act === "top-up") {
     const entry = turn.facts.book.entries.get("oil-top-up");
-    if (entry?.kind === "answer") tell(turn, person, { text: `${line(turn, "reading-low")}\n${tellAnswer(turn.voice, entry).text}` });
+    if (entry?.kind === "answer")
+      tell(turn, person, {
+        text: `${line(turn, "reading-low")}\n${tellAnswer(turn.voice, entry).text}`,
+      });
   }
   if (next.act !== "stop") return;
   const title = line(turn, `reading-title-${next.matter}`);
-  const { reached } = callOut(turn, person, { kind: "reading", matter: `reading-${next.matter}`, title, severity: "stop", words: title });
-  tellAll(turn, { text: `${line(turn, `reading-stop-${next.matter}`)}\n${alertedLine(turn, reached)}` }, { safety: true, severity: "stop" });
+  const { reached } = callOut(turn, person, {
+    kind: "reading",
+    matter: `reading-${next.matter}`,
+    title,
+    severity: "stop",
+    words: title,
+  });
+  tellAll(
+    turn,
+    { text: `${line(turn, `reading-stop-${next.matter}`)}\n${alertedLine(turn, reached)}` },
+    { safety: true, severity: "stop" },
+  );
 }
 
 /** The van is back and its record made: what remains planned is planned anew. */

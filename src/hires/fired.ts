@@ -1,18 +1,31 @@
 /** A due has come: the next contact, a promise, a hear-from, a reminder. A stale one changes nothing. Pure. */
 import { after } from "../calendar.js";
 import type { Matter } from "../post.js";
+import { callOrder } from "../triage/order.js";
 import { alertedLine, hearFrom, ring } from "./alarm.js";
 import { remind, replyMissing } from "./care.js";
 import { status } from "./staff.js";
-import { callOrder } from "../triage/order.js";
-import { clock, line, nameOf, personOf, put, setDue, tell, tellContact, type Turn } from "./turn.js";
+import {
+  clock,
+  line,
+  nameOf,
+  personOf,
+  put,
+  setDue,
+  type Turn,
+  tell,
+  tellContact,
+} from "./turn.js";
 
 /** What happens when this due is reached. */
 export function fired(turn: Turn, matter: Matter, generation: number): void {
   if (matter.kind === "reminder") return remind(turn, generation);
   if (matter.kind === "reply-missing") return replyMissing(turn, matter.key);
   const callout = turn.hire.callouts.find((c) => c.n === matter.callout);
-  const stale = !callout || callout.state === "done" || (matter.kind !== "hear-from" && generation !== callout.generation);
+  const stale =
+    !callout ||
+    callout.state === "done" ||
+    (matter.kind !== "hear-from" && generation !== callout.generation);
   if (stale) {
     turn.because.push(`ignored: stale ${matter.kind}`);
     return;
@@ -29,7 +42,8 @@ export function fired(turn: Turn, matter: Matter, generation: number): void {
     const someNew = reached.some((id) => !known.includes(id));
     const text = `${alertedLine(turn, reached, known.length === 0 ? "alerted" : someNew ? "alerted-next" : "alerted-again")}${callout.severity === "note" ? "" : `\n${line(turn, "meanwhile-stop")}`}`;
     // A hirer hears of each new contact and of each fresh round, not of every repeat of a danger alert.
-    if (callout.severity !== "danger" || someNew || callout.round % 5 === 0) status(turn, callout.n, text);
+    if (callout.severity !== "danger" || someNew || callout.round % 5 === 0)
+      status(turn, callout.n, text);
     return;
   }
   if (matter.kind === "promise") return promised(turn, callout.n);
@@ -47,29 +61,57 @@ function promised(turn: Turn, n: number): void {
   const how = { callout: n, severity: callout.severity, safety: true } as const;
   const due = after(callout.promisedAt, firm.limits.promiseGraceMin);
   if (turn.now < due) {
-    tellContact(turn, callout.with, { text: `You promised to ring about "${callout.title}" (${turn.hire.booking.van.registration}) now. Done, or a new time?` }, how);
+    tellContact(
+      turn,
+      callout.with,
+      {
+        text: `You promised to ring about "${callout.title}" (${turn.hire.booking.van.registration}) now. Done, or a new time?`,
+      },
+      how,
+    );
     setDue(turn, `callout:${n}:promise`, due, { kind: "promise", callout: n }, callout.generation);
     turn.because.push(`nagged ${callout.with}`);
-    return status(turn, n, line(turn, "promise-late", { name, time: clock(turn, callout.promisedAt) }));
+    return status(
+      turn,
+      n,
+      line(turn, "promise-late", { name, time: clock(turn, callout.promisedAt) }),
+    );
   }
   const others = callOrder(firm, callout.severity, turn.now).filter((id) => id !== callout.with);
   put(turn, { ...callout, promiseBroken: true });
   const reached: string[] = [];
   for (const id of others) {
-    const told = tellContact(turn, id, {
-      text: `${name} promised to ring about "${callout.title}" (${turn.hire.booking.van.registration}) by ${clock(turn, callout.promisedAt)} and has not said that it was done. Said: "${(callout.words ?? "").slice(0, 500)}"`,
-      buttons: [{ tap: `take:${turn.hire.id}:${n}`, label: "I take it" }],
-    }, how);
+    const told = tellContact(
+      turn,
+      id,
+      {
+        text: `${name} promised to ring about "${callout.title}" (${turn.hire.booking.van.registration}) by ${clock(turn, callout.promisedAt)} and has not said that it was done. Said: "${(callout.words ?? "").slice(0, 500)}"`,
+        buttons: [{ tap: `take:${turn.hire.id}:${n}`, label: "I take it" }],
+      },
+      how,
+    );
     if (told) {
       reached.push(id);
       if (callout.severity !== "danger") break;
     }
   }
-  setDue(turn, `callout:${n}:promise`, after(turn.now, firm.limits.stopMin * 2), { kind: "promise", callout: n }, callout.generation);
+  setDue(
+    turn,
+    `callout:${n}:promise`,
+    after(turn.now, firm.limits.stopMin * 2),
+    { kind: "promise", callout: n },
+    callout.generation,
+  );
   turn.because.push(`promise broken; alerted ${reached.join(", ") || "nobody"}`);
   if (callout.promiseBroken) return;
   const roles = [...new Set(reached.map((id) => firm.contacts[id]?.role ?? id))].join(" and ");
-  status(turn, n, reached.length > 0 ? line(turn, "promise-passed", { name, who: roles }) : line(turn, "alerted-none"));
+  status(
+    turn,
+    n,
+    reached.length > 0
+      ? line(turn, "promise-passed", { name, who: roles })
+      : line(turn, "alerted-none"),
+  );
 }
 
 function silent(turn: Turn, n: number): void {
@@ -84,13 +126,18 @@ function silent(turn: Turn, n: number): void {
   const { hire } = turn;
   const how = { callout: n, severity: callout.severity, safety: true } as const;
   if (person && count <= 2) tell(turn, person, { text: line(turn, "hear-question") }, how);
-  const place = hire.place ? `${hire.place.lat.toFixed(5)}, ${hire.place.lon.toFixed(5)} at ${clock(turn, hire.place.at)}` : "not known";
+  const place = hire.place
+    ? `${hire.place.lat.toFixed(5)}, ${hire.place.lon.toFixed(5)} at ${clock(turn, hire.place.at)}`
+    : "not known";
   const since = clock(turn, callout.hearFromBy);
   const text =
     count === 1
       ? `Nothing heard from ${person?.name ?? "the hirer"} (${hire.booking.van.registration}) by ${since}: ${callout.title}. Ring them now${person?.phone ? `: ${person.phone}` : ""}.`
       : `STILL nothing heard from ${person?.name ?? "the hirer"} (${hire.booking.van.registration}): ${callout.title}. Last known place: ${place}. If they do not answer, ask the police for a welfare check.`;
-  const to = callout.with && count === 1 ? [callout.with] : callOrder(turn.facts.book.firm, "danger", turn.now);
+  const to =
+    callout.with && count === 1
+      ? [callout.with]
+      : callOrder(turn.facts.book.firm, "danger", turn.now);
   const reached = to.filter((id) => tellContact(turn, id, { text }, how));
   turn.because.push(`silence ${count}: told ${reached.join(", ") || "nobody"}`);
   hearFrom(turn, n);

@@ -1,6 +1,7 @@
 /** The state of one hire: who is on it, what was said, what is open, what was read and sent. Pure data. */
-import type { Callout } from "../callouts/callout.js";
+
 import type { Instant } from "../calendar.js";
+import type { Callout } from "../callouts/callout.js";
 import type { Book } from "../knowledge/book.js";
 import type { Want } from "../knowledge/schema.js";
 import type { Matcher } from "../matching/matcher.js";
@@ -35,7 +36,14 @@ export type Talk = {
 };
 
 /** A reminder that went out. `due` is the rule's own instant, before merging. */
-export type SentReminder = { key: string; rule: string; due: Instant; sentAt: Instant; answered: boolean; asked: number };
+export type SentReminder = {
+  key: string;
+  rule: string;
+  due: Instant;
+  sentAt: Instant;
+  answered: boolean;
+  asked: number;
+};
 
 export type Hire = {
   id: HireId;
@@ -74,4 +82,3 @@ export type Facts = {
 
 /** `dues`: set (the same key replaces) or, with `at` null, dropped. */
 export type Step = { state: LaneState | undefined; sends: Send[]; dues: Due[]; because: Reason[] };
-

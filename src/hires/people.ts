@@ -1,12 +1,13 @@
 /** Who is on a hire: a booking made or changed, a person joining on a channel; and chats without a hire. Pure. */
-import { readDanger } from "../triage/danger.js";
+
 import type { Address, Arrival, Booking } from "../post.js";
+import { readDanger } from "../triage/danger.js";
+import { callOrder } from "../triage/order.js";
 import { tellDanger } from "../wording/entry.js";
 import { phrase, voiceFor } from "../wording/say.js";
 import { replan } from "./care.js";
 import type { Facts, Hire, Person, Step, Stranger } from "./hire.js";
-import { begin, line, tell, tellContact, type Turn } from "./turn.js";
-import { callOrder } from "../triage/order.js";
+import { begin, line, type Turn, tell, tellContact } from "./turn.js";
 
 /** A hire from its first booking. */
 export function newHire(booking: Booking): Hire {
@@ -25,7 +26,9 @@ export function newHire(booking: Booking): Hire {
 /** A changed booking: people keep their channels, what was sent stays sent, reminders are planned anew. */
 export function booked(turn: Turn, booking: Booking): void {
   const known = new Map(turn.hire.people.map((p) => [p.id, p]));
-  turn.hire.people = booking.people.map((p): Person => ({ reached: [], greeted: false, ...known.get(p.id), ...p }));
+  turn.hire.people = booking.people.map(
+    (p): Person => ({ reached: [], greeted: false, ...known.get(p.id), ...p }),
+  );
   turn.hire.booking = booking;
   replan(turn);
   turn.because.push(booking.status === "cancelled" ? "hire cancelled" : "hire booked");
@@ -39,7 +42,10 @@ export function reaches(person: Person, via: Address): void {
 
 /** A person opened their link on a channel. */
 export function joined(turn: Turn, person: Person): void {
-  const text = line(turn, "joined", { registration: turn.hire.booking.van.registration, name: person.name });
+  const text = line(turn, "joined", {
+    registration: turn.hire.booking.van.registration,
+    name: person.name,
+  });
   const greeting = person.greeted ? "" : `\n${line(turn, "greeting")}`;
   person.greeted = true;
   tell(turn, person, { text: text + greeting });
@@ -54,11 +60,25 @@ const registration = /\b[A-Z]{2}\s?\d{2}\s?[A-Z]{3}\b|\b[A-Z]{2}\d{2}\b/i;
  */
 export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Step {
   const { body } = arrival;
-  if (!("from" in body)) return { state: { kind: "stranger", stranger }, sends: [], dues: [], because: [`ignored: ${body.kind} for nobody`] };
+  if (!("from" in body))
+    return {
+      state: { kind: "stranger", stranger },
+      sends: [],
+      dues: [],
+      because: [`ignored: ${body.kind} for nobody`],
+    };
   const { book } = facts;
   const nobody = newHire({
-    hire: stranger.lane as Booking["hire"], van: { registration: "?", type: [...book.vans.keys()][0] ?? "" },
-    pickupAt: facts.now, returnAt: facts.now, zone: book.firm.zone, region: book.firm.region, lang: "en", people: [{ id: "stranger", name: body.from.name ?? "somebody", booker: true }], surname: "", status: "booked",
+    hire: stranger.lane as Booking["hire"],
+    van: { registration: "?", type: [...book.vans.keys()][0] ?? "" },
+    pickupAt: facts.now,
+    returnAt: facts.now,
+    zone: book.firm.zone,
+    region: book.firm.region,
+    lang: "en",
+    people: [{ id: "stranger", name: body.from.name ?? "somebody", booker: true }],
+    surname: "",
+    status: "booked",
   });
   const turn = begin(nobody, arrival, facts);
   const voice = voiceFor(book, "", book.firm.region, "en");
@@ -68,7 +88,9 @@ export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Ste
   const verdict = readDanger(text, book, { van: voice.van });
   const entry = verdict.id ? book.entries.get(verdict.id) : undefined;
   const passOn = (to: readonly string[], safety: boolean) => {
-    const message = { text: `Somebody without a hire (${body.from.via.channel}, ${body.from.name ?? "no name"}) wrote: "${text.slice(0, 1000)}"` };
+    const message = {
+      text: `Somebody without a hire (${body.from.via.channel}, ${body.from.name ?? "no name"}) wrote: "${text.slice(0, 1000)}"`,
+    };
     for (const id of to) tellContact(turn, id, message, { safety });
   };
   if (person && verdict.verdict === "danger" && entry?.kind === "danger") {
@@ -85,5 +107,10 @@ export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Ste
     tell(turn, person, { text: doubt + phrase(voice, "stranger") }, { safety: doubt !== "" });
     turn.because.push("told how to reach the firm");
   }
-  return { state: { kind: "stranger", stranger: { ...stranger, greeted: true } }, sends: turn.sends, dues: [], because: turn.because };
+  return {
+    state: { kind: "stranger", stranger: { ...stranger, greeted: true } },
+    sends: turn.sends,
+    dues: [],
+    because: turn.because,
+  };
 }

@@ -6,13 +6,15 @@ import { tellAnswer } from "../wording/entry.js";
 import { alertedLine, callOut } from "./alarm.js";
 import type { Person } from "./hire.js";
 import { answerButtons, danger, lateLine, morningRole, troubles, untilMorning } from "./trouble.js";
-import { clock, line, remember, talkOf, tell, type Turn } from "./turn.js";
+import { clock, line, remember, type Turn, talkOf, tell } from "./turn.js";
 import type { Choice } from "./understand.js";
 
 /** Acts on a choice: tells, offers, triages or hands over. */
 export function act(turn: Turn, person: Person, choice: Choice, words: string): void {
   const entries = choice.entries.flatMap((c) => turn.facts.book.entries.get(c.id) ?? []);
-  turn.because.push(`${choice.outcome}: ${choice.entries.map((e) => `${e.id} ${e.p.toFixed(2)}`).join(", ")}`);
+  turn.because.push(
+    `${choice.outcome}: ${choice.entries.map((e) => `${e.id} ${e.p.toFixed(2)}`).join(", ")}`,
+  );
   switch (choice.outcome) {
     case "triage":
       return triage(turn, person, entries.slice(0, Math.max(1, choice.answered)), words);
@@ -24,7 +26,8 @@ export function act(turn: Turn, person: Person, choice: Choice, words: string): 
       return lacks(turn, person, turn.facts.book.entries.get(choice.lacks ?? "") ?? entries[0]);
     case "courtesy": {
       const entry = entries[0];
-      if (entry?.kind === "courtesy") tell(turn, person, { text: fill(entry.text.reply, turn.voice.values) });
+      if (entry?.kind === "courtesy")
+        tell(turn, person, { text: fill(entry.text.reply, turn.voice.values) });
       return;
     }
     case "person":
@@ -49,7 +52,12 @@ function triage(turn: Turn, person: Person, entries: Entry[], words: string): vo
     .map((e) => (e.kind === "fault" && e.sameAs ? book.entries.get(e.sameAs) : e))
     .find((e) => e?.kind === "danger");
   if (life?.kind === "danger") return danger(turn, person, life, words);
-  troubles(turn, person, entries.filter((e) => e.kind === "light" || e.kind === "fault"), words);
+  troubles(
+    turn,
+    person,
+    entries.filter((e) => e.kind === "light" || e.kind === "fault"),
+    words,
+  );
   // One question besides the trouble is still answered, after it.
   const asked = entries.filter((e) => e.kind === "answer");
   if (asked.length > 0) answer(turn, person, asked, words);
@@ -74,7 +82,11 @@ function answer(turn: Turn, person: Person, entries: Entry[], words: string): vo
       buttons: [...follow, ...(last ? answerButtons(turn) : [])],
     });
   }
-  remember(turn, person.id, told.map((e) => e.id));
+  remember(
+    turn,
+    person.id,
+    told.map((e) => e.id),
+  );
   delete talkOf(turn, person.id).offered;
   void words;
 }
@@ -105,13 +117,33 @@ export function toPerson(turn: Turn, person: Person, words: string, asked = fals
   const { firm } = turn.facts.book;
   const night = isNight(firm, turn.now);
   const { callout, reached, isNew } = callOut(
-    turn, person, { kind: "person", matter: "person", title: line(turn, asked ? "person-asked-title" : "person-title"), severity: "note", words }, night,
+    turn,
+    person,
+    {
+      kind: "person",
+      matter: "person",
+      title: line(turn, asked ? "person-asked-title" : "person-title"),
+      severity: "note",
+      words,
+    },
+    night,
   );
   if (night && isNew) {
     // Written to the book of the morning at once, so that silence loses nothing.
     untilMorning(turn, callout.n);
-    const text = line(turn, "person-night", { who: morningRole(turn), time: clock(turn, morningAfter(firm, turn.now)) });
-    tell(turn, person, { text: `${opening}\n${text}`, buttons: [{ tap: `urgent:${callout.n}`, label: line(turn, "person-urgent") }] }, { callout: callout.n });
+    const text = line(turn, "person-night", {
+      who: morningRole(turn),
+      time: clock(turn, morningAfter(firm, turn.now)),
+    });
+    tell(
+      turn,
+      person,
+      {
+        text: `${opening}\n${text}`,
+        buttons: [{ tap: `urgent:${callout.n}`, label: line(turn, "person-urgent") }],
+      },
+      { callout: callout.n },
+    );
     return;
   }
   const status = isNew ? alertedLine(turn, reached) : line(turn, "added");

@@ -7,7 +7,7 @@ import { readingSaid, readingTapped } from "./care.js";
 import type { Person } from "./hire.js";
 import { act, tellEntry, toPerson } from "./reply.js";
 import { answered, ask, danger, morningRole, next, questionOf, untilMorning } from "./trouble.js";
-import { clock, line, openCallouts, put, remember, talkOf, tell, type Turn } from "./turn.js";
+import { clock, line, openCallouts, put, remember, type Turn, talkOf, tell } from "./turn.js";
 import { understand } from "./understand.js";
 
 const wantsPerson =
@@ -31,10 +31,15 @@ export function said(turn: Turn, person: Person, text: string): void {
     context: { lastEntries: talk.lastEntries, ...(talk.offered ? { offered: talk.offered } : {}) },
   });
   const first = choice.entries[0] && turn.facts.book.entries.get(choice.entries[0].id);
-  if (choice.outcome === "triage" && first && (first.kind === "danger" || (first.kind === "fault" && first.sameAs)))
+  if (
+    choice.outcome === "triage" &&
+    first &&
+    (first.kind === "danger" || (first.kind === "fault" && first.sameAs))
+  )
     return act(turn, person, choice, words);
 
-  if (talk.doubt && (yes.test(words) || no.test(words))) return doubtSettled(turn, person, yes.test(words));
+  if (talk.doubt && (yes.test(words) || no.test(words)))
+    return doubtSettled(turn, person, yes.test(words));
   if (choice.doubt) return doubt(turn, person, choice.danger ?? "injury", words);
   greet(turn, person);
   const owner = openCallouts(turn.hire).find((c) => c.state === "with");
@@ -52,8 +57,18 @@ export function said(turn: Turn, person: Person, text: string): void {
   if (owner && choice.outcome !== "triage") {
     relay(turn, person, owner, words);
     // What was not understood is the owner's to answer; what was, is answered as well.
-    if (choice.outcome === "person" || choice.outcome === "choices" || choice.outcome === "courtesy") {
-      if (choice.outcome !== "courtesy") tell(turn, person, { text: line(turn, "relayed", { name: nameIn(turn, owner.with) }) }, { callout: owner.n });
+    if (
+      choice.outcome === "person" ||
+      choice.outcome === "choices" ||
+      choice.outcome === "courtesy"
+    ) {
+      if (choice.outcome !== "courtesy")
+        tell(
+          turn,
+          person,
+          { text: line(turn, "relayed", { name: nameIn(turn, owner.with) }) },
+          { callout: owner.n },
+        );
       return;
     }
   }
@@ -62,7 +77,8 @@ export function said(turn: Turn, person: Person, text: string): void {
   if (choice.outcome !== "triage" && talk.asking) ask(turn, person);
 }
 
-const nameIn = (turn: Turn, id: string | undefined) => turn.facts.book.firm.contacts[id ?? ""]?.name ?? "";
+const nameIn = (turn: Turn, id: string | undefined) =>
+  turn.facts.book.firm.contacts[id ?? ""]?.name ?? "";
 
 /** Any sign of life moves the "hear from" of the open matters. */
 function heard(turn: Turn, person: Person): void {
@@ -83,13 +99,18 @@ function greet(turn: Turn, person: Person): void {
 
 function doubt(turn: Turn, person: Person, id: string, words: string): void {
   talkOf(turn, person.id).doubt = { danger: id, text: words };
-  tell(turn, person, {
-    text: `${line(turn, "doubt")}\n${line(turn, "doubt-question")}`,
-    buttons: [
-      { tap: "doubt:yes", label: line(turn, "doubt-yes") },
-      { tap: "doubt:no", label: line(turn, "doubt-no") },
-    ],
-  }, { safety: true });
+  tell(
+    turn,
+    person,
+    {
+      text: `${line(turn, "doubt")}\n${line(turn, "doubt-question")}`,
+      buttons: [
+        { tap: "doubt:yes", label: line(turn, "doubt-yes") },
+        { tap: "doubt:no", label: line(turn, "doubt-no") },
+      ],
+    },
+    { safety: true },
+  );
   turn.because.push(`doubt about ${id}`);
 }
 
@@ -105,7 +126,10 @@ function doubtSettled(turn: Turn, person: Person, isDanger: boolean): void {
   if (isDanger && entry?.kind === "danger") return danger(turn, person, entry, open.text);
   greet(turn, person);
   const choice = choose(turn.facts.matcher, {
-    text: open.text, van: turn.van, lang: turn.hire.booking.lang, danger: { verdict: "none", because: ["the hirer says nobody is in danger"] },
+    text: open.text,
+    van: turn.van,
+    lang: turn.hire.booking.lang,
+    danger: { verdict: "none", because: ["the hirer says nobody is in danger"] },
   });
   act(turn, person, choice, open.text);
 }
@@ -122,9 +146,17 @@ function answersQuestion(turn: Turn, person: Person, words: string): boolean {
     answered(turn, person, option);
     return true;
   }
-  const good = now === "place" ? /\bsafe\b/i.test(words) && !/\b(un|not )safe/i.test(words) : yes.test(words);
-  const bad = now === "place" ? /\b(unsafe|not safe|dangerous|hard shoulder|live lane)\b/i.test(words) : no.test(words);
-  const looksLikePlace = now === "place" && /\b([ABMN]\d{1,4}|road|street|lane|lay ?by|junction|near|outside|car ?park|campsite|village|mile|km|marker)\b/i.test(words);
+  const good =
+    now === "place" ? /\bsafe\b/i.test(words) && !/\b(un|not )safe/i.test(words) : yes.test(words);
+  const bad =
+    now === "place"
+      ? /\b(unsafe|not safe|dangerous|hard shoulder|live lane)\b/i.test(words)
+      : no.test(words);
+  const looksLikePlace =
+    now === "place" &&
+    /\b([ABMN]\d{1,4}|road|street|lane|lay ?by|junction|near|outside|car ?park|campsite|village|mile|km|marker)\b/i.test(
+      words,
+    );
   if (!good && !bad && !looksLikePlace) return false;
   if (looksLikePlace) notePlace(turn, asking.callout, words);
   settle(turn, person, now, asking.callout ?? 0, good || (!bad && looksLikePlace));
@@ -133,18 +165,34 @@ function answersQuestion(turn: Turn, person: Person, words: string): boolean {
 
 function notePlace(turn: Turn, n: number | undefined, words: string): void {
   const callout = turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
-  if (callout) put(turn, { ...callout, words: `${callout.words ?? callout.title} / place: ${words}`.slice(-900) });
+  if (callout)
+    put(turn, {
+      ...callout,
+      words: `${callout.words ?? callout.title} / place: ${words}`.slice(-900),
+    });
 }
 
 /** An answer to "safe place?", "anyone in need?" or "until morning?". */
-function settle(turn: Turn, person: Person, question: "place" | "need" | "night", n: number, isYes: boolean): void {
+function settle(
+  turn: Turn,
+  person: Person,
+  question: "place" | "need" | "night",
+  n: number,
+  isYes: boolean,
+): void {
   const callout = turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
   const { firm } = turn.facts.book;
   if (question === "night") {
     if (isYes && callout) {
       untilMorning(turn, n);
       const until = turn.hire.callouts.find((c) => c.n === n)?.waitsUntil;
-      if (until !== undefined) tell(turn, person, { text: line(turn, "night-waits", { who: morningRole(turn), time: clock(turn, until) }) }, { callout: n });
+      if (until !== undefined)
+        tell(
+          turn,
+          person,
+          { text: line(turn, "night-waits", { who: morningRole(turn), time: clock(turn, until) }) },
+          { callout: n },
+        );
     } else if (callout) urgent(turn, person, n);
     return next(turn, person);
   }
@@ -153,7 +201,13 @@ function settle(turn: Turn, person: Person, question: "place" | "need" | "night"
     urgent(turn, person, n);
     const text = question === "place" ? line(turn, "ring-roadside-now") : line(turn, "noted-need");
     tell(turn, person, { text }, { safety: true, callout: n, severity: callout.severity });
-  } else if (callout) tell(turn, person, { text: line(turn, question === "place" ? "noted-place" : "noted") }, { callout: n });
+  } else if (callout)
+    tell(
+      turn,
+      person,
+      { text: line(turn, question === "place" ? "noted-place" : "noted") },
+      { callout: n },
+    );
   void firm;
   next(turn, person);
 }
@@ -168,11 +222,22 @@ function urgent(turn: Turn, person: Person, n: number): void {
   if (raised.state === "with" && raised.with) relay(turn, person, raised, line(turn, "noted-need"));
   else {
     const reached = ring(turn, raised);
-    tell(turn, person, { text: reached.length > 0 ? line(turn, "alerted", { who: roleList(turn, reached) }) : line(turn, "alerted-none") }, { callout: n });
+    tell(
+      turn,
+      person,
+      {
+        text:
+          reached.length > 0
+            ? line(turn, "alerted", { who: roleList(turn, reached) })
+            : line(turn, "alerted-none"),
+      },
+      { callout: n },
+    );
   }
 }
 
-const roleList = (turn: Turn, ids: string[]) => [...new Set(ids.map((id) => turn.facts.book.firm.contacts[id]?.role ?? id))].join(" and ");
+const roleList = (turn: Turn, ids: string[]) =>
+  [...new Set(ids.map((id) => turn.facts.book.firm.contacts[id]?.role ?? id))].join(" and ");
 
 /** A button. One that belongs to a question that is over is told so, once; a double tap changes nothing. */
 export function tapped(turn: Turn, person: Person, tap: string): void {
@@ -186,11 +251,19 @@ export function tapped(turn: Turn, person: Person, tap: string): void {
     case "else":
     case "none": {
       delete talk.offered;
-      return tell(turn, person, { text: line(turn, "else"), buttons: [{ tap: "person", label: line(turn, "get-a-person") }] });
+      return tell(turn, person, {
+        text: line(turn, "else"),
+        buttons: [{ tap: "person", label: line(turn, "get-a-person") }],
+      });
     }
     case "person": {
       const about = book.entries.get(talk.lastEntries[0] ?? "")?.title;
-      return toPerson(turn, person, about ? `${line(turn, "get-a-person")} (${about})` : line(turn, "get-a-person"), true);
+      return toPerson(
+        turn,
+        person,
+        about ? `${line(turn, "get-a-person")} (${about})` : line(turn, "get-a-person"),
+        true,
+      );
     }
     case "urgent": {
       const callout = openCallouts(turn.hire).find((c) => c.n === Number(a));
@@ -210,7 +283,11 @@ export function tapped(turn: Turn, person: Person, tap: string): void {
       const path = b.split(".").map(Number);
       const { asking } = talk;
       const current = asking?.steps[0] === "check" && asking.entry === a;
-      if (current && path.length === asking.path.length + 1 && asking.path.every((x, i) => x === path[i]))
+      if (
+        current &&
+        path.length === asking.path.length + 1 &&
+        asking.path.every((x, i) => x === path[i])
+      )
         return answered(turn, person, path.at(-1) ?? -1);
       if (current && path.every((x, i) => x === asking.path[i])) {
         turn.because.push("ignored: double tap");

@@ -3,7 +3,18 @@ import { end, pass, promise, take } from "../callouts/steps.js";
 import type { DeskAct } from "../post.js";
 import { hearFrom } from "./alarm.js";
 import { returned } from "./care.js";
-import { clock, line, nameOf, personOf, put, setDue, tell, tellAll, tellContact, type Turn } from "./turn.js";
+import {
+  clock,
+  line,
+  nameOf,
+  personOf,
+  put,
+  setDue,
+  type Turn,
+  tell,
+  tellAll,
+  tellContact,
+} from "./turn.js";
 
 /** One act of a member of staff. `by` is a contact's id. */
 export function desk(turn: Turn, by: string, act: DeskAct): void {
@@ -16,11 +27,23 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
   const callout = turn.hire.callouts.find((c) => c.n === act.callout);
   if (!callout || callout.state === "done") {
     turn.because.push(`ignored: call-out ${act.callout ?? "?"} is ${callout ? "done" : "unknown"}`);
-    if (callout) tellContact(turn, by, { text: `This is done already: ${callout.title}.` }, { callout: callout.n });
+    if (callout)
+      tellContact(
+        turn,
+        by,
+        { text: `This is done already: ${callout.title}.` },
+        { callout: callout.n },
+      );
     return;
   }
   const quiet = (key: "next" | "promise" | "hear", generation: number) =>
-    setDue(turn, `callout:${callout.n}:${key}`, null, { kind: "next-contact", callout: callout.n }, generation);
+    setDue(
+      turn,
+      `callout:${callout.n}:${key}`,
+      null,
+      { kind: "next-contact", callout: callout.n },
+      generation,
+    );
   const how = { callout: callout.n, severity: callout.severity, safety: true } as const;
   const name = nameOf(turn, by);
   switch (act.do) {
@@ -28,11 +51,23 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
       const { callout: after, became } = take(callout, by);
       turn.because.push(`take by ${by}: ${became}`);
       if (became === "ask-owner" && callout.with) {
-        tellContact(turn, callout.with, {
-          text: `${name} offers to take "${callout.title}" from you. Pass it on?`,
-          buttons: [{ tap: `pass:${turn.hire.id}:${callout.n}:${by}`, label: `Pass on to ${name}` }],
-        }, how);
-        tellContact(turn, by, { text: `${nameOf(turn, callout.with)} has "${callout.title}". I have asked.` }, how);
+        tellContact(
+          turn,
+          callout.with,
+          {
+            text: `${name} offers to take "${callout.title}" from you. Pass it on?`,
+            buttons: [
+              { tap: `pass:${turn.hire.id}:${callout.n}:${by}`, label: `Pass on to ${name}` },
+            ],
+          },
+          how,
+        );
+        tellContact(
+          turn,
+          by,
+          { text: `${nameOf(turn, callout.with)} has "${callout.title}". I have asked.` },
+          how,
+        );
         return;
       }
       if (became !== "taken") return;
@@ -40,9 +75,16 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
       quiet("next", after.generation);
       quiet("promise", after.generation);
       hearFrom(turn, after.n);
-      if (callout.with) tellContact(turn, callout.with, { text: `${name} has taken "${callout.title}" from you.` }, how);
+      if (callout.with)
+        tellContact(
+          turn,
+          callout.with,
+          { text: `${name} has taken "${callout.title}" from you.` },
+          how,
+        );
       for (const id of callout.alerted)
-        if (id !== by && id !== callout.with) tellContact(turn, id, { text: `${name} has "${callout.title}" now.` }, how);
+        if (id !== by && id !== callout.with)
+          tellContact(turn, id, { text: `${name} has "${callout.title}" now.` }, how);
       return status(turn, callout.n, line(turn, "taken", { name }));
     }
     case "pass": {
@@ -52,28 +94,53 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
         return;
       }
       put(turn, pass(callout, to));
-      const told = tellContact(turn, to, {
-        text: `${name} passes on to you: ${callout.title}, van ${turn.hire.booking.van.registration}. Said: "${(callout.words ?? "").slice(0, 500)}"`,
-        buttons: [{ tap: `take:${turn.hire.id}:${callout.n}`, label: "I take it" }],
-      }, how);
+      const told = tellContact(
+        turn,
+        to,
+        {
+          text: `${name} passes on to you: ${callout.title}, van ${turn.hire.booking.van.registration}. Said: "${(callout.words ?? "").slice(0, 500)}"`,
+          buttons: [{ tap: `take:${turn.hire.id}:${callout.n}`, label: "I take it" }],
+        },
+        how,
+      );
       turn.because.push(`passed on by ${by} to ${to}${told ? "" : ", whom no channel reaches"}`);
-      if (!told) tellContact(turn, by, { text: `No channel reaches ${nameOf(turn, to)} now. It stays with you.` }, how);
+      if (!told)
+        tellContact(
+          turn,
+          by,
+          { text: `No channel reaches ${nameOf(turn, to)} now. It stays with you.` },
+          how,
+        );
       return;
     }
     case "promise": {
       const after = promise(callout, by, act.at);
       put(turn, after);
       quiet("next", after.generation);
-      setDue(turn, `callout:${callout.n}:promise`, act.at, { kind: "promise", callout: callout.n }, after.generation);
+      setDue(
+        turn,
+        `callout:${callout.n}:promise`,
+        act.at,
+        { kind: "promise", callout: callout.n },
+        after.generation,
+      );
       turn.because.push(`promise by ${by}`);
-      return status(turn, callout.n, line(turn, "taken-rings", { name: nameOf(turn, after.with ?? by), time: clock(turn, act.at) }));
+      return status(
+        turn,
+        callout.n,
+        line(turn, "taken-rings", {
+          name: nameOf(turn, after.with ?? by),
+          time: clock(turn, act.at),
+        }),
+      );
     }
     case "done": {
       const outcome = turn.facts.book.firm.outcomes[act.outcome];
       const after = end(callout, outcome ? act.outcome : "other", turn.now, act.note);
       put(turn, after);
       for (const key of ["next", "promise", "hear"] as const) quiet(key, after.generation);
-      for (const talk of Object.values(turn.hire.talks)) if (talk.asking?.callout === callout.n) delete talk.asking;
+      for (const talk of Object.values(turn.hire.talks))
+        if (talk.asking?.callout === callout.n) delete talk.asking;
       turn.because.push(`done by ${by}: ${after.outcome ?? "other"}`);
       return status(turn, callout.n, line(turn, "done", { name, outcome: outcome ?? act.outcome }));
     }
@@ -97,9 +164,14 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
 export function status(turn: Turn, n: number, text: string): void {
   const callout = turn.hire.callouts.find((c) => c.n === n);
   if (!callout) return;
-  const how = { callout: n, severity: callout.severity, safety: callout.severity === "danger" || callout.severity === "stop" };
+  const how = {
+    callout: n,
+    severity: callout.severity,
+    safety: callout.severity === "danger" || callout.severity === "stop",
+  };
   const person = personOf(turn.hire, callout.person);
-  if ((callout.matter === "threat" || callout.kind === "person") && person) tell(turn, person, { text }, { ...how, everywhere: true });
+  if ((callout.matter === "threat" || callout.kind === "person") && person)
+    tell(turn, person, { text }, { ...how, everywhere: true });
   else tellAll(turn, { text }, how);
 }
 
@@ -114,7 +186,13 @@ function reply(turn: Turn, by: string, text: string, personId: string | undefine
     if (callout.state === "with" && callout.with === by && callout.promisedAt !== undefined) {
       const { promisedAt: _kept, ...rest } = callout;
       put(turn, rest);
-      setDue(turn, `callout:${callout.n}:promise`, null, { kind: "promise", callout: callout.n }, callout.generation);
+      setDue(
+        turn,
+        `callout:${callout.n}:promise`,
+        null,
+        { kind: "promise", callout: callout.n },
+        callout.generation,
+      );
     }
   turn.because.push(`reply by ${by}`);
 }

@@ -4,14 +4,14 @@
  */
 import { after } from "../calendar.js";
 import type { Arrival, Send } from "../post.js";
+import { ring } from "./alarm.js";
 import { replan } from "./care.js";
 import { fired } from "./fired.js";
 import type { Facts, LaneState, Step } from "./hire.js";
-import { ring } from "./alarm.js";
 import { booked, joined, newHire, reaches, strange } from "./people.js";
 import { located, said, shown, tapped } from "./said.js";
 import { desk } from "./staff.js";
-import { begin, line, personOf, tell, type Turn } from "./turn.js";
+import { begin, line, personOf, type Turn, tell } from "./turn.js";
 
 export type { Facts, LaneState, Step, Stranger } from "./hire.js";
 
@@ -51,7 +51,10 @@ function close(turn: Turn): Step {
 /** A hire that is over: cancelled, or back with its record for a day. */
 function isOver(turn: Turn): boolean {
   const { booking, returnRecordAt } = turn.hire;
-  return booking.status === "cancelled" || (returnRecordAt !== undefined && turn.now > after(returnRecordAt, 24 * 60));
+  return (
+    booking.status === "cancelled" ||
+    (returnRecordAt !== undefined && turn.now > after(returnRecordAt, 24 * 60))
+  );
 }
 
 function act(turn: Turn): void {
@@ -59,7 +62,8 @@ function act(turn: Turn): void {
   if (body.kind === "booked") return booked(turn, body.booking);
   if (body.kind === "due") return fired(turn, body.matter, body.generation);
   if (body.kind === "desk") return desk(turn, body.by, body.act);
-  if (body.kind === "undelivered") return undelivered(turn, body.to.channel, body.to.to, body.callout);
+  if (body.kind === "undelivered")
+    return undelivered(turn, body.to.channel, body.to.to, body.callout);
   const person = personOf(turn.hire, body.from.person);
   if (!person) {
     turn.because.push("ignored: nobody is on this hire");
@@ -103,7 +107,7 @@ function act(turn: Turn): void {
 function undelivered(turn: Turn, channel: string, to: string, n: number | undefined): void {
   const callout = turn.hire.callouts.find((c) => c.n === n);
   turn.because.push(`not delivered on ${channel}`);
-  if (!callout || callout.state !== "nobody-yet") return;
+  if (callout?.state !== "nobody-yet") return;
   const { firm } = turn.facts.book;
   const { reach } = turn.facts;
   const contact = Object.keys(firm.contacts).find((id) => id === to || reach.telegram[id] === to);

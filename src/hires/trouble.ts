@@ -1,16 +1,15 @@
 /** Lights, faults and dangers: what is told, who is alerted, and the questions after the safety step. Pure. */
 import { after } from "../calendar.js";
 import type { DangerEntry, Entry, FaultEntry, LightEntry } from "../knowledge/book.js";
+import { fill } from "../knowledge/placeholders.js";
 import type { End, Question, Severity } from "../knowledge/schema.js";
 import { checkOf, walk } from "../triage/check.js";
 import { severityNow } from "../triage/lights.js";
-import { isNight, morningAfter } from "../triage/order.js";
+import { callOrder, isNight, morningAfter } from "../triage/order.js";
 import { tellDanger, tellTrouble } from "../wording/entry.js";
 import { alertedLine, callOut, roles } from "./alarm.js";
 import type { Asking, Person } from "./hire.js";
-import { fill } from "../knowledge/placeholders.js";
-import { callOrder } from "../triage/order.js";
-import { clock, line, put, remember, setDue, talkOf, tell, tellAll, type Turn } from "./turn.js";
+import { clock, line, put, remember, setDue, type Turn, talkOf, tell, tellAll } from "./turn.js";
 
 /** The line for words that came long after they were written; undefined when they are fresh (15 minutes). */
 export function lateLine(turn: Turn, id: "late" | "danger-late"): string | undefined {
@@ -21,12 +20,24 @@ export function lateLine(turn: Turn, id: "late" | "danger-late"): string | undef
 }
 
 const placeOf = (turn: Turn) =>
-  turn.hire.place ? `${turn.hire.place.lat.toFixed(5)}, ${turn.hire.place.lon.toFixed(5)}` : undefined;
+  turn.hire.place
+    ? `${turn.hire.place.lat.toFixed(5)}, ${turn.hire.place.lon.toFixed(5)}`
+    : undefined;
 
 /** A danger: the number first, all contacts at once; told to everybody on the hire, but never a threat. */
-export function danger(turn: Turn, person: Person, entry: DangerEntry, words: string, check?: { entry: string }): void {
+export function danger(
+  turn: Turn,
+  person: Person,
+  entry: DangerEntry,
+  words: string,
+  check?: { entry: string },
+): void {
   const { callout, reached, isNew } = callOut(turn, person, {
-    kind: "danger", matter: entry.id, title: entry.title, severity: "danger", words,
+    kind: "danger",
+    matter: entry.id,
+    title: entry.title,
+    severity: "danger",
+    words,
   });
   const place = placeOf(turn);
   const late = lateLine(turn, "danger-late");
@@ -36,13 +47,20 @@ export function danger(turn: Turn, person: Person, entry: DangerEntry, words: st
     ...(place ? { place } : {}),
     ...(late ? { late } : {}),
   });
-  const greeting = turn.hire.people.find((p) => p.id === person.id)?.greeted ? [] : [line(turn, "greeting")];
-  const text = [told.text, ...(reached.length > 0 ? [] : [line(turn, "alerted-none")]), ...greeting].join("\n");
+  const greeting = turn.hire.people.find((p) => p.id === person.id)?.greeted
+    ? []
+    : [line(turn, "greeting")];
+  const text = [
+    told.text,
+    ...(reached.length > 0 ? [] : [line(turn, "alerted-none")]),
+    ...greeting,
+  ].join("\n");
   const how = { safety: true, severity: "danger", callout: callout.n } as const;
   person.greeted = true;
   // A repeated panic message still gets the whole act, so that it stands on the screen again.
   if (entry.id === "threat") tell(turn, person, { text }, { ...how });
-  else tellAll(turn, { text, ...(told.pictures.length > 0 ? { pictures: told.pictures } : {}) }, how);
+  else
+    tellAll(turn, { text, ...(told.pictures.length > 0 ? { pictures: told.pictures } : {}) }, how);
   remember(turn, person.id, [entry.id]);
   const talk = talkOf(turn, person.id);
   delete talk.doubt;
@@ -54,9 +72,20 @@ export function danger(turn: Turn, person: Person, entry: DangerEntry, words: st
 }
 
 /** Several troubles in one message: each is opened, the worst leads and asks its questions. */
-export function troubles(turn: Turn, person: Person, entries: readonly (LightEntry | FaultEntry)[], words: string): void {
+export function troubles(
+  turn: Turn,
+  person: Person,
+  entries: readonly (LightEntry | FaultEntry)[],
+  words: string,
+): void {
   const ranked = entries
-    .map((entry) => ({ entry, severity: severityNow(entry, words) ?? "soon" }) as { entry: LightEntry | FaultEntry; severity: Severity })
+    .map(
+      (entry) =>
+        ({ entry, severity: severityNow(entry, words) ?? "soon" }) as {
+          entry: LightEntry | FaultEntry;
+          severity: Severity;
+        },
+    )
     .sort((a, b) => order.indexOf(a.severity) - order.indexOf(b.severity));
   const [lead, ...others] = ranked;
   if (!lead) return;
@@ -65,23 +94,39 @@ export function troubles(turn: Turn, person: Person, entries: readonly (LightEnt
 }
 const order: Severity[] = ["danger", "stop", "soon", "note"];
 
-function trouble(turn: Turn, person: Person, entry: LightEntry | FaultEntry, severity: Severity, words: string, second = false): void {
+function trouble(
+  turn: Turn,
+  person: Person,
+  entry: LightEntry | FaultEntry,
+  severity: Severity,
+  words: string,
+  second = false,
+): void {
   if (entry.kind === "fault" && severity === "danger") {
     // Treated as the danger until it is placed: an unknown beep is carbon monoxide until the check says otherwise.
     const danger1 = turn.facts.book.entries.get(entry.sameAs ?? "carbon-monoxide");
-    if (danger1?.kind === "danger") return danger(turn, person, danger1, words, { entry: entry.id });
+    if (danger1?.kind === "danger")
+      return danger(turn, person, danger1, words, { entry: entry.id });
   }
   const late = lateLine(turn, "late");
   const intro = late ? `${late}\n` : "";
   if (severity === "note") {
     const told = tellTrouble(turn.voice, entry, severity);
-    tell(turn, person, { text: intro + told.text, ...pictures(told.pictures), buttons: answerButtons(turn) }, { severity });
+    tell(
+      turn,
+      person,
+      { text: intro + told.text, ...pictures(told.pictures), buttons: answerButtons(turn) },
+      { severity },
+    );
     remember(turn, person.id, [entry.id]);
     return;
   }
   const waits = severity === "soon" && isNight(turn.facts.book.firm, turn.now);
   const { callout, reached, isNew } = callOut(
-    turn, person, { kind: entry.kind, matter: entry.id, title: entry.title, severity, words }, waits,
+    turn,
+    person,
+    { kind: entry.kind, matter: entry.id, title: entry.title, severity, words },
+    waits,
   );
   const nothingNew = !isNew && reached.length === 0;
   const told = tellTrouble(turn.voice, entry, severity, {
@@ -93,12 +138,23 @@ function trouble(turn: Turn, person: Person, entry: LightEntry | FaultEntry, sev
   remember(turn, person.id, [entry.id]);
   if (waits && isNew) {
     // Silence must not hold it back: without an answer in ten minutes staff are alerted.
-    setDue(turn, `callout:${callout.n}:next`, after(turn.now, 10), { kind: "next-contact", callout: callout.n }, callout.generation);
+    setDue(
+      turn,
+      `callout:${callout.n}:next`,
+      after(turn.now, 10),
+      { kind: "next-contact", callout: callout.n },
+      callout.generation,
+    );
   }
   if (second) return;
   const check: Asking[] = checkOf(entry) ? ["check"] : [];
   const needs: Asking[] = severity === "stop" && isNew ? ["place", "need"] : [];
-  const steps: Asking[] = waits && isNew ? ["night", ...check] : entry.untilChecked ? [...check, ...needs] : [...needs, ...check];
+  const steps: Asking[] =
+    waits && isNew
+      ? ["night", ...check]
+      : entry.untilChecked
+        ? [...check, ...needs]
+        : [...needs, ...check];
   const talk = talkOf(turn, person.id);
   if (steps.length > 0) talk.asking = { entry: entry.id, callout: callout.n, steps, path: [] };
   else delete talk.asking;
@@ -121,17 +177,31 @@ export function ask(turn: Turn, person: Person): void {
   if (!asking || !now) return;
   const n = asking.callout ?? 0;
   const how = { ...(asking.callout === undefined ? {} : { callout: asking.callout }) };
-  const yesNo = (kind: string, question: string, yes: string, no: string, good: string, bad: string) =>
-    tell(turn, person, {
-      text: line(turn, question),
-      buttons: [
-        { tap: `${kind}:${good}:${n}`, label: line(turn, yes) },
-        { tap: `${kind}:${bad}:${n}`, label: line(turn, no) },
-      ],
-    }, how);
-  if (now === "place") return yesNo("place", "place-question", "place-safe", "place-unsafe", "safe", "unsafe");
+  const yesNo = (
+    kind: string,
+    question: string,
+    yes: string,
+    no: string,
+    good: string,
+    bad: string,
+  ) =>
+    tell(
+      turn,
+      person,
+      {
+        text: line(turn, question),
+        buttons: [
+          { tap: `${kind}:${good}:${n}`, label: line(turn, yes) },
+          { tap: `${kind}:${bad}:${n}`, label: line(turn, no) },
+        ],
+      },
+      how,
+    );
+  if (now === "place")
+    return yesNo("place", "place-question", "place-safe", "place-unsafe", "safe", "unsafe");
   if (now === "need") return yesNo("need", "need-question", "need-yes", "need-no", "yes", "no");
-  if (now === "night") return yesNo("night", "night-question", "night-yes", "night-no", "yes", "no");
+  if (now === "night")
+    return yesNo("night", "night-question", "night-yes", "night-no", "yes", "no");
   const question = questionOf(turn, asking.entry, asking.path);
   if (!question) {
     // The book has changed under a stored talk: start the check again, or leave it to the call-out.
@@ -139,14 +209,26 @@ export function ask(turn: Turn, person: Person): void {
     if (!questionOf(turn, asking.entry, [])) asking.steps.shift();
     return ask(turn, person);
   }
-  tell(turn, person, {
-    text: fill(question.ask, turn.voice.values),
-    buttons: question.options.map((o, i) => ({ tap: `c:${asking.entry}:${[...asking.path, i].join(".")}`, label: o.say })),
-  }, how);
+  tell(
+    turn,
+    person,
+    {
+      text: fill(question.ask, turn.voice.values),
+      buttons: question.options.map((o, i) => ({
+        tap: `c:${asking.entry}:${[...asking.path, i].join(".")}`,
+        label: o.say,
+      })),
+    },
+    how,
+  );
 }
 
 /** The question that a path of a guided check leads to; undefined at an end or where the book has changed. */
-export function questionOf(turn: Turn, entry: string, path: readonly number[]): Question | undefined {
+export function questionOf(
+  turn: Turn,
+  entry: string,
+  path: readonly number[],
+): Question | undefined {
   const check = checkOf(turn.facts.book.entries.get(entry));
   const node = check && walk(check, path);
   return node && "ask" in node ? node : undefined;
@@ -184,7 +266,11 @@ function finish(turn: Turn, person: Person, entry: Entry | undefined, end: End):
   tell(turn, person, { text: parts.join("\n") }, n === undefined ? {} : { callout: n });
   if (callout) {
     const severity = end.severity ? `, now ${end.severity}` : "";
-    put(turn, { ...callout, words: `${callout.words ?? callout.title} / check: ${end.end}${severity}`.slice(-900), ...(end.severity ? { checked: end.severity } : {}) });
+    put(turn, {
+      ...callout,
+      words: `${callout.words ?? callout.title} / check: ${end.end}${severity}`.slice(-900),
+      ...(end.severity ? { checked: end.severity } : {}),
+    });
   }
   turn.because.push(`check of ${entry?.id ?? "?"} ended: ${end.end}`);
   const goTo = end.goTo ? turn.facts.book.entries.get(end.goTo) : undefined;
@@ -198,7 +284,7 @@ function finish(turn: Turn, person: Person, entry: Entry | undefined, end: End):
 /** Who sees a matter in the morning, and when: for the night rule. */
 export function untilMorning(turn: Turn, n: number): void {
   const callout = turn.hire.callouts.find((c) => c.n === n);
-  if (!callout || callout.state !== "nobody-yet") return;
+  if (callout?.state !== "nobody-yet") return;
   const at = morningAfter(turn.facts.book.firm, turn.now);
   const generation = callout.generation + 1;
   put(turn, { ...callout, waitsUntil: at, generation, answerBy: at });

@@ -1,7 +1,7 @@
 /** One turn of a hire: a working copy of its state, and what it collects to send, to set and to explain. Pure. */
 import { type Instant, sayTime } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
-import { type VanType } from "../knowledge/placeholders.js";
+import type { VanType } from "../knowledge/placeholders.js";
 import type { Severity } from "../knowledge/schema.js";
 import type { Address, Arrival, Due, Matter, Message, Reason, Send } from "../post.js";
 import { phrase, type Voice, voiceFor } from "../wording/say.js";
@@ -23,12 +23,24 @@ export type Turn = {
 export function begin(hire: Hire, arrival: Arrival, facts: Facts): Turn {
   const own = structuredClone(hire);
   const voice = voiceFor(facts.book, own.booking.van.type, own.booking.region, own.booking.lang);
-  return { hire: own, arrival, facts, now: facts.now, voice, van: voice.van, sends: [], dues: [], because: [] };
+  return {
+    hire: own,
+    arrival,
+    facts,
+    now: facts.now,
+    voice,
+    van: voice.van,
+    sends: [],
+    dues: [],
+    because: [],
+  };
 }
 
 /** The person of the hire with this id; else the booker; else the first one. */
 export function personOf(hire: Hire, id: string | undefined): Person | undefined {
-  return hire.people.find((p) => p.id === id) ?? hire.people.find((p) => p.booker) ?? hire.people[0];
+  return (
+    hire.people.find((p) => p.id === id) ?? hire.people.find((p) => p.booker) ?? hire.people[0]
+  );
 }
 
 /** Where a person stands; made on first use. */
@@ -55,10 +67,17 @@ const marks = (how: How) => ({
 export function tell(turn: Turn, person: Person, message: Message, how: How = {}): void {
   const from = "from" in turn.arrival.body ? turn.arrival.body.from : undefined;
   const here = from?.person === person.id ? from.via : undefined;
-  const all: Address[] = person.reached.length > 0 ? person.reached : [{ channel: "web", to: person.id }];
+  const all: Address[] =
+    person.reached.length > 0 ? person.reached : [{ channel: "web", to: person.id }];
   const to = here && !how.safety && !how.everywhere ? [here] : all;
   for (const address of to)
-    turn.sends.push({ to: address, who: `hirer:${person.name}`, person: person.id, message, ...marks(how) });
+    turn.sends.push({
+      to: address,
+      who: `hirer:${person.name}`,
+      person: person.id,
+      message,
+      ...marks(how),
+    });
 }
 
 /** Says something to everybody on the hire. */
@@ -81,20 +100,33 @@ export function tellContact(turn: Turn, id: string, message: Message, how: How =
   for (const to of addresses)
     turn.sends.push({ to, who: `duty:${contact.name}`, contact: id, message, ...marks(how) });
   if (contact.hook && reach.hook) {
-    turn.sends.push({ to: { channel: "hook", to: id }, who: "hook", contact: id, message, ...marks(how) });
+    turn.sends.push({
+      to: { channel: "hook", to: id },
+      who: "hook",
+      contact: id,
+      message,
+      ...marks(how),
+    });
     return true;
   }
   return addresses.length > 0;
 }
 
 /** Sets a due; the same key replaces the earlier one. `at` null drops it. */
-export function setDue(turn: Turn, key: string, at: Instant | null, matter: Matter, generation: number): void {
+export function setDue(
+  turn: Turn,
+  key: string,
+  at: Instant | null,
+  matter: Matter,
+  generation: number,
+): void {
   turn.dues = turn.dues.filter((d) => d.key !== key);
   turn.dues.push({ key, at, generation, matter });
 }
 
 /** The call-outs that are not done. */
-export const openCallouts = (hire: Hire): Callout[] => hire.callouts.filter((c) => c.state !== "done");
+export const openCallouts = (hire: Hire): Callout[] =>
+  hire.callouts.filter((c) => c.state !== "done");
 
 /** Puts a changed call-out back. */
 export function put(turn: Turn, callout: Callout): void {
@@ -102,10 +134,13 @@ export function put(turn: Turn, callout: Callout): void {
 }
 
 /** An approved phrase in this hire's voice. */
-export const line = (turn: Turn, id: string, words: Record<string, string> = {}): string => phrase(turn.voice, id, words);
+export const line = (turn: Turn, id: string, words: Record<string, string> = {}): string =>
+  phrase(turn.voice, id, words);
 
 /** A time for this hire's people, in the hire's zone. */
-export const clock = (turn: Turn, at: Instant): string => sayTime(at, turn.now, turn.hire.booking.zone);
+export const clock = (turn: Turn, at: Instant): string =>
+  sayTime(at, turn.now, turn.hire.booking.zone);
 
 /** A contact's name. */
-export const nameOf = (turn: Turn, id: string): string => turn.facts.book.firm.contacts[id]?.name ?? id;
+export const nameOf = (turn: Turn, id: string): string =>
+  turn.facts.book.firm.contacts[id]?.name ?? id;

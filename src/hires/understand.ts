@@ -14,7 +14,13 @@ const longest = 4000;
 /** Understands a message. Never throws; the same words in the same talk always give the same choice. */
 export function understand(matcher: Matcher, said: Words): Choice {
   const text = said.text.slice(0, longest);
-  const also = read(matcher.index.lexicon, text).tokens.map((t) => t.word).join(" ");
-  const danger = readDanger(text, matcher.book, { van: said.van, also, ...(said.lang ? { lang: said.lang } : {}) });
+  const also = read(matcher.index.lexicon, text)
+    .tokens.map((t) => t.word)
+    .join(" ");
+  const danger = readDanger(text, matcher.book, {
+    van: said.van,
+    also,
+    ...(said.lang ? { lang: said.lang } : {}),
+  });
   return choose(matcher, { ...said, text, danger });
 }

@@ -40,8 +40,11 @@ export type Parts = {
   commonWords: ReadonlySet<string>;
 };
 const noDangerWords: DangerWordsFile = {
-  classes: {}, figures: [], panic: [], dangers: {},
-  frames: { supposing: [], asking: [], opening: [], denied: [], over: [] },
+  classes: {},
+  figures: [],
+  panic: [],
+  dangers: {},
+  frames: { supposing: [], asking: [], opening: [], denied: [], about: [], over: [] },
 };
 
 const optional = <K extends string, V>(key: K, value: V | undefined) =>
@@ -61,7 +64,13 @@ export function assemble(parts: Parts, hash: string): Book {
   for (const { texts } of parts.dangers)
     for (const [id, text] of Object.entries(texts))
       add({
-        kind: "danger", id, title: text.title, asks: text.asks, needs: [], severity: "danger", text,
+        kind: "danger",
+        id,
+        title: text.title,
+        asks: text.asks,
+        needs: [],
+        severity: "danger",
+        text,
         ...optional("only", topics?.dangers[id]?.only),
       });
   for (const { texts } of parts.lights)
@@ -69,8 +78,16 @@ export function assemble(parts: Parts, hash: string): Book {
       const t = topics?.lights[id];
       if (t)
         add({
-          kind: "light", id, title: text.title, asks: text.asks, needs: [], colour: t.colour,
-          severity: t.severity, text, ...optional("untilChecked", t.until_checked), ...optional("only", t.only),
+          kind: "light",
+          id,
+          title: text.title,
+          asks: text.asks,
+          needs: [],
+          colour: t.colour,
+          severity: t.severity,
+          text,
+          ...optional("untilChecked", t.until_checked),
+          ...optional("only", t.only),
         });
     }
   for (const { texts } of parts.faults)
@@ -78,17 +95,42 @@ export function assemble(parts: Parts, hash: string): Book {
       const t = topics?.faults[id];
       if (t)
         add({
-          kind: "fault", id, title: text.title, asks: text.asks, needs: [], severity: t.severity, text,
-          ...optional("untilChecked", t.until_checked), ...optional("only", t.only), ...optional("sameAs", t.same_as),
+          kind: "fault",
+          id,
+          title: text.title,
+          asks: text.asks,
+          needs: [],
+          severity: t.severity,
+          text,
+          ...optional("untilChecked", t.until_checked),
+          ...optional("only", t.only),
+          ...optional("sameAs", t.same_as),
         });
     }
   for (const [id, t] of Object.entries(topics?.faults ?? {}))
     if (t.same_as)
-      add({ kind: "fault", id, title: id, asks: [], needs: [], severity: t.severity, sameAs: t.same_as });
+      add({
+        kind: "fault",
+        id,
+        title: id,
+        asks: [],
+        needs: [],
+        severity: t.severity,
+        sameAs: t.same_as,
+      });
   for (const { texts } of parts.answers)
     for (const [id, text] of Object.entries(texts)) {
       const c = contracts.get(id);
-      if (c) add({ kind: "answer", id, title: text.title, asks: text.asks, needs: text.needs, ...c, text });
+      if (c)
+        add({
+          kind: "answer",
+          id,
+          title: text.title,
+          asks: text.asks,
+          needs: text.needs,
+          ...c,
+          text,
+        });
     }
   for (const { texts } of parts.courtesies)
     for (const [id, text] of Object.entries(texts))

@@ -31,7 +31,12 @@ type Triaged = {
   /** Treated as this severity until the guided check clears it. */
   untilChecked?: Severity;
 };
-export type AnswerEntry = Common & { kind: "answer"; area: string; contract: string; text: AnswerText };
+export type AnswerEntry = Common & {
+  kind: "answer";
+  area: string;
+  contract: string;
+  text: AnswerText;
+};
 export type LightEntry = Common &
   Triaged & { kind: "light"; colour: "red" | "amber" | "blue" | "green" | "any"; text: LightText };
 /** `sameAs`: a danger entry whose text serves for this fault too. */

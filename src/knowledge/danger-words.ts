@@ -5,7 +5,7 @@ import { compileAll, type PatternIndex } from "./patterns.js";
 const line = z.string().trim().min(1);
 const patterns = z.array(line).default([]);
 
-export const DangerWordsFile = z.strictObject({
+const Shape = z.strictObject({
   /** Names for groups of words, used as <name> in patterns. */
   classes: z.record(z.string().regex(/^[a-z-]+$/), z.array(line).min(1)),
   /** Figures of speech and things that only sound like danger: taken out before anything is read. */
@@ -20,6 +20,8 @@ export const DangerWordsFile = z.strictObject({
     opening: patterns,
     /** "there is no …", "nobody is …" */
     denied: patterns,
+    /** "…, what is the procedure", "…, is that normal": weighs on the whole sentence. */
+    about: patterns,
     /** "yesterday", "last year", "it is out now" */
     over: patterns,
   }),
@@ -37,11 +39,18 @@ export const DangerWordsFile = z.strictObject({
     }),
   ),
 });
-export type DangerWordsFile = z.infer<typeof DangerWordsFile>;
+export const DangerWordsFile = Shape.superRefine((file, found) => {
+  try {
+    compileDangerWords(file);
+  } catch (error) {
+    found.addIssue({ code: "custom", message: error instanceof Error ? error.message : "a pattern cannot be read" });
+  }
+});
+export type DangerWordsFile = z.infer<typeof Shape>;
 
 export const strengths = ["sure", "likely", "maybe"] as const;
 export type Strength = (typeof strengths)[number];
-export const frameNames = ["supposing", "asking", "opening", "denied", "over"] as const;
+export const frameNames = ["supposing", "asking", "opening", "denied", "about", "over"] as const;
 export type Frame = (typeof frameNames)[number];
 
 export type DangerPatterns = {
@@ -59,7 +68,7 @@ export function compileDangerWords(file: DangerWordsFile): DangerPatterns {
     panic: index(file.panic),
     frames: {
       supposing: index(file.frames.supposing), asking: index(file.frames.asking),
-      opening: index(file.frames.opening), denied: index(file.frames.denied), over: index(file.frames.over),
+      opening: index(file.frames.opening), denied: index(file.frames.denied), about: index(file.frames.about), over: index(file.frames.over),
     },
     dangers: Object.entries(file.dangers).map(([id, d]) => ({
       id,

@@ -6,7 +6,13 @@ import type { End, FaultText, Question } from "./schema.js";
 import { forbiddenIn } from "./wordings.js";
 
 export type Found = { file: string; path: (string | number)[]; message: string };
-type Told = { lead?: string | undefined; steps: string[]; ifNot?: string | undefined; ring?: string | undefined; cautions: string[] };
+type Told = {
+  lead?: string | undefined;
+  steps: string[];
+  ifNot?: string | undefined;
+  ring?: string | undefined;
+  cautions: string[];
+};
 
 /** Lengths in characters. A phone screen holds about 700; a Telegram caption 1,024. */
 export const limits = { body: 700, whole: 1000, minAsks: 10 } as const;
@@ -21,7 +27,11 @@ export function nearest(word: string, valid: Iterable<string>): string | undefin
       const next = [i];
       for (let j = 1; j <= other.length; j++)
         next.push(
-          Math.min((row[j] ?? 0) + 1, (next[j - 1] ?? 0) + 1, (row[j - 1] ?? 0) + (word[i - 1] === other[j - 1] ? 0 : 1)),
+          Math.min(
+            (row[j] ?? 0) + 1,
+            (next[j - 1] ?? 0) + 1,
+            (row[j - 1] ?? 0) + (word[i - 1] === other[j - 1] ? 0 : 1),
+          ),
         );
       row = next;
     }
@@ -36,14 +46,20 @@ const unknown = (what: string, word: string, valid: Iterable<string>) => {
   return `unknown ${what} "${word}"${near ? `; the nearest is "${near}"` : ""}`;
 };
 
-const figure = /\d\s?(mm|cm|m|km|mph|kg|litres?|l|v|volts?|a|amps?|w|kw|bar|psi|minutes?|min|seconds?|hours?|h|days?|miles?|°c|c|%|ppm|nm)\b/i;
+const figure =
+  /\d\s?(mm|cm|m|km|mph|kg|litres?|l|v|volts?|a|amps?|w|kw|bar|psi|minutes?|min|seconds?|hours?|h|days?|miles?|°c|c|%|ppm|nm)\b/i;
 /** Every ask, spelled as the matching sees it, to find two entries with the same one. */
-const plain = (text: string) => text.toLowerCase().replace(/[^a-z0-9]+/g, " ").trim();
+const plain = (text: string) =>
+  text
+    .toLowerCase()
+    .replace(/[^a-z0-9]+/g, " ")
+    .trim();
 
 /** All problems of the assembled book; empty when it is sound. */
 export function examine(parts: Parts, book: Book): Found[] {
   const found: Found[] = [];
-  const say = (file: string, path: (string | number)[], message: string) => found.push({ file, path, message });
+  const say = (file: string, path: (string | number)[], message: string) =>
+    found.push({ file, path, message });
   const features = [...book.features.keys()];
   const askedIn = new Map<string, string>();
 
@@ -52,12 +68,20 @@ export function examine(parts: Parts, book: Book): Found[] {
     [...book.regions.values()].flatMap((region) =>
       Object.keys(region.nations).map((nation) => ({
         van,
-        values: parts.firm ? placeholders(van, region, nation, parts.firm) : new Map<string, string | string[]>(),
+        values: parts.firm
+          ? placeholders(van, region, nation, parts.firm)
+          : new Map<string, string | string[]>(),
       })),
     ),
   );
 
-  function checkTexts(file: string, entry: Entry, when: string | undefined, texts: [(string | number)[], string][], needsCovered: boolean) {
+  function checkTexts(
+    file: string,
+    entry: Entry,
+    when: string | undefined,
+    texts: [(string | number)[], string][],
+    needsCovered: boolean,
+  ) {
     for (const [path, text] of texts) {
       for (const wording of forbiddenIn(text)) say(file, path, `forbidden wording "${wording}"`);
       const missing = new Set<string>();
@@ -72,7 +96,17 @@ export function examine(parts: Parts, book: Book): Found[] {
     }
   }
 
-  function checkTold(file: string, id: string, entry: Entry, told: Told, at: (string | number)[], when?: string, hazards: string[] = [], variants: string[] = [], extra: string[] = []) {
+  function checkTold(
+    file: string,
+    id: string,
+    entry: Entry,
+    told: Told,
+    at: (string | number)[],
+    when?: string,
+    hazards: string[] = [],
+    variants: string[] = [],
+    extra: string[] = [],
+  ) {
     const texts: [(string | number)[], string][] = [
       ...(told.lead ? [[[...at, "lead"], told.lead] as [(string | number)[], string]] : []),
       ...told.steps.map((s, i) => [[...at, "steps", i], s] as [(string | number)[], string]),
@@ -92,39 +126,65 @@ export function examine(parts: Parts, book: Book): Found[] {
       }
       for (const [path, text] of texts)
         for (const name of named(text))
-          if (!values.has(name)) say(file, path, `${unknown("placeholder", name, values.keys())} (for ${van.id})`);
+          if (!values.has(name))
+            say(file, path, `${unknown("placeholder", name, values.keys())} (for ${van.id})`);
       const steps = fillSteps(told.steps, values);
-      if (steps.length > 7) say(file, [...at, "steps"], `${steps.length} steps for ${van.id}; at most 7 fit a phone`);
-      const body = [told.lead ?? "", ...steps, told.ifNot ?? "", told.ring ?? "", ...extra].map((t) => fill(t, values)).join("\n").length;
+      if (steps.length > 7)
+        say(file, [...at, "steps"], `${steps.length} steps for ${van.id}; at most 7 fit a phone`);
+      const body = [told.lead ?? "", ...steps, told.ifNot ?? "", told.ring ?? "", ...extra]
+        .map((t) => fill(t, values))
+        .join("\n").length;
       const whole = body + told.cautions.map((t) => fill(t, values)).join("\n").length + id.length;
-      if (body > limits.body) say(file, at, `${body} characters for ${van.id}; about ${limits.body} fit a phone`);
-      else if (whole > limits.whole) say(file, at, `${whole} characters with cautions for ${van.id}; at most ${limits.whole}`);
+      if (body > limits.body)
+        say(file, at, `${body} characters for ${van.id}; about ${limits.body} fit a phone`);
+      else if (whole > limits.whole)
+        say(file, at, `${whole} characters with cautions for ${van.id}; at most ${limits.whole}`);
     }
-    for (const [path, text] of texts) for (const wording of forbiddenIn(text)) say(file, path, `forbidden wording "${wording}"`);
+    for (const [path, text] of texts)
+      for (const wording of forbiddenIn(text)) say(file, path, `forbidden wording "${wording}"`);
     return texts.some(([, text]) => figure.test(text.replace(/\{[^}]*\}/g, "")));
   }
 
-  function checkQuestion(file: string, entry: Entry, at: (string | number)[], node: Question | End) {
+  function checkQuestion(
+    file: string,
+    entry: Entry,
+    at: (string | number)[],
+    node: Question | End,
+  ) {
     if ("end" in node) {
       checkTexts(file, entry, undefined, [[[...at, "say"], node.say]], false);
-      if (node.goTo && !book.entries.has(node.goTo)) say(file, [...at, "goTo"], unknown("entry", node.goTo, book.entries.keys()));
+      if (node.goTo && !book.entries.has(node.goTo))
+        say(file, [...at, "goTo"], unknown("entry", node.goTo, book.entries.keys()));
       return;
     }
     checkTexts(file, entry, undefined, [[[...at, "ask"], node.ask]], false);
-    for (const [i, option] of node.options.entries()) checkQuestion(file, entry, [...at, "options", i, "then"], option.then);
+    for (const [i, option] of node.options.entries())
+      checkQuestion(file, entry, [...at, "options", i, "then"], option.then);
   }
 
-  function common(file: string, id: string, text: { asks: string[]; related?: string[]; picture?: string | undefined }) {
-    if (text.asks.length < limits.minAsks) say(file, [id, "asks"], `${text.asks.length} asks; at least ${limits.minAsks} are needed`);
+  function common(
+    file: string,
+    id: string,
+    text: { asks: string[]; related?: string[]; picture?: string | undefined },
+  ) {
+    if (text.asks.length < limits.minAsks)
+      say(file, [id, "asks"], `${text.asks.length} asks; at least ${limits.minAsks} are needed`);
     for (const [i, ask] of text.asks.entries()) {
       const key = plain(ask);
       const other = askedIn.get(key);
-      if (other !== undefined) say(file, [id, "asks", i], other === id ? `"${ask}" stands twice` : `"${ask}" is an ask of "${other}" too`);
+      if (other !== undefined)
+        say(
+          file,
+          [id, "asks", i],
+          other === id ? `"${ask}" stands twice` : `"${ask}" is an ask of "${other}" too`,
+        );
       askedIn.set(key, id);
     }
     for (const [i, other] of (text.related ?? []).entries())
-      if (!book.entries.has(other)) say(file, [id, "related", i], unknown("entry", other, book.entries.keys()));
-    if (text.picture && !book.pictures.has(text.picture)) say(file, [id, "picture"], unknown("picture", text.picture, book.pictures));
+      if (!book.entries.has(other))
+        say(file, [id, "related", i], unknown("entry", other, book.entries.keys()));
+    if (text.picture && !book.pictures.has(text.picture))
+      say(file, [id, "picture"], unknown("picture", text.picture, book.pictures));
   }
 
   const topics = parts.topics;
@@ -147,17 +207,27 @@ export function examine(parts: Parts, book: Book): Found[] {
       const entry = book.entries.get(id);
       if (!entry) continue;
       common(file, id, text);
-      for (const [i, f] of text.needs.entries()) if (!book.features.has(f)) say(file, [id, "needs", i], unknown("feature", f, features));
+      for (const [i, f] of text.needs.entries())
+        if (!book.features.has(f)) say(file, [id, "needs", i], unknown("feature", f, features));
       const variants = text.variants.map((v) => v.when);
       let figures = checkTold(file, id, entry, text, [id], undefined, text.hazards, variants);
       for (const [i, v] of text.variants.entries()) {
-        if (!book.features.has(v.when)) say(file, [id, "variants", i, "when"], unknown("feature", v.when, features));
-        figures = checkTold(file, id, entry, v, [id, "variants", i], v.when, text.hazards) || figures;
-        if (v.picture && !book.pictures.has(v.picture)) say(file, [id, "variants", i, "picture"], unknown("picture", v.picture, book.pictures));
+        if (!book.features.has(v.when))
+          say(file, [id, "variants", i, "when"], unknown("feature", v.when, features));
+        figures =
+          checkTold(file, id, entry, v, [id, "variants", i], v.when, text.hazards) || figures;
+        if (v.picture && !book.pictures.has(v.picture))
+          say(file, [id, "variants", i, "picture"], unknown("picture", v.picture, book.pictures));
       }
       for (const [i, f] of text.followUps.entries())
-        if (!book.entries.has(f.entry)) say(file, [id, "followUps", i, "entry"], unknown("entry", f.entry, book.entries.keys()));
-      if (figures && text.sources.length === 0) say(file, [id, "sources"], "a figure without a source (a published one, common practice, or from memory)");
+        if (!book.entries.has(f.entry))
+          say(file, [id, "followUps", i, "entry"], unknown("entry", f.entry, book.entries.keys()));
+      if (figures && text.sources.length === 0)
+        say(
+          file,
+          [id, "sources"],
+          "a figure without a source (a published one, common practice, or from memory)",
+        );
     }
   for (const kind of ["lights", "faults"] as const) {
     const isKnown = known(kind, Object.keys(topics[kind]));
@@ -168,15 +238,33 @@ export function examine(parts: Parts, book: Book): Found[] {
         if (!entry) continue;
         common(file, id, text);
         const variants: FaultText["variants"] = "variants" in text ? text.variants : [];
-        let figures = checkTold(file, id, entry, text, [id], undefined, text.hazards, variants.map((v) => v.when), "means" in text ? [text.means, text.symbol] : []);
+        let figures = checkTold(
+          file,
+          id,
+          entry,
+          text,
+          [id],
+          undefined,
+          text.hazards,
+          variants.map((v) => v.when),
+          "means" in text ? [text.means, text.symbol] : [],
+        );
         for (const [i, v] of variants.entries()) {
-          if (!book.features.has(v.when)) say(file, [id, "variants", i, "when"], unknown("feature", v.when, features));
-          figures = checkTold(file, id, entry, v, [id, "variants", i], v.when, text.hazards) || figures;
+          if (!book.features.has(v.when))
+            say(file, [id, "variants", i, "when"], unknown("feature", v.when, features));
+          figures =
+            checkTold(file, id, entry, v, [id, "variants", i], v.when, text.hazards) || figures;
         }
         if (text.check) checkQuestion(file, entry, [id, "check"], text.check);
         const topic = topics[kind][id];
-        if (topic?.until_checked && !text.check && !("same_as" in topic)) say(file, [id, "check"], `until_checked ${topic.until_checked}: needs a guided check that can clear it`);
-        if (figures && text.sources.length === 0) say(file, [id, "sources"], "a figure without a source");
+        if (topic?.until_checked && !text.check && !("same_as" in topic))
+          say(
+            file,
+            [id, "check"],
+            `until_checked ${topic.until_checked}: needs a guided check that can clear it`,
+          );
+        if (figures && text.sources.length === 0)
+          say(file, [id, "sources"], "a figure without a source");
       }
   }
   const isDanger = known("dangers", Object.keys(topics.dangers));
@@ -186,35 +274,68 @@ export function examine(parts: Parts, book: Book): Found[] {
       const entry = book.entries.get(id);
       if (!entry) continue;
       common(file, id, text);
-      checkTexts(file, entry, undefined, [[[id, "first"], text.first], ...text.steps.map((s, i) => [[id, "steps", i], s] as [(string | number)[], string]), ...text.never.map((s, i) => [[id, "never", i], s] as [(string | number)[], string])], false);
+      checkTexts(
+        file,
+        entry,
+        undefined,
+        [
+          [[id, "first"], text.first],
+          ...text.steps.map((s, i) => [[id, "steps", i], s] as [(string | number)[], string]),
+          ...text.never.map((s, i) => [[id, "never", i], s] as [(string | number)[], string]),
+        ],
+        false,
+      );
     }
-  for (const { file, texts } of parts.courtesies) for (const [id, text] of Object.entries(texts)) common(file, id, text);
+  for (const { file, texts } of parts.courtesies)
+    for (const [id, text] of Object.entries(texts)) common(file, id, text);
   for (const { file, lang, texts } of parts.languages) {
-    for (const id of Object.keys(texts)) if (!topics.dangers[id]) say(file, [id], unknown("danger", id, Object.keys(topics.dangers)));
-    for (const id of Object.keys(topics.dangers)) if (!texts[id]) say(file, [], `danger "${id}" is missing in ${lang}`);
+    for (const id of Object.keys(texts))
+      if (!topics.dangers[id]) say(file, [id], unknown("danger", id, Object.keys(topics.dangers)));
+    for (const id of Object.keys(topics.dangers))
+      if (!texts[id]) say(file, [], `danger "${id}" is missing in ${lang}`);
   }
-  for (const [kind, ids] of [["answers", answerIds], ["lights", Object.keys(topics.lights)], ["faults", Object.keys(topics.faults)], ["dangers", Object.keys(topics.dangers)]] as const)
-    for (const id of ids) if (!seen.has(id) && !book.entries.has(id)) say("topics.yaml", kind === "answers" ? [kind] : [kind, id], `no entry for "${id}" in ${kind}/`);
+  for (const [kind, ids] of [
+    ["answers", answerIds],
+    ["lights", Object.keys(topics.lights)],
+    ["faults", Object.keys(topics.faults)],
+    ["dangers", Object.keys(topics.dangers)],
+  ] as const)
+    for (const id of ids)
+      if (!seen.has(id) && !book.entries.has(id))
+        say(
+          "topics.yaml",
+          kind === "answers" ? [kind] : [kind, id],
+          `no entry for "${id}" in ${kind}/`,
+        );
 
   for (const van of book.vans.values()) {
     const file = `vans/${van.id}/van.yaml`;
-    for (const f of [...van.has, ...Object.keys(van.lacks)]) if (!book.features.has(f)) say(file, ["has"], unknown("feature", f, features));
+    for (const f of [...van.has, ...Object.keys(van.lacks)])
+      if (!book.features.has(f)) say(file, ["has"], unknown("feature", f, features));
     for (const f of features) {
-      if (van.has.includes(f) && f in van.lacks) say(file, ["lacks", f], "listed as had and as lacking");
-      if (!van.has.includes(f) && !(f in van.lacks)) say(file, ["lacks"], `says nothing about "${f}": add it to has or lacks`);
+      if (van.has.includes(f) && f in van.lacks)
+        say(file, ["lacks", f], "listed as had and as lacking");
+      if (!van.has.includes(f) && !(f in van.lacks))
+        say(file, ["lacks"], `says nothing about "${f}": add it to has or lacks`);
     }
   }
   if (parts.firm) {
     const contacts = Object.keys(parts.firm.contacts);
     const isContact = (path: (string | number)[], id: string) => {
-      if (id !== "duty" && !contacts.includes(id)) say("firm.yaml", path, unknown("contact", id, contacts));
+      if (id !== "duty" && !contacts.includes(id))
+        say("firm.yaml", path, unknown("contact", id, contacts));
     };
-    for (const [severity, order] of Object.entries(parts.firm.callOrders)) for (const [i, id] of order.entries()) isContact(["callOrders", severity, i], id);
-    for (const [i, shift] of parts.firm.roster.weekly.entries()) isContact(["roster", "weekly", i, "contact"], shift.contact);
+    for (const [severity, order] of Object.entries(parts.firm.callOrders))
+      for (const [i, id] of order.entries()) isContact(["callOrders", severity, i], id);
+    for (const [i, shift] of parts.firm.roster.weekly.entries())
+      isContact(["roster", "weekly", i, "contact"], shift.contact);
     isContact(["roster", "fallback"], parts.firm.roster.fallback);
-    if (!book.regions.has(parts.firm.region)) say("firm.yaml", ["region"], unknown("region", parts.firm.region, book.regions.keys()));
+    if (!book.regions.has(parts.firm.region))
+      say("firm.yaml", ["region"], unknown("region", parts.firm.region, book.regions.keys()));
   }
   for (const [id, rule] of Object.entries(parts.reminders?.rules ?? {}))
-    for (const f of rule.only.features ?? []) if (!book.features.has(f)) say("reminders.yaml", ["rules", id, "only", "features"], unknown("feature", f, features));
+    for (const f of rule.only.features ?? [])
+      if (!book.features.has(f))
+        say("reminders.yaml", ["rules", id, "only", "features"], unknown("feature", f, features));
   return found;
 }

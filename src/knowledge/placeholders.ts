@@ -71,7 +71,8 @@ function regionFigures(
 ): Record<string, string | undefined> {
   const nation = region.nations[nationId] ?? region.nations[region.defaultNation];
   if (!nation) return {};
-  const s = van.figures.unladenKg > region.heavierThanKg ? nation.speeds.heavy : nation.speeds.light;
+  const s =
+    van.figures.unladenKg > region.heavierThanKg ? nation.speeds.heavy : nation.speeds.light;
   const speed = (n: number) => `${n} ${region.speedUnit}`;
   return {
     name: region.name,
@@ -147,8 +148,6 @@ export function fillSteps(
   return steps.flatMap((step) => {
     const only = /^\{([a-z]+\.[a-z0-9-]+)\}$/.exec(step)?.[1];
     const value = only === undefined ? undefined : values.get(only);
-    return Array.isArray(value)
-      ? value.map((line) => fill(line, values))
-      : [fill(step, values)];
+    return Array.isArray(value) ? value.map((line) => fill(line, values)) : [fill(step, values)];
   });
 }

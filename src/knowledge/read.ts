@@ -5,14 +5,24 @@ import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { isNode, LineCounter, parseDocument } from "yaml";
 import type { z } from "zod";
-import { Fault } from "../faults.js";
-import type { Book } from "./book.js";
-import { assemble, type Parts } from "./assemble.js";
-import { DangerWordsFile } from "./danger-words.js";
-import { MeaningsFile } from "./meanings.js";
-import { examine } from "./examine.js";
-import { files, FirmFile, PhrasesFile, RegionFile, RemindersFile, TopicsFile, VanFacts, VanFile, WordsFile } from "./schema.js";
 import { z as zod } from "zod";
+import { Fault } from "../faults.js";
+import { assemble, type Parts } from "./assemble.js";
+import type { Book } from "./book.js";
+import { DangerWordsFile } from "./danger-words.js";
+import { examine } from "./examine.js";
+import { MeaningsFile } from "./meanings.js";
+import {
+  FirmFile,
+  files,
+  PhrasesFile,
+  RegionFile,
+  RemindersFile,
+  TopicsFile,
+  VanFacts,
+  VanFile,
+  WordsFile,
+} from "./schema.js";
 
 export type Problem = { file: string; line: number; field: string; message: string };
 
@@ -28,7 +38,10 @@ export function projectFolder(from = dirname(fileURLToPath(import.meta.url))): s
 type Read = { locate(path: readonly PropertyKey[]): number };
 
 /** Reads all of knowledge/. `problems` empty: the book is sound. Touches the disk only to read. */
-export function readBook(folder = join(projectFolder(), "knowledge")): { book: Book; problems: Problem[] } {
+export function readBook(folder = join(projectFolder(), "knowledge")): {
+  book: Book;
+  problems: Problem[];
+} {
   const problems: Problem[] = [];
   const readers = new Map<string, Read>();
   const hash = createHash("sha256");
@@ -52,28 +65,56 @@ export function readBook(folder = join(projectFolder(), "knowledge")): { book: B
     };
     readers.set(file, { locate });
     for (const error of doc.errors)
-      problems.push({ file, line: error.linePos?.[0].line ?? 1, field: "", message: error.message.split("\n")[0] ?? "" });
+      problems.push({
+        file,
+        line: error.linePos?.[0].line ?? 1,
+        field: "",
+        message: error.message.split("\n")[0] ?? "",
+      });
     if (doc.errors.length > 0) return undefined;
     const parsed = schema.safeParse(doc.toJS());
     if (parsed.success) return parsed.data;
     for (const issue of parsed.error.issues)
-      problems.push({ file, line: locate(issue.path), field: issue.path.join("."), message: issue.message });
+      problems.push({
+        file,
+        line: locate(issue.path),
+        field: issue.path.join("."),
+        message: issue.message,
+      });
     return undefined;
   }
 
   const list = (sub: string) =>
     existsSync(join(folder, sub)) ? readdirSync(join(folder, sub)).sort() : [];
-  const yamls = (sub: string) => list(sub).filter((f) => f.endsWith(".yaml")).map((f) => `${sub}/${f}`);
+  const yamls = (sub: string) =>
+    list(sub)
+      .filter((f) => f.endsWith(".yaml"))
+      .map((f) => `${sub}/${f}`);
   const language = (file: string) => /\.([a-z]{2})\.yaml$/.exec(file)?.[1];
 
   const commonFile = join(folder, "common-words.txt");
   const common = existsSync(commonFile) ? readFileSync(commonFile, "utf8") : "";
-  if (common === "") problems.push({ file: "common-words.txt", line: 1, field: "", message: "the file is missing" });
+  if (common === "")
+    problems.push({ file: "common-words.txt", line: 1, field: "", message: "the file is missing" });
   hash.update(common);
   const parts: Parts = {
-    commonWords: new Set(common.split("\n").filter((l) => !l.startsWith("#")).join(" ").split(/\s+/)),
-    answers: [], lights: [], faults: [], dangers: [], languages: [], courtesies: [],
-    vans: new Map(), regions: new Map(), features: new Map(), pictures: new Set(),
+    commonWords: new Set(
+      common
+        .split("\n")
+        .filter((l) => !l.startsWith("#"))
+        .join(" ")
+        .split(/\s+/),
+    ),
+    answers: [],
+    lights: [],
+    faults: [],
+    dangers: [],
+    languages: [],
+    courtesies: [],
+    vans: new Map(),
+    regions: new Map(),
+    features: new Map(),
+    pictures: new Set(),
     topics: yaml("topics.yaml", TopicsFile),
     firm: yaml("firm.yaml", FirmFile),
     reminders: yaml("reminders.yaml", RemindersFile),
@@ -108,7 +149,12 @@ export function readBook(folder = join(projectFolder(), "knowledge")): { book: B
     for (const file of yamls(`vans/${id}`).filter((f) => !f.endsWith("/van.yaml"))) {
       for (const [key, value] of Object.entries(yaml(file, VanFacts) ?? {})) {
         if (key in facts)
-          problems.push({ file, line: readers.get(file)?.locate([key]) ?? 1, field: key, message: "this fact stands in another file of the van already" });
+          problems.push({
+            file,
+            line: readers.get(file)?.locate([key]) ?? 1,
+            field: key,
+            message: "this fact stands in another file of the van already",
+          });
         facts[key] = value;
       }
     }
@@ -131,7 +177,9 @@ export function readBook(folder = join(projectFolder(), "knowledge")): { book: B
       field: found.path.join("."),
       message: found.message,
     });
-  return { book, problems };
+  // A text is checked for every van and nation; the same problem is told once.
+  const told = new Map(problems.map((p) => [tell(p), p]));
+  return { book, problems: [...told.values()] };
 }
 
 /** One problem as a line: file:line field: message. */
@@ -146,4 +194,14 @@ export function openBook(folder?: string): Book {
       `the knowledge base has ${problems.length} problem(s):\n${problems.map((p) => `  ${tell(p)}`).join("\n")}`,
     );
   return book;
+}
+
+/** The book for a command: what is wrong goes to the terminal, line by line, and the process ends with 1. */
+export function bookOrExit(): Book {
+  try {
+    return openBook();
+  } catch (error) {
+    console.error(error instanceof Fault ? error.message : String(error));
+    process.exit(1);
+  }
 }

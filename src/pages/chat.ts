@@ -13,7 +13,12 @@ const state = find<HTMLParagraphElement>("#state");
 const { hire = "", person = "" } = document.body.dataset;
 let last = Number(document.body.dataset["last"] ?? 0);
 
-const words = { waiting: "Waiting for a connection", sending: "Sending", sent: "Sent", refused: "Not sent" } as const;
+const words = {
+  waiting: "Waiting for a connection",
+  sending: "Sending",
+  sent: "Sent",
+  refused: "Not sent",
+} as const;
 
 const nearEnd = () => window.innerHeight + window.scrollY > document.body.scrollHeight - 160;
 const toEnd = () => window.scrollTo({ top: document.body.scrollHeight });
@@ -53,7 +58,9 @@ async function catchUp(): Promise<void> {
   }
   fetching = true;
   try {
-    const answer = await fetch(`/chat/messages?since=${last}`, { headers: { Accept: "application/json" } });
+    const answer = await fetch(`/chat/messages?since=${last}`, {
+      headers: { Accept: "application/json" },
+    });
     if (answer.status === 401) {
       state.textContent = "Please open the link in your booking message again.";
       return;
@@ -66,12 +73,15 @@ async function catchUp(): Promise<void> {
       last = message.n;
       const own = message.key.split(":").at(-1) ?? "";
       queue.confirm(own);
+      talk.querySelector("li.intro")?.remove();
       talk.insertAdjacentHTML("beforeend", message.html);
     }
     drawQueue();
     if (fresh.length > 0 && stay) toEnd();
   } catch {
-    state.textContent = navigator.onLine ? "" : "No connection. What you write waits here and is sent later.";
+    state.textContent = navigator.onLine
+      ? ""
+      : "No connection. What you write waits here and is sent later.";
   } finally {
     fetching = false;
     if (again) {
@@ -89,7 +99,9 @@ function listen(): void {
     void queue.flush();
   });
   stream.addEventListener("error", () => {
-    state.textContent = navigator.onLine ? "Connecting …" : "No connection. What you write waits here and is sent later. In danger, ring.";
+    state.textContent = navigator.onLine
+      ? "Connecting …"
+      : "No connection. What you write waits here and is sent later. In danger, ring.";
     // Some proxies answer an error for good; the browser then gives up, so we do not.
     if (stream.readyState === EventSource.CLOSED) setTimeout(listen, 5000);
   });
@@ -111,7 +123,12 @@ form.addEventListener("submit", (event) => {
 });
 box.addEventListener("keydown", (event) => {
   // On a keyboard Enter sends; on a phone it makes a line.
-  if (event.key === "Enter" && !event.shiftKey && !event.isComposing && matchMedia("(hover: hover)").matches) {
+  if (
+    event.key === "Enter" &&
+    !event.shiftKey &&
+    !event.isComposing &&
+    matchMedia("(hover: hover)").matches
+  ) {
     event.preventDefault();
     send();
   }
@@ -141,7 +158,8 @@ find<HTMLButtonElement>("#place").addEventListener("click", () => {
       queue.add("place", { lat, lon }, `My place: ${lat.toFixed(5)}, ${lon.toFixed(5)}`);
     },
     () => {
-      state.textContent = "Your phone did not tell the place. Write the road, the direction and the nearest marker post or village.";
+      state.textContent =
+        "Your phone did not tell the place. Write the road, the direction and the nearest marker post or village.";
     },
     { enableHighAccuracy: true, timeout: 20_000, maximumAge: 60_000 },
   );
@@ -158,7 +176,11 @@ photo.addEventListener("change", async () => {
   state.textContent = "Sending the photo …";
   const id = `photo-${Date.now().toString(36)}`;
   try {
-    const answer = await fetch(`/chat/photo?id=${id}`, { method: "POST", headers: { Accept: "application/json" }, body: file });
+    const answer = await fetch(`/chat/photo?id=${id}`, {
+      method: "POST",
+      headers: { Accept: "application/json" },
+      body: file,
+    });
     const said: { error?: string } = await answer.json().catch(() => ({}));
     state.textContent = answer.ok ? "" : (said.error ?? "The photo was not sent.");
   } catch {

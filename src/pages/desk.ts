@@ -21,7 +21,8 @@ function ring(urgent: boolean): void {
 soundButton?.addEventListener("click", () => {
   audio ??= new AudioContext();
   soundButton.textContent = "Sound is on";
-  if ("Notification" in window && Notification.permission === "default") void Notification.requestPermission();
+  if ("Notification" in window && Notification.permission === "default")
+    void Notification.requestPermission();
   ring(false);
 });
 
@@ -30,7 +31,10 @@ function count(): void {
   for (const time of document.querySelectorAll<HTMLTimeElement>("time[data-until]")) {
     const left = Math.round((Number(time.dataset["until"]) - Date.now()) / 1000);
     const abs = Math.abs(left);
-    const clock = abs >= 3600 ? `${Math.floor(abs / 3600)} h ${Math.floor((abs % 3600) / 60)} min` : `${Math.floor(abs / 60)}:${String(abs % 60).padStart(2, "0")}`;
+    const clock =
+      abs >= 3600
+        ? `${Math.floor(abs / 3600)} h ${Math.floor((abs % 3600) / 60)} min`
+        : `${Math.floor(abs / 60)}:${String(abs % 60).padStart(2, "0")}`;
     time.dataset["left"] = left >= 0 ? `in ${clock}` : `${clock} ago`;
     time.classList.toggle("over", left < 0);
   }
@@ -41,8 +45,21 @@ function merge(fresh: Element): void {
   const next = fresh.querySelector("#waits");
   if (!box || !next) return;
   const busy = document.activeElement?.closest<HTMLElement>("#waits [data-key]")?.dataset["key"];
-  const typed = new Set([...box.querySelectorAll<HTMLElement>("[data-key]")].filter((card) => [...card.querySelectorAll<HTMLInputElement>("input:not([type=hidden]), textarea")].some((f) => f.value !== "")).map((card) => card.dataset["key"]));
-  const old = new Map([...box.querySelectorAll<HTMLElement>(":scope > [data-key]")].map((card) => [card.dataset["key"] ?? "", card]));
+  const typed = new Set(
+    [...box.querySelectorAll<HTMLElement>("[data-key]")]
+      .filter((card) =>
+        [...card.querySelectorAll<HTMLInputElement>("input:not([type=hidden]), textarea")].some(
+          (f) => f.value !== "",
+        ),
+      )
+      .map((card) => card.dataset["key"]),
+  );
+  const old = new Map(
+    [...box.querySelectorAll<HTMLElement>(":scope > [data-key]")].map((card) => [
+      card.dataset["key"] ?? "",
+      card,
+    ]),
+  );
   const ordered: Element[] = [];
   for (const card of [...next.querySelectorAll<HTMLElement>(":scope > [data-key]")]) {
     const key = card.dataset["key"] ?? "";
@@ -61,8 +78,14 @@ function merge(fresh: Element): void {
     if (!had && key !== "quiet") {
       const urgent = card.dataset["severity"] === "danger" || card.dataset["severity"] === "stop";
       ring(urgent);
-      if ("Notification" in window && Notification.permission === "granted" && document.visibilityState === "hidden")
-        new Notification(card.querySelector("h2")?.textContent?.trim() ?? "Somebody waits", { tag: key });
+      if (
+        "Notification" in window &&
+        Notification.permission === "granted" &&
+        document.visibilityState === "hidden"
+      )
+        new Notification(card.querySelector("h2")?.textContent?.trim() ?? "Somebody waits", {
+          tag: key,
+        });
     }
   }
   for (const [key, card] of old) if (!ordered.includes(card) && key === busy) ordered.push(card);

@@ -12,16 +12,21 @@ export class Html {
 type Value = Html | string | number | boolean | null | undefined | readonly Value[];
 
 /** The five characters that mean something in HTML text and attributes. */
-export const escape = (text: string): string =>
-  text.replace(/[&<>"']/g, (c) => ({ "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#39;" })[c] ?? c);
+export const escaped = (text: string): string =>
+  text.replace(
+    /[&<>"']/g,
+    (c) => ({ "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#39;" })[c] ?? c,
+  );
 
 function put(value: Value): string {
   if (value === null || value === undefined || value === false || value === true) return "";
   if (value instanceof Html) return value.text;
-  return Array.isArray(value) ? value.map(put).join("") : escape(String(value));
+  return Array.isArray(value) ? value.map(put).join("") : escaped(String(value));
 }
 
 /** `html\`<p>${text}</p>\``: lists are joined, null, undefined and booleans are nothing. */
 export function html(parts: TemplateStringsArray, ...values: Value[]): Html {
-  return new Html(parts.reduce((out, part, i) => out + part + (i < values.length ? put(values[i]) : ""), ""));
+  return new Html(
+    parts.reduce((out, part, i) => out + part + (i < values.length ? put(values[i]) : ""), ""),
+  );
 }

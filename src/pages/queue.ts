@@ -89,7 +89,9 @@ export class Queue {
       if (answer.ok) return "sent";
       if (answer.status === 429 || answer.status >= 500) return "later";
       const said: unknown = await answer.json().catch(() => ({}));
-      return typeof said === "object" && said !== null && "error" in said ? String(said.error) : "It was refused.";
+      return typeof said === "object" && said !== null && "error" in said
+        ? String(said.error)
+        : "It was refused.";
     } catch {
       return "later";
     }

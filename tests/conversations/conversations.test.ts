@@ -2,7 +2,7 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { play } from "../../scripts/talk.js";
+import { play } from "../../scripts/play-script.js";
 import { openBook } from "../../src/knowledge/read.js";
 import { build } from "../../src/matching/matcher.js";
 import { fits, parseScript, show } from "../kit/conversation.js";
@@ -21,7 +21,8 @@ describe("conversation scripts", () => {
       const wanted = script.expected[i];
       const context = shown.slice(Math.max(0, i - 1), i + 2).join("\n  ");
       if (!wanted) expect.fail(`${file}: not in the script: ${line}`);
-      if (!fits(wanted.text, line)) expect.fail(`${file}:${wanted.line}: expected\n  ${wanted.text}\ncame\n  ${context}`);
+      if (!fits(wanted.text, line))
+        expect.fail(`${file}:${wanted.line}: expected\n  ${wanted.text}\ncame\n  ${context}`);
     }
     const missing = script.expected[shown.length];
     if (missing) expect.fail(`${file}:${missing.line}: never came: ${missing.text}`);

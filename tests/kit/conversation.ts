@@ -9,10 +9,14 @@
  *   bot:Ann> part … part        alert:Morag> part … part      hook> part       change> 1 with Morag stop
  * A text matches when its parts, joined by " … ", occur in it in that order.
  */
-import type { Out } from "../../scripts/talk.js";
+import type { Out } from "../../scripts/play-script.js";
 import { after, isoIn, readIso } from "../../src/calendar.js";
 
-export type Script = { title: string; jsonl: string; expected: { line: number; text: string; at: string }[] };
+export type Script = {
+  title: string;
+  jsonl: string;
+  expected: { line: number; text: string; at: string }[];
+};
 
 /** Reads a script file. Throws with the line number on anything it does not know. */
 export function parseScript(source: string): Script {
@@ -23,46 +27,102 @@ export function parseScript(source: string): Script {
   let people: string[] | undefined;
   let at = "";
   const zone = () => hire["zone"] ?? "Europe/London";
+  const from = (who: string | undefined) => `hirer${who ?? ""}`;
+  const moved = (to: string) => {
+    at = isoIn(readIso(to), zone());
+    jsonl.push({ at });
+  };
+  /** What a line may be, and what it means; the groups of the pattern are given. */
+  const kinds: [RegExp, (...groups: string[]) => void][] = [
+    [
+      /^#\s*(.*)$/,
+      (text) => {
+        title ||= text;
+      },
+    ],
+    [
+      /^hire: (.+)$/,
+      (pairs) => {
+        hire = Object.fromEntries(pairs.split(/\s+/).map((p) => p.split("=")));
+      },
+    ],
+    [
+      /^people: (.+)$/,
+      (names) => {
+        people = names.split(",").map((p) => p.trim());
+      },
+    ],
+    [/^at (\S+)$/, moved],
+    [/^\+(\d+)m$/, (n) => moved(isoIn(after(readIso(at), Number(n)), zone()))],
+    [/^\+(\d+)h$/, (n) => moved(isoIn(after(readIso(at), Number(n) * 60), zone()))],
+    [/^\[restart\]$/, () => jsonl.push({ at, do: "restart" })],
+    [/^late (\S+)> (.+)$/, (writtenAt, text) => jsonl.push({ at, from: "hirer", text, writtenAt })],
+    [/^hirer(:[^>]+)?> (.+)$/, (who, text) => jsonl.push({ at, from: from(who), text })],
+    [/^tap(:[^>]+)?> (.+)$/, (who, tap) => jsonl.push({ at, from: from(who), tap })],
+    [
+      /^photo(:[^>]+)?>\s*(.*)$/,
+      (who, text) => jsonl.push({ at, from: from(who), photo: true, ...(text ? { text } : {}) }),
+    ],
+    [
+      /^place(:[^>]+)?> (-?[\d.]+), (-?[\d.]+)$/,
+      (who, lat, lon) => jsonl.push({ at, from: from(who), location: [Number(lat), Number(lon)] }),
+    ],
+    [/^unknown> (.+)$/, (text) => jsonl.push({ at, from: "unknown", text })],
+    [/^staff:(\w+)> (.+)$/, (duty, text) => jsonl.push({ at, from: `duty:${duty}`, text })],
+    [
+      /^staff:(\w+) take(?: #(\d+))?$/,
+      (duty, n) => jsonl.push({ at, duty, do: "take", ...numbered(n) }),
+    ],
+    [
+      /^staff:(\w+) (pass|promise)(?: #(\d+))? (.+)$/,
+      (duty, act, n, to) => jsonl.push({ at, duty, do: act, to, ...numbered(n) }),
+    ],
+    [
+      /^staff:(\w+) done(?: #(\d+))? (\S+)$/,
+      (duty, n, outcome) => jsonl.push({ at, duty, do: "done", outcome, ...numbered(n) }),
+    ],
+    [
+      /^staff:(\w+) note(?: #(\d+))? (.+)$/,
+      (duty, n, note) => jsonl.push({ at, duty, do: "note", note, ...numbered(n) }),
+    ],
+  ];
+  const numbered = (n: string | undefined) => (n ? { callout: Number(n) } : {});
   for (const [i, raw] of source.split("\n").entries()) {
     const line = raw.trim();
-    const n = i + 1;
-    const m = (pattern: RegExp) => pattern.exec(line);
-    let x: RegExpExecArray | null;
     if (line === "") continue;
-    if (line.startsWith("#")) title ||= line.slice(1).trim();
-    else if ((x = m(/^hire: (.+)$/))) hire = Object.fromEntries((x[1] ?? "").split(/\s+/).map((p) => p.split("=") as [string, string]));
-    else if ((x = m(/^people: (.+)$/))) people = (x[1] ?? "").split(",").map((p) => p.trim());
-    else if ((x = m(/^at (\S+)$/))) {
-      at = isoIn(readIso(x[1] ?? ""), zone());
-      jsonl.push({ at });
-    } else if ((x = m(/^\+(\d+)([mh])$/))) {
-      at = isoIn(after(readIso(at), Number(x[1]) * (x[2] === "h" ? 60 : 1)), zone());
-      jsonl.push({ at });
-    } else if (line === "[restart]") jsonl.push({ at, do: "restart" });
-    else if ((x = m(/^late (\S+)> (.+)$/))) jsonl.push({ at, from: "hirer", text: x[2], writtenAt: x[1] });
-    else if ((x = m(/^hirer(:[^>]+)?> (.+)$/))) jsonl.push({ at, from: `hirer${x[1] ?? ""}`, text: x[2] });
-    else if ((x = m(/^tap(:[^>]+)?> (.+)$/))) jsonl.push({ at, from: `hirer${x[1] ?? ""}`, tap: x[2] });
-    else if ((x = m(/^photo(:[^>]+)?>(.*)$/))) jsonl.push({ at, from: `hirer${x[1] ?? ""}`, photo: true, ...(x[2]?.trim() ? { text: x[2].trim() } : {}) });
-    else if ((x = m(/^place(:[^>]+)?> (-?[\d.]+), (-?[\d.]+)$/))) jsonl.push({ at, from: `hirer${x[1] ?? ""}`, location: [Number(x[2]), Number(x[3])] });
-    else if ((x = m(/^unknown> (.+)$/))) jsonl.push({ at, from: "unknown", text: x[1] });
-    else if ((x = m(/^staff:(\w+)> (.+)$/))) jsonl.push({ at, from: `duty:${x[1]}`, text: x[2] });
-    else if ((x = m(/^staff:(\w+) (take|pass|promise|done|note)(?: #(\d+))?(?: (.+))?$/)))
-      jsonl.push({
-        at, duty: x[1], do: x[2], ...(x[3] ? { callout: Number(x[3]) } : {}),
-        ...(x[4] ? (x[2] === "done" ? { outcome: x[4] } : x[2] === "note" ? { note: x[4] } : { to: x[4] }) : {}),
-      });
-    else if (/^(bot:|alert:|hook>|change>)/.test(line)) expected.push({ line: n, text: line, at });
-    else throw new Error(`line ${n}: cannot read "${line}"`);
+    if (/^(bot:|alert:|hook>|change>)/.test(line)) {
+      expected.push({ line: i + 1, text: line, at });
+      continue;
+    }
+    const kind = kinds.find(([pattern]) => pattern.test(line));
+    if (!kind) throw new Error(`line ${i + 1}: cannot read "${line}"`);
+    kind[1](...(kind[0].exec(line) ?? []).slice(1));
   }
   const { van, type, pickup, return: back, region, lang } = hire;
-  const head = { hire: { van, vanType: type, pickup, return: back, zone: zone(), region, ...(lang ? { lang } : {}) }, ...(people ? { people } : {}) };
+  const head = {
+    hire: {
+      van,
+      vanType: type,
+      pickup,
+      return: back,
+      zone: zone(),
+      region,
+      ...(lang ? { lang } : {}),
+    },
+    ...(people ? { people } : {}),
+  };
   return { title, jsonl: [head, ...jsonl].map((l) => JSON.stringify(l)).join("\n"), expected };
 }
 
 /** An outgoing line as the script writes it. */
 export function show(out: Out): string {
-  if ("state" in out) return `change> ${out.callout} ${out.state}${out.with ? ` ${out.with}` : ""} ${out.severity}`;
-  const who = out.to.startsWith("hirer:") ? `bot:${out.to.slice(6)}>` : out.to === "hook" ? "hook>" : `alert:${out.to.slice(5)}>`;
+  if ("state" in out)
+    return `change> ${out.callout} ${out.state}${out.with ? ` ${out.with}` : ""} ${out.severity}`;
+  const who = out.to.startsWith("hirer:")
+    ? `bot:${out.to.slice(6)}>`
+    : out.to === "hook"
+      ? "hook>"
+      : `alert:${out.to.slice(5)}>`;
   const buttons = out.buttons ? ` [${out.buttons.join("] [")}]` : "";
   return `${who} ${out.text.replace(/\s*\n\s*/g, " / ")}${buttons}`;
 }

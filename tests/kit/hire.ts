@@ -1,9 +1,9 @@
 /** Given a hire, when things arrive, then what the step does: a small player for decider tests. No store, no doors. */
 import { after, type Instant, readIso } from "../../src/calendar.js";
+import type { Callout } from "../../src/callouts/callout.js";
 import type { LaneState, Step } from "../../src/hires/hire.js";
 import { newHire } from "../../src/hires/people.js";
 import { step } from "../../src/hires/step.js";
-import type { Callout } from "../../src/callouts/callout.js";
 import { readBook } from "../../src/knowledge/read.js";
 import { build } from "../../src/matching/matcher.js";
 import type { ArrivalBody, Booking, DeskAct, HireId, LaneId, Send } from "../../src/post.js";
@@ -32,15 +32,41 @@ export type Play = {
 };
 
 /** A hire of seven days with the given van, at a local time; staff are at the desk unless `atDesk` says otherwise. */
-export function hireWith(van: string, options: { at?: string; people?: string[]; atDesk?: string[]; region?: string; lang?: string; greeted?: boolean } = {}): Play {
+export function hireWith(
+  van: string,
+  options: {
+    at?: string;
+    people?: string[];
+    atDesk?: string[];
+    region?: string;
+    lang?: string;
+    greeted?: boolean;
+  } = {},
+): Play {
   const start = readIso(options.at ?? "2026-06-03T12:00+01:00");
-  const people = (options.people ?? ["Ann"]).map((name, i) => ({ id: `p${i + 1}`, name, booker: i === 0, phone: "07700 900500" }));
+  const people = (options.people ?? ["Ann"]).map((name, i) => ({
+    id: `p${i + 1}`,
+    name,
+    booker: i === 0,
+    phone: "07700 900500",
+  }));
   const booking: Booking = {
-    hire: "h1" as HireId, van: { registration: "SX26 ABC", type: van }, pickupAt: after(start, -24 * 60), returnAt: after(start, 6 * 24 * 60),
-    zone: "Europe/London", region: options.region ?? "gb", lang: options.lang ?? "en", people, surname: "Stone", status: "booked",
+    hire: "h1" as HireId,
+    van: { registration: "SX26 ABC", type: van },
+    pickupAt: after(start, -24 * 60),
+    returnAt: after(start, 6 * 24 * 60),
+    zone: "Europe/London",
+    region: options.region ?? "gb",
+    lang: options.lang ?? "en",
+    people,
+    surname: "Stone",
+    status: "booked",
   };
   const hire = newHire(booking);
-  let state: LaneState | undefined = { kind: "hire", hire: { ...hire, people: hire.people.map((p) => ({ ...p, greeted: options.greeted ?? true })) } };
+  let state: LaneState | undefined = {
+    kind: "hire",
+    hire: { ...hire, people: hire.people.map((p) => ({ ...p, greeted: options.greeted ?? true })) },
+  };
   const pending = new Map<string, { at: Instant; generation: number; body: ArrivalBody }>();
   let n = 0;
   const atDesk = options.atDesk ?? ["morag", "callum", "isla"];
@@ -60,7 +86,9 @@ export function hireWith(van: string, options: { at?: string; people?: string[];
       return run({ kind: "said", from: from(more.person), text }, more.writtenAt);
     },
     taps(label, person) {
-      const button = play.sends.flatMap((s) => s.message.buttons ?? []).find((b) => b.label === label || b.tap === label);
+      const button = play.sends
+        .flatMap((s) => s.message.buttons ?? [])
+        .find((b) => b.label === label || b.tap === label);
       return run({ kind: "tapped", from: from(person), tap: button?.tap ?? label });
     },
     staff(by, act) {
@@ -77,19 +105,41 @@ export function hireWith(van: string, options: { at?: string; people?: string[];
     dues: () => [...pending.entries()].map(([key, d]) => ({ key, at: d.at })),
     callouts: () => (state?.kind === "hire" ? state.hire.callouts : []),
     hirer: () => play.sends.filter((s) => s.person !== undefined).map((s) => s.message.text),
-    duty: () => play.sends.filter((s) => s.contact !== undefined && s.to.channel !== "hook").map((s) => ({ contact: s.contact ?? "", text: s.message.text })),
+    duty: () =>
+      play.sends
+        .filter((s) => s.contact !== undefined && s.to.channel !== "hook")
+        .map((s) => ({ contact: s.contact ?? "", text: s.message.text })),
   };
   const from = (person = "p1") => ({ person, via: { channel: "web", to: person } as const });
   function run(body: ArrivalBody, writtenAt?: Instant): Play {
     const before = JSON.stringify(state);
-    const made = step(state, { key: `k${++n}`, lane, receivedAt: play.at, body, ...(writtenAt === undefined ? {} : { writtenAt }) }, {
-      now: play.at, book, matcher, reach: { atDesk, telegram: {}, hook: false },
-    });
-    if (JSON.stringify(state) !== before) throw new Error("the step changed the state that it was given");
+    const made = step(
+      state,
+      {
+        key: `k${++n}`,
+        lane,
+        receivedAt: play.at,
+        body,
+        ...(writtenAt === undefined ? {} : { writtenAt }),
+      },
+      {
+        now: play.at,
+        book,
+        matcher,
+        reach: { atDesk, telegram: {}, hook: false },
+      },
+    );
+    if (JSON.stringify(state) !== before)
+      throw new Error("the step changed the state that it was given");
     state = made.state;
     for (const due of made.dues)
       if (due.at === null) pending.delete(due.key);
-      else pending.set(due.key, { at: due.at, generation: due.generation, body: { kind: "due", due: due.key, generation: due.generation, matter: due.matter } });
+      else
+        pending.set(due.key, {
+          at: due.at,
+          generation: due.generation,
+          body: { kind: "due", due: due.key, generation: due.generation, matter: due.matter },
+        });
     play.last = made;
     play.sends = made.sends;
     return play;

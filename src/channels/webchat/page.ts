@@ -1,15 +1,25 @@
 /** The hirer's page: who to ring, the talk so far, and a box to write in. Works without script; better with it. */
 import { clockOf, dayOf } from "../../calendar.js";
-import type { Booking } from "../../post.js";
 import { type Html, html } from "../../pages/html.js";
+import type { Booking } from "../../post.js";
 import type { TripEvent } from "../../store/events.js";
 import { phrase, type Voice } from "../../wording/say.js";
 
-const severityWords: Record<string, string> = { danger: "Danger", stop: "Do not drive on", soon: "Tell us today", note: "For information" };
+const severityWords: Record<string, string> = {
+  danger: "Danger",
+  stop: "Do not drive on",
+  soon: "Tell us today",
+  note: "For information",
+};
 /** A shape beside every colour, so that the meaning does not hang on the colour alone. */
 const severityShapes: Record<string, string> = { danger: "▲", stop: "■", soon: "◆", note: "●" };
 
-const shell = (title: string, body: Html, scripts: readonly string[] = [], data: Record<string, string> = {}) => html`<!doctype html>
+const shell = (
+  title: string,
+  body: Html,
+  scripts: readonly string[] = [],
+  data: Record<string, string> = {},
+) => html`<!doctype html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
@@ -38,17 +48,21 @@ export const openPage = (firm: string, token: string): Html =>
 
 /** A page that says one thing. */
 export const sayPage = (firm: string, heading: string, lines: readonly (string | Html)[]): Html =>
-  shell(firm, html`<main class="plain"><h1>${heading}</h1>${lines.map((l) => html`<p>${l}</p>`)}</main>`);
+  shell(
+    firm,
+    html`<main class="plain"><h1>${heading}</h1>${lines.map((l) => html`<p>${l}</p>`)}</main>`,
+  );
 
-const dial = (number: string) => html`<a class="dial" href="tel:${number.replace(/[^\d+]/g, "")}">${number}</a>`;
+const dial = (number: string) =>
+  html`<a class="dial" href="tel:${number.replace(/[^\d+]/g, "")}">${number}</a>`;
 
 /** Who to ring, in the order of the triage rules; always on the page, without any script. */
 export function whoToRing(voice: Voice, numbers: readonly string[]): Html {
   const { firm } = voice.book;
   const roadside = Object.values(firm.contacts).find((c) => c.kind === "roadside");
   return html`<section class="ring" aria-label="Who do I ring">
-<div class="ring-row danger"><span><b>Life in danger</b></span><span>${numbers.map((n) => html`${dial(n)} `)}</span></div>
-<div class="ring-row"><span><b>Anything else: us first</b></span><span>${dial(firm.phone)}</span></div>
+<div class="ring-row danger"><span><b>Danger to life</b></span><span>${numbers.map((n) => html`${dial(n)} `)}</span></div>
+<div class="ring-row"><span><b>Else us first</b></span><span>${dial(firm.phone)}</span></div>
 ${roadside ? html`<details><summary>Breakdown, and we do not answer?</summary><p>Roadside assistance, after you told us, or after two of us or ten minutes brought no answer: ${dial(roadside.phone)}</p></details>` : ""}
 </section>`;
 }
@@ -60,7 +74,9 @@ function lines(text: string): Html[] {
     if (step) return html`<span class="step"><i>${step[1]}</i>${step[2]}</span>`;
     if (l.startsWith("✗ ")) return html`<span class="never">${l}</span>`;
     if (l.startsWith("Take care: ")) return html`<span class="care">${l}</span>`;
-    return i === 0 ? html`<span class="head">${l}</span>` : html`<span>${l}</span>`;
+    return i === 0 && text.includes("\n")
+      ? html`<span class="head">${l}</span>`
+      : html`<span>${l}</span>`;
   });
 }
 
@@ -80,7 +96,13 @@ ${(more.buttons ?? []).length > 0 ? html`<form method="post" action="/chat/tap" 
 }
 
 /** The whole page of a hire for one of its people. */
-export function chatPage(voice: Voice, booking: Booking, person: { id: string; name: string }, events: readonly TripEvent[], numbers: readonly string[]): Html {
+export function chatPage(
+  voice: Voice,
+  booking: Booking,
+  person: { id: string; name: string },
+  events: readonly TripEvent[],
+  numbers: readonly string[],
+): Html {
   const zone = booking.zone;
   let day = "";
   const talk = events.map((event) => {
@@ -95,7 +117,7 @@ export function chatPage(voice: Voice, booking: Booking, person: { id: string; n
 ${whoToRing(voice, numbers)}
 <main>
 <ol id="talk" role="log" aria-live="polite" aria-label="Messages">
-<li class="theirs intro"><p class="text">${phrase(voice, "greeting")}</p></li>
+${events.length === 0 ? html`<li class="theirs intro"><p class="text">${phrase(voice, "greeting")}</p></li>` : ""}
 ${talk}
 </ol>
 </main>

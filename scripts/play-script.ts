@@ -1,0 +1,377 @@
+/** The script player: the whole service in process, on a store of its own, with a script clock. */
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { z } from "zod";
+import {
+  addDays,
+  after,
+  atWall,
+  dayOf,
+  type Instant,
+  instantOf,
+  isoIn,
+  readIso,
+  readLocal,
+} from "../src/calendar.js";
+import type { Door } from "../src/channels/door.js";
+import { Fault } from "../src/faults.js";
+import type { LaneState, Step } from "../src/hires/hire.js";
+import { step } from "../src/hires/step.js";
+import { type House, openHouse } from "../src/house.js";
+import type { Book } from "../src/knowledge/book.js";
+import { openLog } from "../src/log.js";
+import type { Matcher } from "../src/matching/matcher.js";
+import type { Arrival, ArrivalBody, Booking, DeskAct, HireId, LaneId, Send } from "../src/post.js";
+
+const Reading = z.object({
+  at: z.string(),
+  odometerKm: z.number().optional(),
+  oil: z.enum(["above-max", "max", "between", "low", "min", "below-min"]).optional(),
+  fluid: z.number().optional(),
+  fuel: z.number().optional(),
+});
+const First = z.strictObject({
+  hire: z.strictObject({
+    van: z.string(),
+    vanType: z.string(),
+    pickup: z.string(),
+    return: z.string(),
+    zone: z.string(),
+    region: z.string(),
+    lang: z.string().optional(),
+    readings: z.array(Reading).optional(),
+    sent: z.array(z.unknown()).optional(),
+  }),
+  people: z.array(z.string()).min(1).optional(),
+});
+const Line = z.strictObject({
+  at: z.string(),
+  from: z
+    .string()
+    .regex(/^(hirer(:.+)?|duty:.+|unknown)$/, '"hirer", "hirer:NAME", "duty:NAME" or "unknown"')
+    .optional(),
+  text: z.string().optional(),
+  tap: z.string().optional(),
+  photo: z.unknown().optional(),
+  location: z.tuple([z.number(), z.number()]).optional(),
+  writtenAt: z.string().optional(),
+  duty: z.string().optional(),
+  do: z.enum(["take", "pass", "promise", "done", "note", "restart"]).optional(),
+  callout: z.number().int().optional(),
+  to: z.string().optional(),
+  outcome: z.string().optional(),
+  note: z.string().optional(),
+});
+type Line = z.output<typeof Line>;
+
+/** A message that went out, or a change of a call-out. */
+export type Out =
+  | {
+      at: string;
+      to: string;
+      text: string;
+      buttons?: string[];
+      severity?: string;
+      callout?: number;
+    }
+  | {
+      at: string;
+      callout: number;
+      state: string;
+      with?: string;
+      severity: string;
+      because: string;
+    };
+
+function read<S extends z.ZodType>(schema: S, raw: string, n: number): z.output<S> {
+  let json: unknown;
+  try {
+    json = JSON.parse(raw);
+  } catch {
+    throw new Fault("INPUT_WRONG", `script line ${n}: no JSON`);
+  }
+  const parsed = schema.safeParse(json);
+  if (parsed.success) return parsed.data;
+  const issue = parsed.error.issues[0];
+  throw new Fault(
+    "INPUT_WRONG",
+    `script line ${n}: ${issue?.path.join(".") || "line"}: ${issue?.message ?? "unreadable"}`,
+  );
+}
+
+/** Call-outs that a step changed, as lines. */
+function changes(before: LaneState | undefined, made: Step, at: string, book: Book): Out[] {
+  if (made.state?.kind !== "hire") return [];
+  const old = before?.kind === "hire" ? before.hire.callouts : [];
+  return made.state.hire.callouts.flatMap((c) => {
+    const was = old.find((o) => o.n === c.n);
+    if (was && was.state === c.state && was.with === c.with && was.severity === c.severity)
+      return [];
+    return [
+      {
+        at,
+        callout: c.n,
+        state: c.state,
+        severity: c.severity,
+        because: made.because.join("; "),
+        ...(c.with ? { with: book.firm.contacts[c.with]?.name ?? c.with } : {}),
+      },
+    ];
+  });
+}
+
+/**
+ * Plays a script (JSON lines) on a store of its own and gives everything that went out, in order.
+ * @throws INPUT_WRONG, TIME_WRONG with the line that is wrong
+ */
+export async function play(script: string, book: Book, matcher: Matcher): Promise<Out[]> {
+  const raws = script
+    .split("\n")
+    .map((raw, i) => ({ raw, n: i + 1 }))
+    .filter(({ raw }) => raw.trim() !== "" && !raw.startsWith("#"));
+  const [head, ...rest] = raws;
+  if (!head) throw new Fault("INPUT_WRONG", 'the script is empty; its first line is {"hire":{…}}');
+  const first = read(First, head.raw, head.n);
+  const lines = rest.map(({ raw, n }) => ({ n, line: read(Line, raw, n) }));
+  const { hire } = first;
+  if (!book.vans.has(hire.vanType))
+    throw new Fault(
+      "INPUT_WRONG",
+      `script line ${head.n}: hire.vanType: "${hire.vanType}" is none of ${[...book.vans.keys()].join(", ")}`,
+    );
+  const pickupAt = readLocal(hire.pickup, hire.zone);
+  const names = first.people ?? ["booker"];
+  const people = names.map((name, i) => ({ id: `p${i + 1}`, name, booker: i === 0 }));
+  const booking: Booking = {
+    hire: "talk" as HireId,
+    van: { registration: hire.van, type: hire.vanType },
+    pickupAt,
+    returnAt: readLocal(hire.return, hire.zone),
+    zone: hire.zone,
+    region: hire.region,
+    lang: hire.lang ?? "en",
+    surname: "Talk",
+    status: "booked",
+    people,
+    readings: (hire.readings ?? []).map((r) => ({
+      ...r,
+      at: readIso(r.at),
+      by: "script",
+    })) as Booking["readings"] & object,
+  };
+  const lane = "hire:talk" as LaneId;
+  const out: Out[] = [];
+  const firstAt = lines[0] ? readIso(lines[0].line.at) : pickupAt;
+  let now: Instant = instantOf(Math.min(firstAt, pickupAt));
+  const stamp = () => isoIn(now, hire.zone);
+  const buttons = new Map<string, { tap: string; label: string }[]>();
+
+  const door = (channel: Door["channel"]): Door => ({
+    channel,
+    send(send: Send) {
+      const m = send.message;
+      if (m.buttons)
+        buttons.set(send.who, [...m.buttons, ...(buttons.get(send.who) ?? [])].slice(0, 60));
+      out.push({
+        at: stamp(),
+        to: send.who,
+        text: m.text,
+        ...(m.buttons ? { buttons: m.buttons.map((b) => b.label) } : {}),
+        ...(send.severity ? { severity: send.severity } : {}),
+        ...(send.callout === undefined ? {} : { callout: send.callout }),
+      });
+      return Promise.resolve({ kind: "sent" });
+    },
+  });
+  const folder = mkdtempSync(join(tmpdir(), "passing-place-talk-"));
+  const desk = Object.keys(book.firm.contacts).filter((id) => book.firm.contacts[id]?.desk);
+  const open = (): Promise<House> =>
+    openHouse({
+      book,
+      matcher,
+      clock: { now: () => now },
+      dbFile: join(folder, "talk.sqlite"),
+      log: openLog("silent"),
+      random: () => 0.5,
+      doors: (["web", "telegram", "desk", "hook", "gateway"] as const).map(door),
+      atDesk: () => desk,
+      hook: true,
+      telegramStaff: {},
+      step: (state, arrival, facts) => {
+        const made = step(state, arrival, facts);
+        out.push(...changes(state, made, stamp(), book));
+        return made;
+      },
+    });
+  let house = await open();
+  const pass = async (to: Instant) => {
+    for (let guard = 0; guard < 100_000; guard++) {
+      const due = await house.nextAt();
+      if (due === undefined || due > to) break;
+      if (due > now) now = due;
+      await house.runUntilIdle();
+    }
+    if (to > now) now = to;
+    await house.runUntilIdle();
+  };
+  const contact = (name: string, n: number) => {
+    const id = Object.keys(book.firm.contacts).find(
+      (c) =>
+        c === name.toLowerCase() ||
+        book.firm.contacts[c]?.name.toLowerCase() === name.toLowerCase(),
+    );
+    if (!id)
+      throw new Fault(
+        "INPUT_WRONG",
+        `script line ${n}: nobody of staff is called "${name}"; ${desk.join(", ")} are`,
+      );
+    return id;
+  };
+  const latest = async (by: string): Promise<number> => {
+    const state = await house.laneState(lane);
+    const open =
+      state?.kind === "hire" ? state.hire.callouts.filter((c) => c.state !== "done") : [];
+    return (
+      (open.find((c) => c.with === by) ?? open.find((c) => c.state === "nobody-yet") ?? open[0])
+        ?.n ?? 1
+    );
+  };
+  const file = (
+    n: number,
+    body: ArrivalBody,
+    to: LaneId = lane,
+    writtenAt?: Instant,
+  ): Promise<unknown> => {
+    const arrival: Arrival = {
+      key: `talk:${n}`,
+      lane: to,
+      receivedAt: now,
+      body,
+      ...(writtenAt === undefined ? {} : { writtenAt }),
+    };
+    return house.file(arrival);
+  };
+
+  try {
+    await file(0, { kind: "booked", booking });
+    await house.runUntilIdle();
+    for (const { n, line } of lines) {
+      await pass(readIso(line.at));
+      if (line.do === "restart") {
+        await house.close();
+        house = await open();
+        await house.runUntilIdle();
+        continue;
+      }
+      if (line.do) {
+        const by = contact(line.duty ?? "", n);
+        await file(n, {
+          kind: "desk",
+          by,
+          act: deskAct(
+            line,
+            line.callout ?? (await latest(by)),
+            (name) => contact(name, n),
+            now,
+            hire.zone,
+          ),
+        });
+      } else if (line.from?.startsWith("duty:")) {
+        const by = contact(line.from.slice(5), n);
+        if (line.tap)
+          await file(n, {
+            kind: "desk",
+            by,
+            act: { do: "take", callout: line.callout ?? (await latest(by)) },
+          });
+        else await file(n, { kind: "desk", by, act: { do: "reply", text: line.text ?? "" } });
+      } else if (line.from === "unknown") {
+        const via = { channel: "gateway", to: "unknown" } as const;
+        await file(
+          n,
+          { kind: "said", from: { via }, text: line.text ?? "" },
+          "chat:gateway:unknown" as LaneId,
+        );
+      } else if (line.from) {
+        const name = line.from.split(":")[1];
+        const person = name
+          ? people.find((p) => p.name.toLowerCase() === name.toLowerCase())
+          : people[0];
+        if (!person)
+          throw new Fault(
+            "INPUT_WRONG",
+            `script line ${n}: nobody on the hire is called "${name}"; ${names.join(", ")} are`,
+          );
+        const from = {
+          person: person.id,
+          name: person.name,
+          via: { channel: "web", to: person.id } as const,
+        };
+        await file(
+          n,
+          hirerBody(line, from, buttons.get(`hirer:${person.name}`) ?? []),
+          lane,
+          line.writtenAt ? readIso(line.writtenAt) : undefined,
+        );
+      }
+      await house.runUntilIdle();
+    }
+  } finally {
+    await house.close();
+    rmSync(folder, { recursive: true, force: true });
+  }
+  return out;
+}
+
+/** What a hirer did in this line; a tap is named by its label or its id. */
+function hirerBody(
+  line: Line,
+  from: Extract<ArrivalBody, { kind: "said" }>["from"],
+  seen: { tap: string; label: string }[],
+): ArrivalBody {
+  if (line.tap !== undefined) {
+    const wanted = line.tap.toLowerCase();
+    const button = seen.find((b) => b.label.toLowerCase() === wanted || b.tap === line.tap);
+    return { kind: "tapped", from, tap: button?.tap ?? line.tap };
+  }
+  if (line.location) return { kind: "located", from, lat: line.location[0], lon: line.location[1] };
+  if (line.photo !== undefined && line.photo !== false)
+    return {
+      kind: "photo",
+      from,
+      file: { id: "photo", kind: "image/jpeg" },
+      ...(line.text ? { caption: line.text } : {}),
+    };
+  return { kind: "said", from, text: line.text ?? "" };
+}
+
+/** A promise's time: an instant, a local clock ("18:30", today or tomorrow), else half an hour from now. */
+function promisedFor(text: string, now: Instant, zone: string): Instant {
+  if (/^\d{2}:\d{2}$/.test(text)) {
+    const today = atWall(dayOf(now, zone), text, zone);
+    return today > now ? today : atWall(addDays(dayOf(now, zone), 1), text, zone);
+  }
+  return /^\d{4}-/.test(text) ? readIso(text) : after(now, 30);
+}
+
+function deskAct(
+  line: Line,
+  callout: number,
+  contact: (name: string) => string,
+  now: Instant,
+  zone: string,
+): DeskAct {
+  if (line.do === "pass") return { do: "pass", callout, to: contact(line.to ?? "") };
+  if (line.do === "promise")
+    return { do: "promise", callout, at: promisedFor(line.to ?? line.note ?? "", now, zone) };
+  if (line.do === "done")
+    return {
+      do: "done",
+      callout,
+      outcome: line.outcome ?? "other",
+      ...(line.note ? { note: line.note } : {}),
+    };
+  if (line.do === "note") return { do: "note", callout, note: line.note ?? "" };
+  return { do: "take", callout };
+}

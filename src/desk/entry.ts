@@ -1,0 +1,163 @@
+/** Coming in and going out at the desk: sign-in, the session's cookie, and the guard before every page. */
+import express, { type Request, type Response, Router } from "express";
+import { rateLimit } from "express-rate-limit";
+import { after, type Instant } from "../calendar.js";
+import type { Streams } from "../channels/stream.js";
+import type { Photos } from "../channels/webchat/photos.js";
+import type { LaneState } from "../hires/hire.js";
+import type { Book } from "../knowledge/book.js";
+import type { Log } from "../log.js";
+import { type Html, html } from "../pages/html.js";
+import type { Arrival, Booking, LaneId } from "../post.js";
+import type { Db } from "../store/tables.js";
+import { closeDeskSession, openDeskSession, seeDeskSession } from "../store/tokens.js";
+import { deskPage, type Who } from "./frame.js";
+import { hashPassword, passwordFits } from "./signin.js";
+
+export type DeskParts = {
+  book: Book;
+  db: Db;
+  now(): Instant;
+  log: Log;
+  secure: boolean;
+  /** For links that hirers open, without a slash at the end. */
+  publicUrl: string;
+  /** Contact id → password, or its scrypt hash. */
+  passwords: Readonly<Record<string, string>>;
+  file(arrival: Arrival): Promise<"new" | "known">;
+  makeHire(booking: Booking, key?: string): Promise<{ links: { person: string; token: string }[] }>;
+  laneState(lane: LaneId): Promise<LaneState | undefined>;
+  onEvents(listener: (lane: LaneId, last: number) => void): () => void;
+  streams: Streams;
+  photos: Photos;
+};
+
+const cookieName = "desk";
+const sessionHours = 14;
+
+/** Answers with a page that nobody else keeps. */
+export const send = (res: Response, status: number, page: Html): Response =>
+  res.status(status).set("Cache-Control", "no-store").type("html").send(page.toString());
+
+type Act = (req: Request, res: Response, who: Who) => Promise<unknown>;
+export type Entry = {
+  router: Router;
+  /** Who is signed in; seen now. */
+  signedIn(req: Request): Promise<Who | undefined>;
+  /** Only for who is signed in, and for a form only with the page's own token. */
+  staff(act: Act): (req: Request, res: Response) => Promise<unknown>;
+};
+
+/** Sign-in at /desk/enter and /desk/leave, and the guard for everything else. */
+export function deskEntry(parts: DeskParts): Entry {
+  const router = Router();
+  const { db } = parts;
+  const { firm } = parts.book;
+  const form = express.urlencoded({ extended: false, limit: "64kb" });
+  const hashes = new Map(
+    Object.entries(parts.passwords).map(([contact, password]) => [contact, hashPassword(password)]),
+  );
+  // A name that nobody has takes as long to refuse as a wrong password.
+  const nobody = hashPassword("nobody has this password");
+  const tokenOf = (req: Request) =>
+    (req.headers.cookie ?? "")
+      .split(/;\s*/)
+      .find((c) => c.startsWith(`${cookieName}=`))
+      ?.slice(cookieName.length + 1);
+
+  const signInPage = (wrong = "") =>
+    deskPage(
+      "Desk",
+      undefined,
+      html`<h1>${firm.name}: desk</h1>${wrong ? html`<p class="wrong" role="alert">${wrong}</p>` : ""}
+<form method="post" action="/desk/enter" class="fields"><label>Who are you <select name="contact">${Object.entries(
+        firm.contacts,
+      )
+        .filter(([, c]) => c.desk)
+        .map(([id, c]) => html`<option value="${id}">${c.name}</option>`)}</select></label>
+<label>Password <input type="password" name="password" autocomplete="current-password" required></label><button class="main">Sign in</button></form>`,
+    );
+
+  async function signedIn(req: Request): Promise<Who | undefined> {
+    const token = tokenOf(req);
+    if (!token) return undefined;
+    const session = await seeDeskSession(
+      db,
+      token,
+      parts.now(),
+      after(parts.now(), -sessionHours * 60),
+    );
+    return (
+      session && {
+        contact: session.contact,
+        csrf: session.csrf,
+        name: firm.contacts[session.contact]?.name ?? session.contact,
+      }
+    );
+  }
+  const staff =
+    (act: (req: Request, res: Response, who: Who) => Promise<unknown>) =>
+    async (req: Request, res: Response) => {
+      const who = await signedIn(req);
+      if (!who)
+        return req.accepts(["html", "json"]) === "json"
+          ? res.status(401).json({ error: "sign in" })
+          : send(res, req.method === "GET" ? 200 : 401, signInPage());
+      if (
+        req.method === "POST" &&
+        (req.body as Record<string, unknown> | undefined)?.["csrf"] !== who.csrf
+      )
+        return send(
+          res,
+          403,
+          deskPage(
+            "Desk",
+            who,
+            html`<h1>Not done</h1><p>That page was an old one. Please go back, load it again and try once more.</p>`,
+          ),
+        );
+      return act(req, res, who);
+    };
+  const tries = rateLimit({
+    windowMs: 15 * 60_000,
+    limit: 10,
+    standardHeaders: "draft-8",
+    legacyHeaders: false,
+    skipSuccessfulRequests: true,
+    handler: (_req, res) =>
+      send(
+        res,
+        429,
+        signInPage("Too many wrong passwords. Wait a quarter of an hour, or ask the owner."),
+      ),
+  });
+  router.post("/desk/enter", form, tries, async (req, res) => {
+    const body = req.body as Record<string, unknown>;
+    const contact = typeof body["contact"] === "string" ? body["contact"] : "";
+    const password = typeof body["password"] === "string" ? body["password"] : "";
+    if (!passwordFits(password.slice(0, 200), hashes.get(contact) ?? nobody)) {
+      parts.log.warn("desk sign-in refused", { route: "desk" });
+      return send(res, 401, signInPage("That password is not right."));
+    }
+    const { token } = await openDeskSession(db, contact, parts.now());
+    res.cookie(cookieName, token, {
+      httpOnly: true,
+      sameSite: "strict",
+      secure: parts.secure,
+      path: "/desk",
+      maxAge: sessionHours * 3_600_000,
+    });
+    return res.redirect(303, "/desk");
+  });
+  router.post(
+    "/desk/leave",
+    form,
+    staff(async (req, res) => {
+      const token = tokenOf(req);
+      if (token) await closeDeskSession(db, token);
+      return res.clearCookie(cookieName, { path: "/desk" }).redirect(303, "/desk");
+    }),
+  );
+
+  return { router, signedIn, staff };
+}

@@ -1,0 +1,65 @@
+/** The whole service on loopback: house, loops and pages, on a store and a photo folder of its own. */
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, instantOf } from "../../src/calendar.js";
+import type { House } from "../../src/house.js";
+import { quietLog } from "../../src/log.js";
+import { openService } from "../../src/main.js";
+import type { Booking, HireId, LaneId } from "../../src/post.js";
+import { book, matcher } from "./hire.js";
+
+export type WebHouse = {
+  house: House;
+  url: string;
+  links: string[];
+  lane: LaneId;
+  close(): Promise<void>;
+};
+export const deskPassword = "four-plain-words-together";
+
+/** Opens it with one hire of a van type, under way since yesterday; `links` as hirers get them, booker first. */
+export async function openWebHouse(van = "curlew", people = ["Ann", "Ben"]): Promise<WebHouse> {
+  const folder = mkdtempSync(join(tmpdir(), "passing-place-web-"));
+  const service = await openService(
+    {
+      port: 0,
+      host: "127.0.0.1",
+      publicUrl: "http://127.0.0.1",
+      databaseFile: join(folder, "test.sqlite"),
+      logLevel: "silent",
+      deskPasswords: { morag: deskPassword, callum: deskPassword },
+    },
+    { book, matcher, log: quietLog },
+  );
+  const { house, url } = service;
+  const now = instantOf(Date.now());
+  const booking: Booking = {
+    hire: "h1" as HireId,
+    van: { registration: "SX26 ABC", type: van },
+    pickupAt: after(now, -24 * 60),
+    returnAt: after(now, 6 * 24 * 60),
+    zone: "Europe/London",
+    region: "gb",
+    lang: "en",
+    surname: "Stone",
+    status: "booked",
+    people: people.map((name, i) => ({
+      id: `p${i + 1}`,
+      name,
+      booker: i === 0,
+      phone: "07700 900500",
+    })),
+  };
+  const made = await house.makeHire(booking);
+  return {
+    house,
+    url,
+    lane: made.lane,
+    links: made.links.map((l) => `${url}/h/${l.token}`),
+    async close() {
+      await service.close();
+      rmSync(folder, { recursive: true, force: true });
+    },
+  };
+}

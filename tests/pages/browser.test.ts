@@ -1,0 +1,153 @@
+/** Both sides in real Chromium: a hirer on a phone-sized screen, the duty person on a desktop. */
+import { existsSync } from "node:fs";
+import { type Browser, chromium, type Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
+
+const executablePath = ["/usr/bin/chromium", "/usr/bin/chromium-browser"].find((p) =>
+  existsSync(p),
+);
+if (!executablePath) console.log("browser tests skipped: no Chromium at /usr/bin/chromium");
+/** Where to keep screenshots, when somebody wants to look. */
+const shots = process.env["SCREENSHOTS"];
+
+describe.skipIf(!executablePath)("in the browser", () => {
+  let browser: Browser;
+  let service: WebHouse;
+  const errors: string[] = [];
+  beforeAll(async () => {
+    service = await openWebHouse();
+    browser = await chromium.launch({
+      executablePath: executablePath ?? "",
+      args: [
+        "--no-sandbox",
+        "--disable-gpu",
+        "--disable-quic",
+        "--no-first-run",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+      ],
+    });
+  }, 60_000);
+  afterAll(async () => {
+    await browser?.close();
+    await service?.close();
+  });
+
+  async function open(width: number, height: number, dark = false): Promise<Page> {
+    const context = await browser.newContext({
+      viewport: { width, height },
+      colorScheme: dark ? "dark" : "light",
+      hasTouch: width < 600,
+      permissions: ["geolocation"],
+      geolocation: { latitude: 57.4778, longitude: -4.2247 },
+    });
+    const page = await context.newPage();
+    page.on("pageerror", (e) => errors.push(e.message));
+    page.on(
+      "console",
+      (m) =>
+        m.type() === "error" && !/401|ERR_|Failed to load/.test(m.text()) && errors.push(m.text()),
+    );
+    return page;
+  }
+  const shot = async (page: Page, name: string) => {
+    if (shots)
+      await page.screenshot({ path: `${shots}/${name}.png`, fullPage: name.startsWith("desk") });
+  };
+  async function desk(): Promise<Page> {
+    const page = await open(1440, 900);
+    await page.goto(`${service.url}/desk`);
+    await page.selectOption("select[name=contact]", "morag");
+    await page.fill("input[name=password]", deskPassword);
+    await page.click("button.main");
+    await page.waitForSelector("#waits");
+    return page;
+  }
+
+  it("a red light goes from the phone to the desk, is taken there, and the hirer hears it", async () => {
+    const staff = await desk();
+    const phone = await open(360, 740);
+    await phone.goto(service.links[0] ?? "");
+    await phone.waitForURL("**/chat");
+    // The numbers are there from the first second.
+    expect(await phone.locator("a[href='tel:999']").isVisible()).toBe(true);
+    await phone.fill("#text", "red oil can light came on");
+    await phone.click("#say > button");
+    await phone.getByText("Driving? Stop somewhere safe before you read on.").waitFor();
+    await phone.getByText("I have alerted the duty person.").waitFor();
+    expect(await phone.locator("li.queued").count()).toBe(0);
+    await shot(phone, "phone-light");
+
+    await staff.getByRole("heading", { name: /oil/i }).first().waitFor();
+    await shot(staff, "desk-waits");
+    await staff.getByRole("button", { name: "I take it" }).first().click();
+    await phone.getByText("Morag has read this and has it now.").waitFor();
+    await staff.getByText("with Morag").first().waitFor();
+
+    await phone.getByRole("button", { name: "Not safe" }).click();
+    await phone.getByText("roadside assistance").last().waitFor();
+    await staff.fill("textarea[name=text]", "Is the engine off?");
+    await staff.getByRole("button", { name: "Send", exact: true }).click();
+    await phone.getByText("Morag: Is the engine off?").waitFor();
+    await phone.click("#place");
+    await phone.getByText("Thank you. Your place: 57.47780").waitFor();
+    await shot(phone, "phone-talk");
+    await shot(staff, "desk-with");
+  }, 60_000);
+
+  it("what is written without a connection waits, and is sent once when it is back", async () => {
+    const phone = await open(360, 740, true);
+    await phone.goto(service.links[1] ?? "");
+    await phone.waitForURL("**/chat");
+    await phone.context().setOffline(true);
+    await phone.fill("#text", "how do i put the awning up");
+    await phone.click("#say > button");
+    await phone.locator("li.queued").waitFor();
+    await phone.context().setOffline(false);
+    await phone
+      .locator("li.mine:not(.queued)", { hasText: "how do i put the awning up" })
+      .waitFor();
+    await phone.locator("li.theirs", { hasText: "awning" }).last().waitFor();
+    expect(await phone.locator("li.mine", { hasText: "how do i put the awning up" }).count()).toBe(
+      1,
+    );
+    await shot(phone, "phone-dark");
+  }, 60_000);
+
+  it("a reload keeps the whole talk", async () => {
+    const phone = await open(360, 740);
+    await phone.goto(service.links[0] ?? "");
+    await phone.waitForURL("**/chat");
+    await phone.getByText("Morag: Is the engine off?").waitFor();
+    await phone.reload();
+    await phone.getByText("Morag: Is the engine off?").waitFor();
+  }, 60_000);
+
+  it("a new hire is added at the desk and its link opens a page", async () => {
+    const staff = await desk();
+    await staff.goto(`${service.url}/desk/hires/new`);
+    await staff.fill("input[name=registration]", "SX26 NEW");
+    await staff.fill("input[name=pickup]", "2026-12-01T10:00");
+    await staff.fill("input[name=return]", "2026-11-30T10:00");
+    await staff.fill("input[name=surname]", "Reed");
+    await staff.fill("input[name=booker]", "Kit");
+    await staff.click("button.main");
+    await staff.getByText("The return is not after the pick-up.").waitFor();
+    await shot(staff, "desk-new-wrong");
+    await staff.fill("input[name=return]", "2026-12-08T10:00");
+    await staff.click("button.main");
+    const link = await staff.locator("code").first().textContent();
+    const phone = await open(360, 740);
+    await phone.goto((link ?? "").replace("http://127.0.0.1/", `${service.url}/`));
+    await phone.waitForURL("**/chat");
+    await phone.getByText("SX26 NEW").first().waitFor();
+    await staff.goto(`${service.url}/desk/hires`);
+    await shot(staff, "desk-road");
+    await staff.goto(`${service.url}/desk/hires/h1`);
+    await shot(staff, "desk-hire");
+  }, 60_000);
+
+  it("no page throws", () => expect(errors).toEqual([]));
+});
