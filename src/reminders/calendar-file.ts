@@ -8,17 +8,7 @@ import ical, {
   ICalEventStatus,
   ICalEventTransparency,
 } from "ical-generator";
-import {
-  after,
-  atWall,
-  clockChanges,
-  clockOf,
-  dayOf,
-  type Instant,
-  instantOf,
-  luxonOf,
-  offsetMin,
-} from "../calendar.js";
+import { after, clockChanges, type Instant, instantOf, luxonOf, offsetMin } from "../calendar.js";
 import type { Planned } from "./plan.js";
 
 /** One entry; `cancelled` marks a reminder that was in the calendar and is no longer planned. */
@@ -26,7 +16,7 @@ export type Entry = Pick<Planned, "uid" | "due" | "title" | "text"> & { cancelle
 export type CalendarFacts = {
   /** Unique to the hire and lasting as long as it: with the row's own uid it makes the UID, which holds no date. */
   id: string;
-  /** Shown by calendar programs: "Your Curlew, Strathbeg Campervans". */
+  /** Shown by calendar programs: "Your Curlew from Strathbeg Campervans". */
   name: string;
   firm: string;
   /** IANA zone of the hire; its data are part of the file. */
@@ -81,10 +71,15 @@ export function zoneData(zone: string, from: Instant, to: Instant): string {
   return ["BEGIN:VTIMEZONE", `TZID:${zone}`, ...lines, "END:VTIMEZONE"].join("\r\n");
 }
 
+/** Whether the clock of this instant comes twice that day: parsers do not agree on which of the two a local time means. */
+const comesTwice = (at: Instant, zone: string): boolean =>
+  clockChanges(after(at, -180), after(at, 180), zone).some(
+    (back) => at >= after(back.at, back.byMin) && at < after(back.at, -back.byMin),
+  );
+
 /**
  * The calendar file of these entries, CRLF and folded. Times stand in the hire's zone, so that they stay at
- * their wall time; the second of a clock hour that comes twice stands in UTC, since a local time means the
- * first. Every entry rings at its time and blocks none. @throws TIME_WRONG on an unknown zone
+ * their wall time; one that comes twice when the clocks go back stands in UTC. Every entry rings at its time and blocks none. @throws TIME_WRONG on an unknown zone
  */
 export function calendarFile(entries: readonly Entry[], facts: CalendarFacts): string {
   const { zone } = facts;
@@ -103,10 +98,7 @@ export function calendarFile(entries: readonly Entry[], facts: CalendarFacts): s
     },
   });
   for (const entry of entries) {
-    const plain =
-      zone !== "UTC" &&
-      atWall(dayOf(entry.due, zone), clockOf(entry.due, zone), zone) ===
-        entry.due - (entry.due % 60_000);
+    const plain = zone !== "UTC" && !comesTwice(entry.due, zone);
     const where = plain ? zone : "UTC";
     const event = calendar.createEvent({
       id: `${entry.uid}.${facts.id}@passing-place`,

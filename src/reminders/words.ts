@@ -26,6 +26,7 @@ const spelled = [
   "halfway",
   "marks",
   "lines",
+  "third",
   "thirds",
   "about",
 ];
