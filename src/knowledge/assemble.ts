@@ -2,6 +2,7 @@
 import type { Book, Entry } from "./book.js";
 import { compileDangerWords, type DangerWordsFile } from "./danger-words.js";
 import type { MeaningsFile } from "./meanings.js";
+import type { OutsideFile } from "./outside.js";
 import type { VanType } from "./placeholders.js";
 import type {
   AnswerText,
@@ -13,6 +14,7 @@ import type {
   LightText,
   RegionFile,
   RemindersFile,
+  SumsFile,
   TopicsFile,
   WordsFile,
 } from "./schema.js";
@@ -33,10 +35,12 @@ export type Parts = {
   topics: TopicsFile | undefined;
   firm: FirmFile | undefined;
   reminders: RemindersFile | undefined;
+  sums: SumsFile | undefined;
   phrases: Record<string, string> | undefined;
   words: WordsFile | undefined;
   dangerWords: DangerWordsFile | undefined;
   meanings: MeaningsFile | undefined;
+  outside: OutsideFile | undefined;
   commonWords: ReadonlySet<string>;
 };
 const noDangerWords: DangerWordsFile = {
@@ -144,11 +148,16 @@ export function assemble(parts: Parts, hash: string): Book {
     regions: parts.regions,
     firm: parts.firm ?? ({} as FirmFile),
     reminders: parts.reminders ?? ({ rules: {} } as RemindersFile),
+    sums: parts.sums ?? { says: {}, appliances: {} },
     phrases: new Map(Object.entries(parts.phrases ?? {})),
     words: parts.words ?? { same: [] },
     meanings: parts.meanings ?? {},
+    outside: parts.outside ?? {},
     commonWords: parts.commonWords,
-    dangerWords: compileDangerWords(parts.dangerWords ?? noDangerWords),
+    dangerWords: compileDangerWords(
+      parts.dangerWords ?? noDangerWords,
+      parts.languages.flatMap(({ lang, texts }) => Object.entries(texts).map(([id, t]) => ({ lang, id, words: t.words }))),
+    ),
     dangersIn: new Map(parts.languages.map((l) => [l.lang, new Map(Object.entries(l.texts))])),
     pictures: parts.pictures,
   };

@@ -1,6 +1,7 @@
 /** The knowledge base in memory: entries of all kinds, and what holds for one van. Pure. */
 import type { DangerPatterns } from "./danger-words.js";
 import type { MeaningsFile } from "./meanings.js";
+import type { OutsideFile } from "./outside.js";
 import type { VanType } from "./placeholders.js";
 import type {
   AnswerText,
@@ -13,6 +14,7 @@ import type {
   RegionFile,
   RemindersFile,
   Severity,
+  SumsFile,
   WordsFile,
 } from "./schema.js";
 
@@ -55,8 +57,12 @@ export type Book = {
   regions: ReadonlyMap<string, RegionFile>;
   firm: FirmFile;
   reminders: RemindersFile;
+  /** Lines and appliances of the sums. */
+  sums: SumsFile;
   phrases: ReadonlyMap<string, string>;
   words: WordsFile;
+  /** What we have no answer to, by subject, for matching. */
+  outside: OutsideFile;
   /** Common English words, which no spelling correction touches. */
   commonWords: ReadonlySet<string>;
   /** Meanings and the words that carry them, for matching. */

@@ -1,6 +1,6 @@
 /** The words by which dangers are recognised (danger-words.yaml): their shape, and compiled for search. Pure. */
 import { z } from "zod";
-import { compileAll, type PatternIndex } from "./patterns.js";
+import { addAll, addOne, emptyIndex, type PatternIndex } from "./patterns.js";
 
 const line = z.string().trim().min(1);
 const patterns = z.array(line).default([]);
@@ -53,26 +53,35 @@ export type Strength = (typeof strengths)[number];
 export const frameNames = ["supposing", "asking", "opening", "denied", "about", "over"] as const;
 export type Frame = (typeof frameNames)[number];
 
-export type DangerPatterns = {
-  figures: PatternIndex;
-  panic: PatternIndex;
-  frames: Readonly<Record<Frame, PatternIndex>>;
-  dangers: readonly { id: string; signs: Readonly<Record<Strength, PatternIndex>> }[];
-};
+/** Compiled for one pass over a sentence. Tags: "frame NAME", "panic", "STRENGTH DANGER"; foreign ones the danger. */
+export type DangerPatterns = { figures: PatternIndex; signs: PatternIndex; foreign: PatternIndex };
+
+/** One danger's tell-tale words in one language. */
+export type ForeignWords = { lang: string; id: string; words: readonly string[] };
+
+/** Lower case without accents, words only: as the matching reads a message. */
+const bare = (text: string) =>
+  text.normalize("NFKC").toLowerCase().normalize("NFKD").replace(/\p{M}/gu, "").replaceAll("ß", "ss").replaceAll("ł", "l").match(/\p{L}+/gu) ?? [];
+
+/** A phrase stands as it is; one long word may end otherwise ("verletzt", "verletzte"). */
+function putForeign(index: PatternIndex, words: readonly string[], name: string, id: string): void {
+  const first = words[0];
+  if (first === undefined) return;
+  const loose = words.length === 1 && first.length >= 7;
+  const steps = words.map((w) => ({ gap: 0, optional: false, words: new Set([w]), starts: loose ? [w.slice(0, -2)] : [] }));
+  addOne(index, { name, tag: id, steps }, loose ? first.slice(0, -2) : first, loose);
+}
 
 /** Compiles the file once, when the book is assembled. @throws on a pattern that cannot be read */
-export function compileDangerWords(file: DangerWordsFile): DangerPatterns {
-  const index = (texts: readonly string[]) => compileAll(texts, file.classes);
-  return {
-    figures: index(file.figures),
-    panic: index(file.panic),
-    frames: {
-      supposing: index(file.frames.supposing), asking: index(file.frames.asking),
-      opening: index(file.frames.opening), denied: index(file.frames.denied), about: index(file.frames.about), over: index(file.frames.over),
-    },
-    dangers: Object.entries(file.dangers).map(([id, d]) => ({
-      id,
-      signs: { sure: index(d.sure), likely: index(d.likely), maybe: index(d.maybe) },
-    })),
-  };
+export function compileDangerWords(file: DangerWordsFile, foreign: readonly ForeignWords[] = []): DangerPatterns {
+  const compiled: DangerPatterns = { figures: emptyIndex(), signs: emptyIndex(), foreign: emptyIndex() };
+  const { classes } = file;
+  addAll(compiled.figures, "figure", file.figures, classes);
+  addAll(compiled.signs, "panic", file.panic, classes);
+  for (const frame of frameNames) addAll(compiled.signs, `frame ${frame}`, file.frames[frame], classes);
+  for (const [id, signs] of Object.entries(file.dangers))
+    for (const strength of strengths) addAll(compiled.signs, `${strength} ${id}`, signs[strength], classes);
+  for (const { lang, id, words } of foreign)
+    for (const word of words) putForeign(compiled.foreign, bare(word), `${lang} ${id}: ${word}`, id);
+  return compiled;
 }

@@ -8,14 +8,15 @@
 
 /** One step of a pattern: a gap before it (most words between), and what may stand there. */
 type Step = { gap: number; optional: boolean; words: ReadonlySet<string>; starts: readonly string[] };
-export type Pattern = { name: string; steps: Step[] };
+/** `tag`: whatever the caller wants to know a group of patterns by. */
+export type Pattern = { name: string; tag: string; steps: Step[] };
 export type PatternIndex = {
   /** Patterns by a whole first word. */
   byWord: Map<string, Pattern[]>;
   /** Patterns by the start of a first word. */
   byStart: Map<string, Pattern[]>;
 };
-export type Found = { name: string; from: number; to: number };
+export type Found = { name: string; tag: string; from: number; to: number };
 export type Classes = Readonly<Record<string, readonly string[]>>;
 
 /** Opens <classes> into one pattern text a phrase where a phrase has several words. */
@@ -50,7 +51,7 @@ function compile(text: string): Pattern {
     });
     gap = 0;
   }
-  return { name: text, steps };
+  return { name: text, tag: "", steps };
 }
 
 const put = (map: Map<string, Pattern[]>, key: string, pattern: Pattern) => {
@@ -59,18 +60,24 @@ const put = (map: Map<string, Pattern[]>, key: string, pattern: Pattern) => {
   else map.set(key, [pattern]);
 };
 
-/** Compiles patterns for search. @throws on an unknown class or a pattern that begins with an optional word. */
-export function compileAll(texts: readonly string[], classes: Classes): PatternIndex {
-  const index: PatternIndex = { byWord: new Map(), byStart: new Map() };
+/** An index without patterns. */
+export const emptyIndex = (): PatternIndex => ({ byWord: new Map(), byStart: new Map() });
+
+/** Adds patterns to an index under a tag. @throws on an unknown class or a pattern that begins with an optional word */
+export function addAll(index: PatternIndex, tag: string, texts: readonly string[], classes: Classes): void {
   for (const text of texts)
     for (const one of opened(text, classes)) {
-      const pattern = { ...compile(one), name: text };
+      const pattern = { ...compile(one), name: text, tag };
       const first = pattern.steps[0];
       if (!first || first.optional) throw new Error(`the pattern "${text}" must begin with a word`);
       for (const w of first.words) put(index.byWord, w, pattern);
       for (const s of first.starts) put(index.byStart, s, pattern);
     }
-  return index;
+}
+
+/** Adds one pattern made elsewhere, found by its first word or, when `loose`, by how that word starts. */
+export function addOne(index: PatternIndex, pattern: Pattern, first: string, loose: boolean): void {
+  put(loose ? index.byStart : index.byWord, first, pattern);
 }
 
 const fits = (step: Step, word: string) => step.words.has(word) || step.starts.some((s) => word.startsWith(s));
@@ -87,17 +94,19 @@ function ends(pattern: Pattern, step: number, words: readonly string[], at: numb
   return s.optional ? ends(pattern, step + 1, words, at) : -1;
 }
 
-/** All patterns found in the words, in order of place. */
+/** All patterns found in the words, in order of place. One pass serves all tags. */
 export function find(index: PatternIndex, words: readonly string[]): Found[] {
   const found: Found[] = [];
+  const look = (patterns: readonly Pattern[] | undefined, from: number) => {
+    for (const pattern of patterns ?? []) {
+      const to = ends(pattern, 1, words, from + 1);
+      if (to >= 0) found.push({ name: pattern.name, tag: pattern.tag, from, to });
+    }
+  };
   for (let i = 0; i < words.length; i++) {
     const word = words[i] ?? "";
-    const from = [index.byWord.get(word) ?? []];
-    for (let n = 1; n <= word.length; n++) from.push(index.byStart.get(word.slice(0, n)) ?? []);
-    for (const pattern of from.flat()) {
-      const to = ends(pattern, 1, words, i + 1);
-      if (to >= 0) found.push({ name: pattern.name, from: i, to });
-    }
+    look(index.byWord.get(word), i);
+    for (let n = 1; n <= word.length; n++) look(index.byStart.get(word.slice(0, n)), i);
   }
   return found;
 }

@@ -12,6 +12,7 @@ import type { Book } from "./book.js";
 import { DangerWordsFile } from "./danger-words.js";
 import { examine } from "./examine.js";
 import { MeaningsFile } from "./meanings.js";
+import { OutsideFile } from "./outside.js";
 import {
   FirmFile,
   files,
@@ -118,10 +119,12 @@ export function readBook(folder = join(projectFolder(), "knowledge")): {
     topics: yaml("topics.yaml", TopicsFile),
     firm: yaml("firm.yaml", FirmFile),
     reminders: yaml("reminders.yaml", RemindersFile),
+    sums: yaml("sums.yaml", SumsFile),
     phrases: yaml("phrases.yaml", PhrasesFile),
     words: yaml("words.yaml", WordsFile),
     dangerWords: yaml("danger-words.yaml", DangerWordsFile),
     meanings: yaml("meanings.yaml", MeaningsFile),
+    outside: yaml("outside.yaml", OutsideFile),
   };
   for (const kind of ["answers", "lights", "faults"] as const)
     for (const file of yamls(kind)) {

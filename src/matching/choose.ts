@@ -2,7 +2,7 @@
 import { concerns, type Entry } from "../knowledge/book.js";
 import type { VanType } from "../knowledge/placeholders.js";
 import { type Likelihood, likelihood } from "./calibrate.js";
-import { type Costs, costs } from "./costs.js";
+import { type Costs, costs, dangerScale } from "./costs.js";
 import type { Matcher } from "./matcher.js";
 import { rank, type Ranking } from "./rank.js";
 import type { DangerVerdict } from "./words.js";
@@ -65,14 +65,35 @@ function priced(likely: Likelihood, first: Entry, table: Costs): Record<"tell" |
   };
 }
 
+/**
+ * The danger layer's verdict, weighed with how likely the model holds any danger: log-odds added up. A sign
+ * strong enough by itself never falls below a doubt.
+ */
+function weighed(matcher: Matcher, read: DangerVerdict, likely: Likelihood): DangerVerdict {
+  const among = likely.best.filter((b) => isDanger(matcher, b.item));
+  const p = among.reduce((sum, b) => sum + b.p, 0) / Math.max(1e-6, 1 - likely.none);
+  const odds = Math.max(-8, Math.min(8, Math.log((p + 1e-4) / (1 - p + 1e-4))));
+  const { sign, model, base, danger, doubt } = dangerScale;
+  const total = sign * Math.min(6, read.weight ?? 0) + model * odds + base;
+  const verdict = total >= danger ? "danger" : total >= doubt || read.verdict === "danger" ? "doubt" : "none";
+  const id = read.verdict !== "none" ? read.id : (matcher.items[among[0]?.item ?? -1]?.id ?? read.id);
+  const because = [...read.because, `danger ${round(total)} = ${sign}×signs ${round(read.weight ?? 0)} + ${model}×model ${round(odds)} ${base}`];
+  return { verdict: id ? verdict : "none", because, ...(id ? { id } : {}) };
+}
+
+const isDanger = (matcher: Matcher, item: number): boolean => {
+  const entry = matcher.book.entries.get(matcher.items[item]?.id ?? "");
+  return entry?.kind === "danger";
+};
+
 /** Decides what to do about a message. Never throws. */
 export function choose(matcher: Matcher, said: Said): Choice {
   const { book } = matcher;
   const ranking = rank(matcher.index, said.text);
   const likely = likelihood(matcher.index, ranking);
-  const why = explain(matcher, ranking, likely, said.danger.because);
-  const entries = likely.best.slice(0, 3).map(({ item, p }) => ({ id: matcher.items[item]?.id ?? "", p: round(p) }));
-  const { danger } = said;
+    const entries = likely.best.slice(0, 3).map(({ item, p }) => ({ id: matcher.items[item]?.id ?? "", p: round(p) }));
+  const danger = weighed(matcher, said.danger, likely);
+  const why = explain(matcher, ranking, likely, danger.because);
   const marks = { doubt: danger.verdict === "doubt", why, ...(danger.id ? { danger: danger.id } : {}) };
   if (danger.verdict === "danger" && danger.id) {
     const id = danger.id;

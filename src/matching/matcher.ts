@@ -3,7 +3,7 @@ import type { Book, Entry } from "../knowledge/book.js";
 import { bm25 } from "./bm25.js";
 import { featuresOf, indexFeatures, vectorOf } from "./features.js";
 import { lexicon, type Meaning, read } from "./lexicon.js";
-import { type Blend, type Index, keyOf } from "./rank.js";
+import { type Blend, type Index, keyOf, outside } from "./rank.js";
 import { type Training, train } from "./model.js";
 import { analyserFor } from "./words.js";
 
@@ -55,7 +55,7 @@ export function buildIndex(items: readonly Item[], { meanings, common }: Words, 
     })),
     fields,
   );
-  const docs = items.flatMap((_, i) => [...(asks[i] ?? []), ...titles.slice(i, i + 1)].map((r) => ({ i, r })));
+  const docs = items.flatMap((_, i) => [...(asks[i] ?? []), ...titles.slice(i, i + 1)].filter((r) => r.tokens.length > 0).map((r) => ({ i, r })));
   const found = docs.map(({ r }) => featuresOf(r, blend.features));
   const features = indexFeatures(found);
   const vectors = found.map((f) => vectorOf(features, f, blend.features));
@@ -65,7 +65,7 @@ export function buildIndex(items: readonly Item[], { meanings, common }: Words, 
   const model = train({ docs: vectors, labels, classes: items.length, features: features.weights.length, groups }, training);
   const exact = new Map<string, number>();
   for (const { i, r } of docs) exact.set(keyOf(r), i);
-  return { lexicon: lex, bm, features, model, exact, lessons: [], blend };
+  return { ids: items.map((i) => i.id), lexicon: lex, bm, features, model, exact, lessons: [], blend };
 }
 
 /** The meanings of a book: those of meanings.yaml, and each list of words.yaml. */
@@ -100,6 +100,8 @@ export function build(book: Book, taught: readonly Taught[] = []): Matcher {
         groups: [entry.kind, ...(entry.kind === "answer" ? [entry.area] : [])],
       });
   }
+  for (const [subject, asks] of Object.entries(book.outside))
+    items.push({ id: `${outside}${subject}`, title: "", asks, body: "", groups: ["outside"] });
   const index = buildIndex(items, { meanings: meaningsOf(book), common: book.commonWords });
   return { book, items, numbers: new Map(items.map((i, n) => [i.id, n])), index, taught };
 }

@@ -4,6 +4,9 @@ import { type FeatureIndex, featuresOf, product, type Vector, vectorOf, type Wei
 import { type Lexicon, type Reading, read } from "./lexicon.js";
 import { type Model, scoresOf } from "./model.js";
 
+/** The ids of what we have no answer to begin so; no entry's does. */
+export const outside = "outside:";
+
 /** Numbers of the blend, as measured by `npm run evaluate`. */
 export type Blend = Readonly<{ bm: number; soften: number; model: number; meaning: number; features: Weights }>;
 
@@ -11,6 +14,8 @@ export type Blend = Readonly<{ bm: number; soften: number; model: number; meanin
 export type Lesson = { item: number; ask: string; key: string; vector: Vector; pulls: readonly (readonly [number, number])[] };
 
 export type Index = {
+  /** The entries' ids by number; what lies outside our subjects begins with `outside`. */
+  ids: readonly string[];
   lexicon: Lexicon;
   bm: Bm25;
   features: FeatureIndex;

@@ -57,7 +57,7 @@ const emoji: Readonly<Record<string, string>> = {
 export function plain(text: string): string {
   let t = text.normalize("NFKC").toLowerCase();
   t = t.replace(/\p{Extended_Pictographic}/gu, (e) => emoji[e] ?? " ");
-  t = t.normalize("NFKD").replace(/\p{M}/gu, "").replaceAll("ß", "ss").replace(/[\u2018\u2019\u02bc`´]/g, "'");
+  t = t.normalize("NFKD").replace(/\p{M}/gu, "").replaceAll("ß", "ss").replaceAll("ł", "l").replace(/[\u2018\u2019\u02bc`´]/g, "'");
   for (const [from, to] of contractions) t = t.replace(from, to);
   t = t.replace(/\b(whats|wheres|hows|theres|thats|whos)\b/g, (w) => squeezed[w] ?? w);
   // A letter held down ("heeeelp") counts as two at most.

@@ -9,7 +9,7 @@ export type { DangerVerdict } from "../matching/words.js";
 
 const weight: Readonly<Record<Strength, number>> = { sure: 3, likely: 2, maybe: 1 };
 /** What is left of a sign's weight inside each frame. */
-const left: Readonly<Record<Frame, number>> = { supposing: 0.25, asking: 0.35, opening: 0.35, denied: 0, over: 0.3 };
+const left: Readonly<Record<Frame, number>> = { supposing: 0.25, asking: 0.35, opening: 0.35, denied: 0, about: 0.35, over: 0.3 };
 /** Weights from which a message is a danger, or a doubt; what fear adds; the most that "maybe" signs add up to. */
 const limits = { danger: 3, doubt: 2, panic: 1, maybe: 2 } as const;
 
@@ -68,21 +68,24 @@ function readSentence(patterns: DangerPatterns, sentence: string, sums: Map<stri
   const { said, clause } = clauses(sentence);
   const masked = [...said];
   for (const f of find(patterns.figures, said)) for (let i = f.from; i < f.to; i++) masked[i] = "_";
-  const frames = frameNames
-    .flatMap((name) => find(patterns.frames[name], masked).map((f) => ({ ...f, frame: name })))
-    .filter((f) => f.frame !== "opening" || opens(f.from, said, clause));
-  const panic = find(patterns.panic, masked).length > 0;
-  for (const { id, signs } of patterns.dangers) {
-    const seen: Found[] = [];
-    for (const strength of strengths)
-      for (const sign of find(signs[strength], masked)) {
-        // Words that counted already do not count again for the same danger.
-        if (seen.some((s) => s.from <= sign.from && sign.to <= s.to)) continue;
-        seen.push(sign);
-        const factor = Math.min(1, ...frames.map((f) => (reaches(f, sign, said, clause) ? left[f.frame] : 1)));
-        note(sums, id, { strength, name: sign.name, factor, panic });
-      }
-  }
+  const found = find(patterns.signs, masked);
+  const frames = found.flatMap((f) => {
+    const frame = frameNames.find((name) => f.tag === `frame ${name}`);
+    return frame && (frame !== "opening" || opens(f.from, said, clause)) ? [{ ...f, frame }] : [];
+  });
+  const panic = found.some((f) => f.tag === "panic");
+  const seen = new Map<string, Found[]>();
+  for (const strength of strengths)
+    for (const sign of found) {
+      if (!sign.tag.startsWith(`${strength} `)) continue;
+      const id = sign.tag.slice(strength.length + 1);
+      const before = seen.get(id) ?? [];
+      // Words that counted already do not count again for the same danger.
+      if (before.some((s) => s.from <= sign.from && sign.to <= s.to)) continue;
+      seen.set(id, [...before, sign]);
+      const factor = Math.min(1, ...frames.map((f) => (reaches(f, sign, said, clause) ? left[f.frame] : 1)));
+      note(sums, id, { strength, name: sign.name, factor, panic });
+    }
 }
 
 function note(sums: Map<string, Sum>, id: string, sign: { strength: Strength; name: string; factor: number; panic: boolean }): void {
@@ -106,6 +109,7 @@ function opens(at: number, said: readonly string[], clause: readonly number[]): 
 
 /** Whether a frame takes weight from a sign: it stands before it, near enough, and no new clause lies between. */
 function reaches(f: Found & { frame: Frame }, sign: Found, said: readonly string[], clause: readonly number[]): boolean {
+  if (f.frame === "about") return true;
   if (f.frame === "over") return !said.some((w, i) => i >= sign.from - 2 && (w === "now" || w === "still"));
   if (f.to > sign.from) return false;
   if (f.frame === "denied") return sign.from - f.to <= 3 && clause[f.from] === clause[sign.from];
@@ -116,16 +120,12 @@ function reaches(f: Found & { frame: Frame }, sign: Found, said: readonly string
   return f.frame === "supposing" || clause[f.from] === clause[sign.from];
 }
 
-/** Tell-tale words in the languages that the book has: one is a doubt with a danger's weight, two are a danger. */
+/** Tell-tale words in the languages that the book has: each weighs as two sure signs, since the model knows no word of them. */
 function foreign(text: string, book: Book, sums: Map<string, Sum>): void {
-  const said = ` ${words(text).join(" ")} `;
-  for (const [lang, dangers] of book.dangersIn)
-    for (const [id, { words: tell }] of dangers) {
-      const hits = tell.filter((w) => said.includes(` ${words(w).join(" ")} `));
-      if (hits.length === 0) continue;
-      const sum = sums.get(id) ?? { total: 0, maybe: 0, because: [] };
-      sum.total += limits.danger * hits.length;
-      sum.because.push(`${id}: ${lang} ${hits.join(", ")}`);
-      sums.set(id, sum);
-    }
+  for (const { name, tag: id } of find(book.dangerWords.foreign, words(text))) {
+    const sum = sums.get(id) ?? { total: 0, maybe: 0, because: [] };
+    sum.total += 2 * limits.danger;
+    sum.because.push(name);
+    sums.set(id, sum);
+  }
 }
