@@ -28,8 +28,8 @@ export type Callout = {
   words?: string;
   /** Promised to the hirer: "rings you by". */
   promisedAt?: Instant;
-  /** The promised time passed without a sign from its owner: others may take it now. */
-  promiseBroken?: boolean;
+  /** How often others were asked since the promised time passed without a sign from its owner: they may take it now. */
+  promiseBroken?: number;
   /** The owner is passing it on to this contact, who has not taken it yet. */
   offeredTo?: string;
   hearFromBy?: Instant;

@@ -65,7 +65,9 @@ export function ringNext(
   const round = rest.length > 0 ? callout.round : callout.round + 1;
   const alerted =
     rest.length > 0 ? [...callout.alerted, ...(next ? [next] : [])] : next ? [next] : [];
-  const pause = Math.min(limit * 2 ** round, Math.max(limit, 60));
+  // A question is asked again after up to four hours, everything else at least hourly.
+  const longest = callout.severity === "note" ? 240 : Math.max(limit, 60);
+  const pause = Math.min(limit * 2 ** round, longest);
   return {
     callout: { ...callout, alerted, round, generation: callout.generation + 1 },
     ring: next ? [next] : [],
@@ -79,7 +81,10 @@ export type Taken = "taken" | "already-yours" | "ask-owner" | "closed";
 export function take(callout: Callout, by: string): { callout: Callout; became: Taken } {
   if (callout.state === "done") return { callout, became: "closed" };
   if (callout.state === "with" && callout.with === by) return { callout, became: "already-yours" };
-  const free = callout.state === "nobody-yet" || callout.offeredTo === by || callout.promiseBroken;
+  const free =
+    callout.state === "nobody-yet" ||
+    callout.offeredTo === by ||
+    callout.promiseBroken !== undefined;
   if (!free) return { callout, became: "ask-owner" };
   const {
     offeredTo: _offered,

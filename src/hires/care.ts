@@ -1,5 +1,6 @@
 /** Reminders and readings of a hire: planning, sending, asking once more, and what comes back. Pure. */
 import { addDays, atWall, dayOf, type Instant, instantOf } from "../calendar.js";
+import { promise } from "../callouts/steps.js";
 import { regionOf } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
 import type { Want } from "../knowledge/schema.js";
@@ -7,10 +8,23 @@ import type { Reading } from "../post.js";
 import { readReading, whatFollows } from "../reminders/answer.js";
 import { buttonsFor, sayReading } from "../reminders/buttons.js";
 import { type Planned, plan, wordsFor } from "../reminders/plan.js";
+import { callOrder } from "../triage/order.js";
 import { tellAnswer } from "../wording/entry.js";
 import { alertedLine, callOut } from "./alarm.js";
 import type { Person } from "./hire.js";
-import { line, personOf, setDue, type Turn, talkOf, tell, tellAll } from "./turn.js";
+import {
+  clock,
+  line,
+  openCallouts,
+  personOf,
+  put,
+  setDue,
+  type Turn,
+  talkOf,
+  tell,
+  tellAll,
+  tellContact,
+} from "./turn.js";
 
 function planned(turn: Turn): Planned[] {
   const { booking, readings, sentReminders, returnRecordAt } = turn.hire;
@@ -117,13 +131,35 @@ export function replyMissing(turn: Turn, key: string): void {
     return;
   }
   const title = `Ring today: ${rule?.title ?? sent.rule} not answered`;
-  callOut(turn, person, {
+  ringToday(turn, person, key, title);
+}
+
+/** A task with a name on it: whoever is on duty rings by the evening, is reminded, and then passes it on. */
+function ringToday(turn: Turn, person: Person, key: string, title: string): void {
+  const { firm, reminders } = turn.facts.book;
+  const matter = {
     kind: "reading",
     matter: `reply:${key}`,
     title,
     severity: "note",
     words: title,
-  });
+  } as const;
+  const { callout, isNew } = callOut(turn, person, matter, true);
+  const [duty] = callOrder(firm, "person", turn.now);
+  if (!isNew || duty === undefined) return;
+  const evening = atWall(dayOf(turn.now, firm.zone), reminders.window.to, firm.zone);
+  const named = promise(callout, duty, evening);
+  put(turn, named);
+  setDue(
+    turn,
+    `callout:${callout.n}:promise`,
+    evening,
+    { kind: "promise", callout: callout.n },
+    named.generation,
+  );
+  const text = `${title}: ${person.name}${person.phone ? `, ${person.phone}` : ""}, van ${turn.hire.booking.van.registration}. Please ring by ${clock(turn, evening)}.`;
+  tellContact(turn, duty, { text }, { callout: callout.n, severity: "note" });
+  turn.because.push(`task for ${duty}`);
 }
 
 type Read = Extract<ReturnType<typeof readReading>, { kind: "reading" }>;
@@ -207,6 +243,15 @@ function keep(turn: Turn, person: Person, read: Read, keys: string[]): void {
     for (const sent of turn.hire.sentReminders.filter((s) => keys.includes(s.key))) {
       sent.answered = true;
       setDue(turn, `reply:${sent.key}`, null, { kind: "reply-missing", key: sent.key }, 0);
+      const task = openCallouts(turn.hire).find((c) => c.matter === `reply:${sent.key}`);
+      // Only staff end it, but its owner need not ring any more.
+      if (task?.with)
+        tellContact(
+          turn,
+          task.with,
+          { text: `${person.name} has answered: ${task.title}` },
+          { callout: task.n },
+        );
     }
   }
   follow(turn, person, whatFollows(read, earlier));

@@ -1,8 +1,9 @@
 /** A due has come: the next contact, a promise, a hear-from, a reminder. A stale one changes nothing. Pure. */
 import { after } from "../calendar.js";
+import { limitMin } from "../callouts/steps.js";
 import type { Matter } from "../post.js";
-import { callOrder } from "../triage/order.js";
-import { alertedLine, hearFrom, ring } from "./alarm.js";
+import { callOrder, isNight, morningAfter } from "../triage/order.js";
+import { alertedLine, hearFrom, ring, roles } from "./alarm.js";
 import { remind, replyMissing } from "./care.js";
 import { status } from "./staff.js";
 import {
@@ -35,6 +36,14 @@ export function fired(turn: Turn, matter: Matter, generation: number): void {
       turn.because.push("ignored: somebody has it");
       return;
     }
+    const { firm } = turn.facts.book;
+    if (callout.severity === "note" && !callout.urgent && isNight(firm, turn.now)) {
+      // A question wakes nobody.
+      const morning = morningAfter(firm, turn.now);
+      setDue(turn, `callout:${callout.n}:next`, morning, matter, callout.generation);
+      turn.because.push("waits for the morning");
+      return;
+    }
     const { waitsUntil: _waited, ...awake } = callout;
     put(turn, awake);
     const known = callout.alerted;
@@ -42,8 +51,8 @@ export function fired(turn: Turn, matter: Matter, generation: number): void {
     const someNew = reached.some((id) => !known.includes(id));
     const text = `${alertedLine(turn, reached, known.length === 0 ? "alerted" : someNew ? "alerted-next" : "alerted-again")}${callout.severity === "note" ? "" : `\n${line(turn, "meanwhile-stop")}`}`;
     // A hirer hears of each new contact and of each fresh round, not of every repeat of a danger alert.
-    if (callout.severity !== "danger" || someNew || callout.round % 5 === 0)
-      status(turn, callout.n, text);
+    const often = callout.severity === "danger" || callout.severity === "note";
+    if (!often || someNew || callout.round % 5 === 4) status(turn, callout.n, text);
     return;
   }
   if (matter.kind === "promise") return promised(turn, callout.n);
@@ -77,41 +86,33 @@ function promised(turn: Turn, n: number): void {
       line(turn, "promise-late", { name, time: clock(turn, callout.promisedAt) }),
     );
   }
+  // The others one after the other with growing pauses; a mere question wakes nobody.
+  const missed = callout.promiseBroken ?? 0;
   const others = callOrder(firm, callout.severity, turn.now).filter((id) => id !== callout.with);
-  put(turn, { ...callout, promiseBroken: true });
-  const reached: string[] = [];
-  for (const id of others) {
-    const told = tellContact(
-      turn,
-      id,
-      {
-        text: `${name} promised to ring about "${callout.title}" (${turn.hire.booking.van.registration}) by ${clock(turn, callout.promisedAt)} and has not said that it was done. Said: "${(callout.words ?? "").slice(0, 500)}"`,
-        buttons: [{ tap: `take:${turn.hire.id}:${n}`, label: "I take it" }],
-      },
-      how,
-    );
-    if (told) {
-      reached.push(id);
-      if (callout.severity !== "danger") break;
-    }
-  }
-  setDue(
-    turn,
-    `callout:${n}:promise`,
-    after(turn.now, firm.limits.stopMin * 2),
-    { kind: "promise", callout: n },
-    callout.generation,
+  const asleep = callout.severity === "note" && isNight(firm, turn.now);
+  const turnOf =
+    callout.severity === "danger"
+      ? others
+      : others.slice(missed % Math.max(1, others.length)).slice(0, 1);
+  const message = {
+    text: `${name} promised to ring about "${callout.title}" (${turn.hire.booking.van.registration}) by ${clock(turn, callout.promisedAt)} and has not said that it was done. Said: "${(callout.words ?? "").slice(0, 500)}"`,
+    buttons: [{ tap: `take:${turn.hire.id}:${n}`, label: "I take it" }],
+  };
+  const reached = asleep ? [] : turnOf.filter((id) => tellContact(turn, id, message, how));
+  if (!asleep) put(turn, { ...callout, promiseBroken: missed + 1 });
+  const pause = Math.min(
+    limitMin(firm, callout.severity) * 2 ** (missed + 1),
+    callout.severity === "note" ? 240 : 60,
   );
-  turn.because.push(`promise broken; alerted ${reached.join(", ") || "nobody"}`);
-  if (callout.promiseBroken) return;
-  const roles = [...new Set(reached.map((id) => firm.contacts[id]?.role ?? id))].join(" and ");
-  status(
-    turn,
-    n,
+  const again = asleep ? morningAfter(firm, turn.now) : after(turn.now, pause);
+  setDue(turn, `callout:${n}:promise`, again, { kind: "promise", callout: n }, callout.generation);
+  turn.because.push(`promise missed; alerted ${reached.join(", ") || "nobody"}`);
+  if (asleep || missed > 0) return;
+  const text =
     reached.length > 0
-      ? line(turn, "promise-passed", { name, who: roles })
-      : line(turn, "alerted-none"),
-  );
+      ? line(turn, "promise-passed", { name, who: roles(turn, reached) })
+      : line(turn, "alerted-none");
+  status(turn, n, text);
 }
 
 function silent(turn: Turn, n: number): void {

@@ -181,7 +181,6 @@ function settle(
   isYes: boolean,
 ): void {
   const callout = turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
-  const { firm } = turn.facts.book;
   if (question === "night") {
     if (isYes && callout) {
       untilMorning(turn, n);
@@ -197,6 +196,9 @@ function settle(
     return next(turn, person);
   }
   const pressing = question === "need" ? isYes : !isYes;
+  const placed =
+    (turn.hire.place !== undefined && turn.hire.place.at >= (callout?.openedAt ?? turn.now)) ||
+    callout?.words?.includes(" / place: ");
   if (pressing && callout) {
     urgent(turn, person, n);
     const text = question === "place" ? line(turn, "ring-roadside-now") : line(turn, "noted-need");
@@ -205,10 +207,11 @@ function settle(
     tell(
       turn,
       person,
-      { text: line(turn, question === "place" ? "noted-place" : "noted") },
+      {
+        text: line(turn, question === "need" ? "noted" : placed ? "noted-place" : "place-missing"),
+      },
       { callout: n },
     );
-  void firm;
   next(turn, person);
 }
 

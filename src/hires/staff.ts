@@ -163,7 +163,8 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
 /** One status message a step: to everybody on the hire, but a threat's only to whoever wrote. */
 export function status(turn: Turn, n: number, text: string): void {
   const callout = turn.hire.callouts.find((c) => c.n === n);
-  if (!callout) return;
+  // A task of staff's own ("ring today") is none of the hirer's.
+  if (!callout || (callout.kind === "reading" && callout.severity === "note")) return;
   const how = {
     callout: n,
     severity: callout.severity,

@@ -4,6 +4,7 @@
  */
 import { after } from "../calendar.js";
 import type { Arrival, Send } from "../post.js";
+import { callOrder } from "../triage/order.js";
 import { ring } from "./alarm.js";
 import { replan } from "./care.js";
 import { fired } from "./fired.js";
@@ -116,5 +117,8 @@ function undelivered(turn: Turn, channel: string, to: string, n: number | undefi
     (channel !== "desk" && reach.atDesk.includes(contact)) ||
     (channel !== "telegram" && reach.telegram[contact] !== undefined) ||
     (channel !== "hook" && reach.hook && firm.contacts[contact]?.hook === true);
-  if (!otherWays) ring(turn, callout);
+  // Only while somebody is left who was not alerted: the rest is the next due's, or a dead channel would be a storm.
+  const kind = callout.kind === "person" ? "person" : callout.severity;
+  const left = callOrder(firm, kind, turn.now).some((id) => !callout.alerted.includes(id));
+  if (!otherWays && left) ring(turn, callout);
 }

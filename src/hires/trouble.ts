@@ -57,7 +57,14 @@ export function danger(
   ].join("\n");
   const how = { safety: true, severity: "danger", callout: callout.n } as const;
   person.greeted = true;
-  // A repeated panic message still gets the whole act, so that it stands on the screen again.
+  if (!isNew && callout.person === person.id && told.text.includes("\n")) {
+    // The whole act stands above already: a person in panic reads one line.
+    const [first = ""] = told.text.split("\n");
+    const status = reached.length > 0 ? line(turn, "danger-repeat") : line(turn, "alerted-none");
+    tell(turn, person, { text: [first, ...(late ? [late] : []), status].join("\n") }, how);
+    turn.because.push(`danger ${entry.id} again`);
+    return;
+  }
   if (entry.id === "threat") tell(turn, person, { text }, { ...how });
   else
     tellAll(turn, { text, ...(told.pictures.length > 0 ? { pictures: told.pictures } : {}) }, how);
@@ -149,12 +156,10 @@ function trouble(
   if (second) return;
   const check: Asking[] = checkOf(entry) ? ["check"] : [];
   const needs: Asking[] = severity === "stop" && isNew ? ["place", "need"] : [];
+  // Where the check decides whether the van may move at all, it comes first.
+  const decides = entry.untilChecked !== undefined || severity !== entry.severity;
   const steps: Asking[] =
-    waits && isNew
-      ? ["night", ...check]
-      : entry.untilChecked
-        ? [...check, ...needs]
-        : [...needs, ...check];
+    waits && isNew ? ["night", ...check] : decides ? [...check, ...needs] : [...needs, ...check];
   const talk = talkOf(turn, person.id);
   if (steps.length > 0) talk.asking = { entry: entry.id, callout: callout.n, steps, path: [] };
   else delete talk.asking;
@@ -197,8 +202,17 @@ export function ask(turn: Turn, person: Person): void {
       },
       how,
     );
+  const opened = turn.hire.callouts.find((c) => c.n === n)?.openedAt ?? turn.now;
+  const placeKnown = turn.hire.place !== undefined && turn.hire.place.at >= opened;
   if (now === "place")
-    return yesNo("place", "place-question", "place-safe", "place-unsafe", "safe", "unsafe");
+    return yesNo(
+      "place",
+      placeKnown ? "place-known" : "place-question",
+      "place-safe",
+      "place-unsafe",
+      "safe",
+      "unsafe",
+    );
   if (now === "need") return yesNo("need", "need-question", "need-yes", "need-no", "yes", "no");
   if (now === "night")
     return yesNo("night", "night-question", "night-yes", "night-no", "yes", "no");
