@@ -5,7 +5,7 @@ import { open, raise, ringNext, worse } from "../callouts/steps.js";
 import type { Severity } from "../knowledge/schema.js";
 import { callOrder } from "../triage/order.js";
 import type { Person } from "./hire.js";
-import { clock, line, nameOf, openCallouts, put, setDue, type Turn, tellContact } from "./turn.js";
+import { clock, line, openCallouts, put, setDue, type Turn, tellContact } from "./turn.js";
 
 export type Matter = {
   kind: CalloutKind;
@@ -150,9 +150,11 @@ export function hearFrom(turn: Turn, n: number): void {
 
 /** Passes a hirer's words to whoever has the matter, or notes them on a matter that nobody has yet. */
 export function relay(turn: Turn, person: Person, callout: Callout, words: string): void {
-  if (callout.state === "with" && callout.with) {
-    const text = `${turn.hire.booking.van.registration}, ${person.name}: "${words.slice(0, 1500)}"`;
-    tellContact(turn, callout.with, { text }, { callout: callout.n, severity: callout.severity });
-    turn.because.push(`relayed to ${nameOf(turn, callout.with)}`);
-  } else put(turn, { ...callout, words: `${wordsOf(callout)} / ${words}`.slice(-900) });
+  const text = `${turn.hire.booking.van.registration}, ${person.name}: "${words.slice(0, 1500)}"`;
+  const to = callout.state === "with" && callout.with ? [callout.with] : callout.alerted;
+  if (callout.state === "nobody-yet")
+    put(turn, { ...callout, words: `${wordsOf(callout)} / ${words}`.slice(-900) });
+  for (const id of new Set(to))
+    tellContact(turn, id, { text }, { callout: callout.n, severity: callout.severity });
+  turn.because.push(`relayed to ${to.join(", ") || "nobody yet"}`);
 }

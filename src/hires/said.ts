@@ -54,23 +54,18 @@ export function said(turn: Turn, person: Person, text: string): void {
   if (entry) return tellEntry(turn, person, entry, words);
   if (wantsPerson.test(words)) return toPerson(turn, person, words, true);
 
-  if (owner && choice.outcome !== "triage") {
-    relay(turn, person, owner, words);
-    // What was not understood is the owner's to answer; what was, is answered as well.
-    if (
-      choice.outcome === "person" ||
-      choice.outcome === "choices" ||
-      choice.outcome === "courtesy"
-    ) {
-      if (choice.outcome !== "courtesy")
-        tell(
-          turn,
-          person,
-          { text: line(turn, "relayed", { name: nameIn(turn, owner.with) }) },
-          { callout: owner.n },
-        );
-      return;
+  const open = owner ?? openTrouble(turn);
+  const understood = choice.outcome === "answer" || choice.outcome === "lacks";
+  if (open && choice.outcome !== "triage") {
+    relay(turn, person, open, words);
+    // What was not understood is for whoever has the matter; what was, is answered as well.
+    if (!understood && choice.outcome !== "courtesy") {
+      const text = owner
+        ? line(turn, "relayed", { name: nameIn(turn, owner.with) })
+        : line(turn, "added");
+      tell(turn, person, { text }, { callout: open.n });
     }
+    if (!understood) return ask(turn, person);
   }
   act(turn, person, choice, words);
   // A talk that was interrupted by another question goes on where it stood.
@@ -79,6 +74,12 @@ export function said(turn: Turn, person: Person, text: string): void {
 
 const nameIn = (turn: Turn, id: string | undefined) =>
   turn.facts.book.firm.contacts[id ?? ""]?.name ?? "";
+
+/** The worst open matter that is more than a question. */
+const openTrouble = (turn: Turn) =>
+  openCallouts(turn.hire)
+    .filter((c) => c.severity !== "note")
+    .sort((a, b) => (worse(a.severity, b.severity) ? -1 : 1))[0];
 
 /** Any sign of life moves the "hear from" of the open matters. */
 function heard(turn: Turn, person: Person): void {
@@ -338,6 +339,6 @@ export function shown(turn: Turn, person: Person, what: string, caption?: string
 }
 
 function share(turn: Turn, person: Person, text: string): void {
-  const open = openCallouts(turn.hire).sort((a, b) => (worse(a.severity, b.severity) ? -1 : 1))[0];
+  const open = openTrouble(turn) ?? openCallouts(turn.hire)[0];
   if (open) relay(turn, person, open, text);
 }

@@ -19,6 +19,7 @@ import {
   PhrasesFile,
   RegionFile,
   RemindersFile,
+  SumsFile,
   TopicsFile,
   VanFacts,
   VanFile,
