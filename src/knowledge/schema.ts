@@ -350,6 +350,16 @@ export const RemindersFile = z.strictObject({
 export type RemindersFile = z.infer<typeof RemindersFile>;
 export type Rule = z.infer<typeof Rule>;
 
+/** What the sums of sums/ask.ts say, and the usual watts of appliances; both filled there. */
+export const SumsFile = z.strictObject({
+  says: z.record(id, line),
+  appliances: z.record(
+    line,
+    z.strictObject({ words: z.array(line).min(1), watts: pos, mean: pos.optional(), mains: z.boolean() }),
+  ),
+});
+export type SumsFile = z.infer<typeof SumsFile>;
+
 /** Short approved lines that are no entries; `{name}` are filled by the caller. */
 export const PhrasesFile = z.record(id, line);
 
