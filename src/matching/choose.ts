@@ -1,21 +1,27 @@
 /** From a message to one act: the act with the least expected cost. Pure. */
-import { concerns, type Entry } from "../knowledge/book.js";
+import { actsOn, concerns, type Entry } from "../knowledge/book.js";
 import type { VanType } from "../knowledge/placeholders.js";
-import { type Likelihood, likelihood } from "./calibrate.js";
-import { type Costs, costs, dangerScale } from "./costs.js";
+import { severities } from "../knowledge/schema.js";
+import type { Likelihood } from "./calibrate.js";
+import { type Costs, costs, dangerScale, second } from "./costs.js";
+import { featureNamed } from "./lacking.js";
 import type { Matcher } from "./matcher.js";
-import { rank, type Ranking } from "./rank.js";
+import { type Meant, meant } from "./meant.js";
+import { type Context, picked, turnsDown } from "./talk.js";
 import type { DangerVerdict } from "./words.js";
 
+export type { Context } from "./talk.js";
 export type Outcome = "answer" | "choices" | "triage" | "lacks" | "courtesy" | "person";
-/** Where the talk stands: the last entries told, the newest first, and the choices on the screen. */
-export type Context = { lastEntries: readonly string[]; offered?: readonly string[] };
 export type Said = { text: string; van: VanType; lang?: string; context?: Context; danger: DangerVerdict };
 /** Why it was decided so; shown at the desk and under `why` in `ask --json`. */
 export type Why = {
   words: string[];
   corrected: string[];
-  asks: { id: string; p: number; bm: number; model: number }[];
+  meanings: string[];
+  /** The best entries: probability, BM25F score, the model's score. */
+  entries: { id: string; p: number; bm: number; model: number }[];
+  /** The ask of the first entry that is nearest to the message. */
+  nearest?: string;
   none: number;
   cover: number;
   costs: Record<string, number>;
@@ -27,7 +33,7 @@ export type Choice = {
   entries: { id: string; p: number }[];
   /** How many leading entries are told in full. */
   answered: 0 | 1 | 2;
-  /** The entry that is about what this van has not. */
+  /** The entry, or the feature, that is about what this van has not. */
   lacks?: string;
   /** Whether the emergency number and the one question must come with it. */
   doubt: boolean;
@@ -35,20 +41,39 @@ export type Choice = {
   danger?: string;
   why: Why;
 };
+type Shown = { id: string; p: number };
+type Marks = Pick<Choice, "doubt" | "danger" | "why">;
 
 const round = (n: number) => Math.round(n * 1000) / 1000;
 
-function explain(matcher: Matcher, ranking: Ranking, likely: Likelihood, because: string[]): Why {
+/** The ask of an entry that shares most words with the message. */
+function nearestAsk(matcher: Matcher, item: number, stems: ReadonlySet<string>): string | undefined {
+  const { analyser } = matcher.index.lexicon;
+  let best: string | undefined;
+  let most = 0;
+  for (const ask of matcher.items[item]?.asks ?? []) {
+    const own = ask.toLowerCase().match(/\p{L}+/gu) ?? [];
+    const shared = own.filter((w) => stems.has(analyser.stem(w))).length / Math.sqrt(own.length + 1);
+    if (shared > most) [most, best] = [shared, ask];
+  }
+  return best;
+}
+
+function explain(matcher: Matcher, { ranking, likely, because }: Meant, danger: DangerVerdict): Why {
+  const { tokens, meanings } = ranking.reading;
+  const nearest = nearestAsk(matcher, likely.best[0]?.item ?? -1, new Set(tokens.map((t) => t.stem)));
   return {
-    words: ranking.reading.tokens.map((t) => t.word),
-    corrected: ranking.reading.tokens.filter((t) => t.typed !== t.word).map((t) => `${t.typed} → ${t.word}`),
-    asks: likely.best.slice(0, 5).map(({ item, p }) => ({
+    words: tokens.map((t) => t.word),
+    corrected: tokens.filter((t) => t.typed !== t.word).map((t) => `${t.typed} → ${t.word}`),
+    meanings,
+    entries: likely.best.slice(0, 5).map(({ item, p }) => ({
       id: matcher.items[item]?.id ?? "", p: round(p), bm: round(ranking.bm[item] ?? 0), model: round(ranking.model[item] ?? 0),
     })),
+    ...(nearest === undefined ? {} : { nearest }),
     none: round(likely.none),
     cover: round(likely.cover),
     costs: {},
-    because: [...because],
+    because: [...danger.because, ...because],
   };
 }
 
@@ -57,55 +82,142 @@ function priced(likely: Likelihood, first: Entry, table: Costs): Record<"tell" |
   const [p1 = 0, p2 = 0, p3 = 0] = likely.best.map((b) => b.p);
   const wrong = first.kind === "light" || first.kind === "fault" ? table.wrongTrouble : table.wrong;
   const among = p1 + p2 + p3;
-  const inScope = 1 - likely.none;
+  const ours = 1 - likely.none;
   return {
-    tell: Math.max(0, inScope - p1) * wrong + likely.none * table.known,
-    offer: among * table.ask + Math.max(0, inScope - among) * table.missed + likely.none * table.pester,
-    person: inScope * table.person,
+    tell: Math.max(0, ours - p1) * wrong + likely.none * table.known,
+    offer: among * table.ask + Math.max(0, ours - among) * table.missed + likely.none * table.pester,
+    person: ours * table.person,
   };
 }
+
+const entryOf = (matcher: Matcher, item: number | undefined): Entry | undefined =>
+  matcher.book.entries.get(matcher.items[item ?? -1]?.id ?? "");
 
 /**
  * The danger layer's verdict, weighed with how likely the model holds any danger: log-odds added up. A sign
  * strong enough by itself never falls below a doubt.
  */
 function weighed(matcher: Matcher, read: DangerVerdict, likely: Likelihood): DangerVerdict {
-  const among = likely.best.filter((b) => isDanger(matcher, b.item));
+  const among = likely.best.filter((b) => entryOf(matcher, b.item)?.kind === "danger");
   const p = among.reduce((sum, b) => sum + b.p, 0) / Math.max(1e-6, 1 - likely.none);
-  const odds = Math.max(-8, Math.min(8, Math.log((p + 1e-4) / (1 - p + 1e-4))));
+  const odds = Math.max(-8, Math.min(8, Math.log((p + 1e-4) / (Math.max(0, 1 - p) + 1e-4))));
   const { sign, model, base, danger, doubt } = dangerScale;
   const total = sign * Math.min(6, read.weight ?? 0) + model * odds + base;
   const verdict = total >= danger ? "danger" : total >= doubt || read.verdict === "danger" ? "doubt" : "none";
   const id = read.verdict !== "none" ? read.id : (matcher.items[among[0]?.item ?? -1]?.id ?? read.id);
-  const because = [...read.because, `danger ${round(total)} = ${sign}×signs ${round(read.weight ?? 0)} + ${model}×model ${round(odds)} ${base}`];
+  const because = [...read.because, `danger ${round(total)}: signs ${round(read.weight ?? 0)}, model ${round(odds)}`];
   return { verdict: id ? verdict : "none", because, ...(id ? { id } : {}) };
 }
 
-const isDanger = (matcher: Matcher, item: number): boolean => {
-  const entry = matcher.book.entries.get(matcher.items[item]?.id ?? "");
-  return entry?.kind === "danger";
-};
-
 /** Decides what to do about a message. Never throws. */
 export function choose(matcher: Matcher, said: Said): Choice {
-  const { book } = matcher;
-  const ranking = rank(matcher.index, said.text);
-  const likely = likelihood(matcher.index, ranking);
-    const entries = likely.best.slice(0, 3).map(({ item, p }) => ({ id: matcher.items[item]?.id ?? "", p: round(p) }));
-  const danger = weighed(matcher, said.danger, likely);
-  const why = explain(matcher, ranking, likely, danger.because);
-  const marks = { doubt: danger.verdict === "doubt", why, ...(danger.id ? { danger: danger.id } : {}) };
+  const { van, context } = said;
+  const m = meant(matcher, said.text, van, context);
+  const danger = weighed(matcher, said.danger, m.likely);
+  const why = explain(matcher, m, danger);
+  const marks: Marks = { doubt: danger.verdict === "doubt", why, ...(danger.id && danger.verdict !== "none" ? { danger: danger.id } : {}) };
+  const entries = m.likely.best.slice(0, 3).map(({ item, p }) => ({ id: matcher.items[item]?.id ?? "", p: round(p) }));
   if (danger.verdict === "danger" && danger.id) {
     const id = danger.id;
     return { outcome: "triage", entries: [{ id, p: 0.99 }, ...entries.filter((e) => e.id !== id)].slice(0, 3), answered: 1, ...marks };
   }
+  return fromScreen(matcher, said, marks) ?? severalMatters(matcher, said, m, marks) ?? oneMatter(matcher, said, m, marks);
+}
+
+/** The words pick, or turn down, what stands on the screen. */
+function fromScreen(matcher: Matcher, { text, van, context }: Said, marks: Marks): Choice | undefined {
+  const offered = (context?.offered ?? []).filter((id) => matcher.book.entries.has(id));
+  if (offered.length === 0) return undefined;
+  const id = picked(text, offered);
+  const entry = matcher.book.entries.get(id ?? "");
+  if (id && entry) {
+    marks.why.because.push(`picks ${id} from the screen`);
+    return { entries: [{ id, p: 0.97 }], ...marks, ...tellFirst(entry, van) };
+  }
+  const told = context?.lastEntries[0];
+  const left = offered.filter((o) => o !== told);
+  if (!told || !offered.includes(told) || !turnsDown(text) || text.split(/\s+/).length > 5) return undefined;
+  const [only] = left;
+  const other = matcher.book.entries.get(only ?? "");
+  marks.why.because.push(`turns down ${told}`);
+  if (left.length === 1 && only && other) return { entries: [{ id: only, p: 0.9 }], ...marks, ...tellFirst(other, van) };
+  return { outcome: "choices", entries: left.slice(0, 3).map((o) => ({ id: o, p: round(1 / left.length) })), answered: 0, ...marks };
+}
+
+const rankOf = (entry: Entry) => {
+  const severity = actsOn(entry);
+  return severity === null ? severities.length : severities.indexOf(severity);
+};
+
+/** Two clear matters in one message: both are told, the worse first, questions in the order they were asked. */
+function severalMatters(matcher: Matcher, { van }: Said, m: Meant, marks: Marks): Choice | undefined {
+  const found: { entry: Entry; p: number }[] = [];
+  for (const part of m.parts) {
+    const best = part.likely.best[0];
+    const entry = entryOf(matcher, best?.item);
+    if (!best || !entry || entry.kind === "courtesy" || !concerns(entry, van)) continue;
+    const trouble = entry.kind === "light" || entry.kind === "fault";
+    const from = trouble ? second.trouble : part.asks ? second.asked : second.told;
+    const before = found.find((f) => f.entry.id === entry.id);
+    if (before) before.p = Math.max(before.p, best.p);
+    else if (best.p >= from) found.push({ entry, p: best.p });
+  }
+  if (found.length < 2) return undefined;
+  const order = found.map((f, i) => ({ ...f, i })).sort((a, b) => rankOf(a.entry) - rankOf(b.entry) || a.i - b.i);
+  const told = order.slice(0, 2);
+  const [first] = told;
+  if (!first) return undefined;
+  marks.why.because.push(`two matters: ${told.map((t) => t.entry.id).join(", ")}`);
+  const entries = order.slice(0, 3).map((f) => ({ id: f.entry.id, p: round(f.p) }));
+  return { outcome: first.entry.kind === "answer" ? "answer" : "triage", entries, answered: 2, ...marks };
+}
+
+/** One matter: tell, offer or hand over, whichever costs least. */
+function oneMatter(matcher: Matcher, said: Said, m: Meant, marks: Marks): Choice {
+  const { book } = matcher;
+  const likely = withoutCourtesy(matcher, m);
+  const entries: Shown[] = likely.best.slice(0, 3).map(({ item, p }) => ({ id: matcher.items[item]?.id ?? "", p: round(p) }));
   const first = book.entries.get(entries[0]?.id ?? "");
+  const feature = featureNamed(book, m.ranking.reading, said.van);
+  if (feature && (entries[0]?.p ?? 0) < second.asked) return { outcome: "lacks", entries, answered: 0, lacks: feature, ...marks };
   if (!first) return { outcome: "person", entries: [], answered: 0, ...marks };
   const price = priced(likely, first, costs);
-  why.costs = Object.fromEntries(Object.entries(price).map(([k, v]) => [k, round(v)]));
+  Object.assign(marks.why.costs, Object.fromEntries(Object.entries(price).map(([k, v]) => [k, round(v)])));
   if (price.person <= price.tell && price.person <= price.offer) return { outcome: "person", entries, answered: 0, ...marks };
-  if (price.offer < price.tell) return { outcome: "choices", entries, answered: 0, ...marks };
-  return { ...tellFirst(first, said.van), entries, ...marks };
+  if (price.offer < price.tell) return offer(matcher, said.van, likely, marks);
+  const pair = lightAndEffect(matcher, likely);
+  if (pair) return { outcome: "triage", entries: pair, answered: 2, ...marks };
+  return { entries, ...marks, ...tellFirst(first, said.van) };
+}
+
+/** Thanks or a greeting beside a question is not what the message is about. */
+function withoutCourtesy(matcher: Matcher, m: Meant): Likelihood {
+  if (entryOf(matcher, m.likely.best[0]?.item)?.kind !== "courtesy") return m.likely;
+  const other = m.parts.find((p) => (p.likely.best[0]?.p ?? 0) > 0.4 && entryOf(matcher, p.likely.best[0]?.item)?.kind !== "courtesy");
+  return other ? other.likely : m.likely;
+}
+
+/** A choice shows what this van has; what it has not comes last, and only if nothing else is likely. */
+function offer(matcher: Matcher, van: VanType, likely: Likelihood, marks: Marks): Choice {
+  const fit = (item: number) => {
+    const entry = entryOf(matcher, item);
+    return entry !== undefined && entry.kind !== "courtesy" && concerns(entry, van);
+  };
+  const shown = [...likely.best.filter((b) => fit(b.item)), ...likely.best.filter((b) => !fit(b.item))].slice(0, 3);
+  return { outcome: "choices", entries: shown.map(({ item, p }) => ({ id: matcher.items[item]?.id ?? "", p: round(p) })), answered: 0, ...marks };
+}
+
+/** A light named together with an effect felt: both are told, the worse first. */
+function lightAndEffect(matcher: Matcher, likely: Likelihood): Shown[] | undefined {
+  const [a, b] = likely.best;
+  const one = entryOf(matcher, a?.item);
+  const two = entryOf(matcher, b?.item);
+  if (!a || !b || !one || !two || b.p < second.effect) return undefined;
+  const kinds = [one.kind, two.kind].sort().join(" ");
+  if (kinds !== "fault light") return undefined;
+  return [{ e: one, p: a.p }, { e: two, p: b.p }]
+    .sort((x, y) => rankOf(x.e) - rankOf(y.e) || y.p - x.p)
+    .map(({ e, p }) => ({ id: e.id, p: round(p) }));
 }
 
 function tellFirst(first: Entry, van: VanType): Pick<Choice, "outcome" | "answered" | "lacks"> {

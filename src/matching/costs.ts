@@ -22,3 +22,16 @@ export const costs: Costs = { wrong: 8, wrongTrouble: 6, known: 8, ask: 1, misse
 
 /** How signs of danger and the model's view of it add up (log-odds), and from where it is a danger or a doubt. */
 export const dangerScale = { sign: 1.6, model: 0.5, base: -2.2, danger: 0.5, doubt: -0.6 } as const;
+
+/** What is known besides the words, as log-odds added to an entry's score. */
+export const prior = {
+  /** The van has not what the entry is about. */
+  lacking: -0.8,
+  /** The entry was told just now; a follow-up rarely means the same. */
+  again: -0.7,
+  /** The entry is named as related to, or as a follow-up of, what was told just now. */
+  related: 1.2,
+} as const;
+
+/** From which probability a second matter of a message is answered or triaged as well. */
+export const second = { asked: 0.6, told: 0.85, trouble: 0.5, effect: 0.2 } as const;

@@ -1,0 +1,16 @@
+/** Things that a message names and that no entry is about, so that "your van has no oven" can be said. Pure. */
+import type { Book } from "../knowledge/book.js";
+import type { VanType } from "../knowledge/placeholders.js";
+import type { Reading } from "./lexicon.js";
+
+/** The feature without an entry of its own that the message names and the van has not; undefined if none. */
+export function featureNamed(book: Book, reading: Reading, van: VanType): string | undefined {
+  const needed = new Set([...book.entries.values()].flatMap((e) => e.needs));
+  const said = reading.tokens.map((t) => t.word).join(" ");
+  for (const feature of Object.keys(van.lacks)) {
+    if (needed.has(feature)) continue;
+    const named = feature.replaceAll("-", " ");
+    if (reading.meanings.includes(feature) || ` ${said} `.includes(` ${named} `)) return feature;
+  }
+  return undefined;
+}

@@ -1,0 +1,85 @@
+/** Which entries a message means: whole, in pieces, and in the light of the talk so far. Pure. */
+import { concerns } from "../knowledge/book.js";
+import type { VanType } from "../knowledge/placeholders.js";
+import { type Likelihood, type Likely, likelihood } from "./calibrate.js";
+import { prior } from "./costs.js";
+import type { Matcher } from "./matcher.js";
+import { asks, pieces, withoutLead } from "./parts.js";
+import { rank, type Ranking } from "./rank.js";
+import { type Context, leans } from "./talk.js";
+
+export type Piece = { text: string; asks: boolean; likely: Likelihood };
+export type Meant = { ranking: Ranking; likely: Likelihood; parts: Piece[]; because: string[] };
+
+const longMessage = 22;
+
+/** Joins probabilities by weight; items keep the sum of their shares. */
+export function mixed(parts: readonly (readonly [Likelihood, number])[]): Likelihood {
+  const all = parts.reduce((s, [, w]) => s + w, 0) || 1;
+  const p = new Map<number, Likely>();
+  let none = 0;
+  let cover = 0;
+  for (const [one, w] of parts) {
+    none += (w / all) * one.none;
+    cover += (w / all) * one.cover;
+    for (const b of one.best) p.set(b.item, { ...b, p: (p.get(b.item)?.p ?? 0) + (w / all) * b.p });
+  }
+  return { best: [...p.values()].sort((a, b) => b.p - a.p), none, cover };
+}
+
+/** What is known besides the words: things that this van has not are asked about more rarely. */
+function vanBias(matcher: Matcher, van: VanType): (item: number) => number {
+  return (item) => {
+    const entry = matcher.book.entries.get(matcher.items[item]?.id ?? "");
+    return entry && !concerns(entry, van) ? prior.lacking : 0;
+  };
+}
+
+/** Reads one text on its own. */
+function alone(matcher: Matcher, text: string, van: VanType): { ranking: Ranking; likely: Likelihood } {
+  const ranking = rank(matcher.index, text);
+  return { ranking, likely: likelihood(matcher.index, ranking, 12, vanBias(matcher, van)) };
+}
+
+/** How many words of weight a ranking's message has: no stop words, no scraps. */
+const rareWords = (matcher: Matcher, ranking: Ranking) =>
+  ranking.reading.tokens.filter((t) => !matcher.index.lexicon.analyser.stopWords.has(t.word) && t.word.length > 1).length;
+
+/** The message read after the title of what was told last, leaning to its neighbours and away from itself. */
+function afterLast(matcher: Matcher, text: string, van: VanType, last: string): Likelihood | undefined {
+  const { book, items, numbers } = matcher;
+  const entry = book.entries.get(last);
+  const own = numbers.get(last);
+  if (!entry || own === undefined) return undefined;
+  const related = new Set<number>();
+  if (entry.kind !== "courtesy" && entry.text) for (const id of entry.text.related) related.add(numbers.get(id) ?? -1);
+  if (entry.kind === "answer") for (const f of entry.text.followUps) related.add(numbers.get(f.entry) ?? -1);
+  const bias = vanBias(matcher, van);
+  const ranking = rank(matcher.index, `${items[own]?.title ?? ""}. ${text}`);
+  return likelihood(matcher.index, { ...ranking, exact: -1 }, 12, (i) => bias(i) + (i === own ? prior.again : 0) + (related.has(i) ? prior.related : 0));
+}
+
+/** Finds what a message means. */
+export function meant(matcher: Matcher, text: string, van: VanType, context?: Context): Meant {
+  const because: string[] = [];
+  const said = withoutLead(text);
+  const whole = alone(matcher, said, van);
+  let likely = whole.likely;
+  const split = pieces(said);
+  const parts = split.length < 2 || split.length > 12 ? [] : split.map((t) => ({ text: t, asks: asks(t), likely: alone(matcher, t, van).likely }));
+  if (parts.length > 1 && whole.ranking.reading.tokens.length > longMessage) {
+    // A story: what is asked weighs more than what is told, and what is ours more than what is not.
+    likely = mixed([[whole.likely, 1], ...parts.map((p) => [p.likely, (p.asks ? 4 : 0.5) * (1 - p.likely.none)] as const)]);
+    because.push(`a story of ${parts.length} pieces`);
+  }
+  const last = context?.lastEntries[0];
+  if (last !== undefined) {
+    const lean = leans(said, rareWords(matcher, whole.ranking)) * (whole.ranking.exact >= 0 ? 0.3 : 1);
+    const after = lean > 0.2 ? afterLast(matcher, said, van, last) : undefined;
+    if (after) {
+      likely = mixed([[likely, 1 - lean * 0.8], [after, lean * 0.8]]);
+      because.push(`leans ${lean.toFixed(2)} on ${last}`);
+    }
+  }
+  return { ranking: whole.ranking, likely, parts, because };
+}

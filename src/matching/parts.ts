@@ -1,0 +1,28 @@
+/** Several matters in one message, and the question inside a long story. Pure. */
+import { plain, sentences } from "./words.js";
+
+const asking = /^(how|where|what|when|which|who|why|can|could|may|is|are|do|does|did|should|shall|must|will|would|have|has|any|tell|show|need|want)\b/;
+const askingAnywhere =
+  /\?|\b(how (do|does|to|can|is|are|much|many|long|far|often|should|about)|where (is|are|do|does|can|should|to)|what (is|are|do|does|about|if|time|kind|happens)|which (one|way|button|side|is)|can (i|we|you)|could (you|we|i)|is there|are there|do (we|i|you)|should (i|we)|when (do|does|is|can|should|are)|wondering|need to know|tell me|any idea|any chance|not sure (how|where|what|which|if)|no idea (how|where|what)|want to know|can not find|looking for)\b/;
+
+/** Whether a piece of a message asks something, rather than tells a background. */
+export const asks = (piece: string): boolean => asking.test(plain(piece).trim()) || askingAnywhere.test(plain(piece));
+
+/** A greeting or a filler at the head of a message, which asks nothing. */
+const lead = /^\s*(hi|hello|hey|hiya|good (morning|afternoon|evening)|dear [a-z]+|morning|evening|sorry|ok|okay|right|so|please|thanks|thank you|cheers|quick (one|question)|one more (thing|question)|two (things|questions)|couple of (things|questions)|question)\b[\s,.:;!-]*(there|all|guys|team|everyone|folks)?[\s,.:;!-]*/i;
+
+/** The message without greetings at its head; the whole when nothing else is in it. */
+export function withoutLead(text: string): string {
+  let rest = text;
+  for (let i = 0; i < 3 && lead.test(rest); i++) rest = rest.replace(lead, "");
+  return /\p{L}{2}/u.test(rest) ? rest : text;
+}
+
+const joints =
+  /\s*(?:[,;]|\bbut\b)?\s+(?:and|also|plus|oh and|as well as|then|&)\s+(?=(?:also|then)?\s*(?:how|where|what|when|which|who|why|can|could|may|is|are|do|does|should|will|the|a|my|there|it|we|i|our)\b)|\s*,\s+(?=(?:how|where|what|when|which|who|why|can|could|may|is there|are there|do|does|should|will)\b)|\s+(?:also|plus)\s+/gi;
+
+/** The pieces of a message that may each carry a matter of their own; one piece when there is nothing to part. */
+export function pieces(text: string): string[] {
+  const found = sentences(withoutLead(text)).flatMap((s) => s.split(joints));
+  return found.map((p) => p.trim()).filter((p) => (p.match(/\p{L}{2,}/gu) ?? []).length > 0);
+}
