@@ -1,0 +1,10 @@
+/** How long gas lasts. Pure. Source: LPG property tables, lower heating values: propane 46.35, n-butane 45.74 MJ/kg. */
+
+export type Gas = "propane" | "butane";
+/** Kilowatt-hours in a kilogram: the lower heating value, since the steam in the flame's exhaust is lost; 1 kWh = 3.6 MJ. */
+export const kwhPerKg: Record<Gas, number> = { propane: 46.35 / 3.6, butane: 45.74 / 3.6 };
+/** A camping burner at full, in kW. Common practice, no source. */
+export const burnerKw = 2.2;
+
+/** Hours that a mass of gas feeds a burner at full. */
+export const gasHours = (kg: number, gas: Gas, kw: number): number => (kg * kwhPerKg[gas]) / kw;

@@ -1,0 +1,222 @@
+/** Questions about wind, height, range, allowance and stopping, answered from the quantities in them. Pure. */
+import { allowance } from "../allowance.js";
+import { feetAndInches, gapCm, leastGapM } from "../height.js";
+import { rangeLeft, reserve } from "../range.js";
+import { factors, stopping } from "../stopping.js";
+import {
+  awningDown,
+  beaufort,
+  forceName,
+  gustFactor,
+  type SpeedUnit,
+  strongestMph,
+} from "../wind.js";
+import type { Quantity } from "./quantities.js";
+import {
+  type Asked,
+  distance,
+  down,
+  isTrip,
+  kilometres,
+  odd,
+  of,
+  percent,
+  type Summed,
+  say,
+  short,
+  up,
+  whole,
+} from "./say.js";
+import { inUnit, units } from "./units.js";
+
+/** Stronger than any wind that is forecast over land, in m/s: about 225 mph. */
+const mostWind = 100;
+/** The unit in which a speed was said. */
+const speedUnit = (q: Quantity): SpeedUnit =>
+  (Object.entries(units.speed).find(([, one]) => one === q.one)?.[0] ?? "m/s") as SpeedUnit;
+
+/** "is 30 mph wind ok for the awning": any unit, force or gusts; a mean is judged by the gusts that come with it. */
+export function wind(asked: Asked): Summed | undefined {
+  const limit = asked.van.figures.awningMaxMph;
+  const speeds = of(asked, "speed");
+  const forces = of(asked, "force");
+  const wrong = [
+    ...speeds.filter((q) => q.value < 0 || q.value > mostWind),
+    ...forces.filter((q) => q.value > 12),
+  ][0];
+  if (wrong) return odd(asked, wrong);
+  const worst = [...speeds].sort((a, b) => b.value - a.value)[0];
+  const force = [...forces].sort((a, b) => b.value - a.value)[0];
+  const end = (gustMph: number): string =>
+    say(asked, awningDown(gustMph, limit) ? "wind-over" : "wind-under", { limit });
+  if (worst) {
+    // "20 mph gusting 35": the larger is the gust, in the unit of the other; "gusts of 35 mph": the only one is.
+    const gusts = asked.text.search(/\bgust/);
+    const bare = gusts < 0 ? undefined : of(asked, "bare").find((q) => q.at > gusts);
+    const ms = Math.max(worst.value, (bare?.value ?? 0) * worst.one);
+    const mph = inUnit("speed", ms, "mph");
+    const unit = speedUnit(worst);
+    const other = unit === "knots" ? `${short(inUnit("speed", ms, "knots"))} knots, ` : "";
+    const said = `${other}${whole(up(mph, 1))} mph (${whole(up(inUnit("speed", ms, "km/h"), 1))} km/h, ${short(ms)} m/s)`;
+    if (gusts >= 0) return { told: [say(asked, "wind-gust", { wind: said }), end(mph)] };
+    const gust = whole(up(mph * gustFactor, 1));
+    return {
+      told: [
+        say(asked, "wind-mean", { wind: said, ...beaufort(ms / worst.one, unit), gust }),
+        end(mph * gustFactor),
+      ],
+    };
+  }
+  if (force) {
+    if (force.value === 12) return { told: [end(mostWind)] };
+    const mph = strongestMph(force.value);
+    const gust = whole(up(mph * gustFactor, 1));
+    return {
+      told: [
+        say(asked, "wind-force", { force: force.value, name: forceName(force.value), mph, gust }),
+        end(mph * gustFactor),
+      ],
+    };
+  }
+  const bare = of(asked, "bare").find((q) => q.value > 0);
+  return bare ? { told: [], missing: say(asked, "wind-ask", { said: bare.said }) } : undefined;
+}
+
+/** Signs and barriers, in metres: nothing lower is driven under, nothing higher is signed. */
+const signs = { least: 1.2, most: 8 };
+const onRoof =
+  /\b(?:roof ?box|roof ?rack|box on|on (?:the|our) roof|bikes? on (?:the )?roof|kayaks?|canoes?|surf ?boards?|boards? on|ladder)\b/;
+
+/** "will I fit under 2.1 m": the sign less the van and what is on it. */
+export function height(asked: Asked): Summed | undefined {
+  const van = asked.van.figures.heightM;
+  const loaded = onRoof.test(asked.text);
+  // What stands on the roof is said in centimetres or inches, a sign in metres or feet.
+  const lengths = of(asked, "length").filter((q) => !isTrip(q));
+  const load = loaded ? lengths.find((q) => q.value > 0 && q.value < signs.least) : undefined;
+  const sign = lengths.find((q) => q !== load);
+  if (!sign) {
+    const bare = of(asked, "bare").find((q) => q.value > 1.2 && q.value <= 25);
+    if (!bare) return load ? odd(asked, load) : undefined;
+    // "2.1" can only be metres, "9" only feet.
+    const metres = !Number.isInteger(bare.value) && bare.value < 5 ? bare.value : undefined;
+    if (metres === undefined)
+      return { told: [], missing: say(asked, "height-ask", { said: bare.said }) };
+    return height({
+      ...asked,
+      quantities: asked.quantities.map((q) =>
+        q === bare ? { ...q, kind: "length" as const, said: `${q.said} m` } : q,
+      ),
+    });
+  }
+  if (sign.value < signs.least || sign.value > signs.most) return odd(asked, sign);
+  if (loaded && !load) return { told: [], missing: say(asked, "height-ask-load") };
+  const gap = gapCm(sign.value, van, load?.value ?? 0);
+  const words = {
+    sign: `${down(sign.value, 0.01).toFixed(2)} m`,
+    signFeet: feetAndInches(sign.value, false),
+    van: `${van.toFixed(2)} m`,
+    vanFeet: feetAndInches(van, true),
+    gap: Math.abs(gap),
+    load: load
+      ? say(asked, "height-load", { load: up(load.value * 100, 1) }).replace(/^ ?/, " ")
+      : "",
+  };
+  const verdict = gap < 0 ? "height-no" : gap < leastGapM * 100 ? "height-close" : "height-gap";
+  const roof =
+    asked.van.has.includes("elevating-roof") && gap >= 0 ? [say(asked, "height-roof")] : [];
+  return {
+    told: [say(asked, gap < 0 ? "height-over" : "height-is", words), ...roof, say(asked, verdict)],
+  };
+}
+
+/** "how far on 40 %": down to the reserve; a trip that is named is held against it. */
+export function range(asked: Asked): Summed | undefined {
+  const electric = asked.van.has.includes("electric-drive");
+  const level = of(asked, "share")[0];
+  const trip = of(asked, "length").find(isTrip);
+  if (level && (level.value < 0 || level.value > 1)) return odd(asked, level);
+  if (!level) return trip ? { told: [], missing: say(asked, "range-ask") } : undefined;
+  const km = rangeLeft(level.value, asked.van.figures.rangeKm);
+  const words = { level: percent(level.value), keep: percent(reserve) };
+  if (km <= 0) return { told: [say(asked, "range-none", words)] };
+  const line = say(asked, electric ? "range-ev" : "range-fuel", {
+    ...words,
+    distance: distance(asked, km, "down"),
+    range: distance(asked, asked.van.figures.rangeKm, "down"),
+  });
+  const compared = trip
+    ? [say(asked, kilometres(trip) > km ? "range-short" : "range-enough", { trip: trip.said })]
+    : [];
+  return { told: [line, ...(electric ? [say(asked, "range-cold")] : []), ...compared] };
+}
+
+/** "100 miles a day for 8 days, we did 900": what is allowed and what is left. */
+export function mileage(asked: Asked): Summed | undefined {
+  const trips = of(asked, "length").filter(isTrip);
+  const perDay = trips.find((q) =>
+    /^[^a-z]*[a-z]+ ?(?:a|per|each|every|\/) ?day/.test(asked.text.slice(q.at)),
+  );
+  const days = of(asked, "time").find((q) => /day|night/.test(q.said))?.value;
+  const many = days === undefined ? asked.days : days / 24;
+  const odometer =
+    asked.pickup?.odometerKm !== undefined && asked.latest?.odometerKm !== undefined
+      ? asked.latest.odometerKm - asked.pickup.odometerKm
+      : undefined;
+  const other = trips.find((q) => q !== perDay);
+  // "We have done 900": in the unit of the allowance.
+  const bare = of(asked, "bare").find((q) =>
+    /\b(?:done|driven|did|drove|covered|used)[^.,;]{0,12}$/.test(asked.text.slice(0, q.at)),
+  );
+  const inOwn = bare && perDay ? (bare.value * perDay.one) / 1000 : undefined;
+  const driven = other ? kilometres(other) : (inOwn ?? odometer);
+  const wrong = [
+    ...trips.filter((q) => q.value <= 0),
+    ...(perDay && kilometres(perDay) > 3000 ? [perDay] : []),
+  ][0];
+  if (wrong) return odd(asked, wrong);
+  if (!perDay || many === undefined)
+    return trips.length > 0 ? { told: [], missing: say(asked, "allowance-ask-day") } : undefined;
+  const { allowed, left } = allowance(kilometres(perDay), many, driven ?? 0);
+  const words = {
+    perDay: perDay.said,
+    days: `${short(many)} days`,
+    allowed: distance(asked, allowed),
+    driven: distance(asked, driven ?? 0),
+    left: distance(asked, left, "down"),
+    over: distance(asked, -left),
+  };
+  if (driven === undefined)
+    return {
+      told: [say(asked, "allowance-is", words)],
+      missing: say(asked, "allowance-ask-driven"),
+    };
+  return { told: [say(asked, left >= 0 ? "allowance-left" : "allowance-over", words)] };
+}
+
+/** "how long to stop from 60 mph in the wet". */
+export function stop(asked: Asked): Summed | undefined {
+  if (!/\bstop|\bbrak|\bdistance|\bgap\b/.test(asked.text)) return undefined;
+  const speed = of(asked, "speed")[0];
+  if (!speed) return undefined;
+  const mph = inUnit("speed", speed.value, "mph");
+  if (mph <= 0 || mph > 100) return odd(asked, speed);
+  const { thinking, braking, metres } = stopping(mph);
+  const words = {
+    mph: whole(mph),
+    kmh: whole(inUnit("speed", speed.value, "km/h")),
+    thinking,
+    braking,
+  };
+  return {
+    told: [
+      say(asked, "stopping-dry", { ...words, metres }),
+      ...(/\bwet\b|\brain/.test(asked.text)
+        ? [say(asked, "stopping-wet", { metres: metres * factors.wet })]
+        : []),
+      ...(/\bice\b|\bicy\b|\bsnow/.test(asked.text)
+        ? [say(asked, "stopping-ice", { metres: metres * factors.ice })]
+        : []),
+    ],
+  };
+}
