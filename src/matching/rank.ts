@@ -48,9 +48,9 @@ export function termsOf(reading: Reading, meaning: number): Map<string, number> 
 /** A reading as the key of a whole ask. */
 export const keyOf = (reading: Reading): string => reading.tokens.map((t) => t.stem).join(" ");
 
-/** Ranks all entries for a text, or for a reading made already. */
-export function rank(index: Index, said: string | Reading): Ranking {
-  const reading = typeof said === "string" ? read(index.lexicon, said) : said;
+/** Ranks all entries for a text. `spell` false: misspelt words stay as they are. */
+export function rank(index: Index, text: string, spell = true): Ranking {
+  const reading = read(index.lexicon, text, spell);
   const { blend } = index;
   const terms = termsOf(reading, blend.meaning);
   const bm = scores(index.bm, terms);
