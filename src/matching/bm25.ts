@@ -3,11 +3,13 @@
 export type Field = "asks" | "title" | "body";
 /** Weight and length normalisation (0 to 1) of each field; k1 saturates. */
 export type FieldSettings = Readonly<{ k1: number; fields: Readonly<Record<Field, { w: number; b: number }>> }>;
-export type Postings = { entries: number[]; tf: number[] };
+export type Postings = Readonly<{ entries: number[]; tf: number[] }>;
 export type Bm25 = {
   size: number;
   k1: number;
-  terms: Map<string, Postings>;
+  terms: ReadonlyMap<string, Postings>;
+  /** What one more word in an entry's asks weighs, by entry. */
+  askScale: readonly number[];
 };
 /** The terms of one entry by field. */
 export type Fields = Readonly<Record<Field, readonly string[]>>;
@@ -19,11 +21,13 @@ export function bm25(entries: readonly Fields[], settings: FieldSettings): Bm25 
     names.map((f) => [f, Math.max(1, entries.reduce((n, e) => n + e[f].length, 0) / Math.max(1, entries.length))]),
   );
   const terms = new Map<string, Postings>();
+  const askScale: number[] = [];
   for (const [at, entry] of entries.entries()) {
     const tf = new Map<string, number>();
     for (const f of names) {
       const { w, b } = settings.fields[f];
       const scale = w / (1 - b + (b * entry[f].length) / (average[f] ?? 1));
+      if (f === "asks") askScale.push(scale);
       for (const term of entry[f]) tf.set(term, (tf.get(term) ?? 0) + scale);
     }
     for (const [term, n] of tf) {
@@ -33,7 +37,20 @@ export function bm25(entries: readonly Fields[], settings: FieldSettings): Bm25 
       terms.set(term, p);
     }
   }
-  return { size: entries.length, k1: settings.k1, terms };
+  return { size: entries.length, k1: settings.k1, terms, askScale };
+}
+
+/** The index with one more ask of an entry; the old one stays as it is. */
+export function withAsk(index: Bm25, entry: number, words: readonly string[]): Bm25 {
+  const terms = new Map(index.terms);
+  for (const word of words) {
+    const old = terms.get(word) ?? { entries: [], tf: [] };
+    const at = old.entries.indexOf(entry);
+    const more = index.askScale[entry] ?? 1;
+    if (at < 0) terms.set(word, { entries: [...old.entries, entry], tf: [...old.tf, more] });
+    else terms.set(word, { entries: old.entries, tf: old.tf.map((t, i) => (i === at ? t + more : t)) });
+  }
+  return { ...index, terms };
 }
 
 /** How rare a term is among the entries: Robertson–Spärck Jones with +1 inside the logarithm. */

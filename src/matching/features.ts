@@ -78,11 +78,13 @@ export function vectorOf(index: FeatureIndex, features: Map<Family, Map<string, 
   return { ids: Int32Array.from(ids), values: Float32Array.from(values) };
 }
 
-/** The product of two vectors. */
-export function product(a: Vector, b: Vector): number {
-  const other = new Map<number, number>();
-  for (let i = 0; i < b.ids.length; i++) other.set(b.ids[i] ?? -1, b.values[i] ?? 0);
-  let sum = 0;
-  for (let i = 0; i < a.ids.length; i++) sum += (a.values[i] ?? 0) * (other.get(a.ids[i] ?? -2) ?? 0);
-  return sum;
+/** The product of a vector with others, for one that is multiplied many times. */
+export function productWith(a: Vector): (b: Vector) => number {
+  const own = new Map<number, number>();
+  for (let i = 0; i < a.ids.length; i++) own.set(a.ids[i] ?? -1, a.values[i] ?? 0);
+  return (b) => {
+    let sum = 0;
+    for (let i = 0; i < b.ids.length; i++) sum += (own.get(b.ids[i] ?? -1) ?? 0) * (b.values[i] ?? 0);
+    return sum;
+  };
 }

@@ -4,7 +4,8 @@ import { bm25 } from "./bm25.js";
 import { featuresOf, indexFeatures, vectorOf } from "./features.js";
 import { lexicon, type Meaning, read } from "./lexicon.js";
 import { type Blend, type Index, keyOf, outside } from "./rank.js";
-import { type Training, train } from "./model.js";
+import { type Model, type Training, train } from "./model.js";
+import { teach } from "./teach.js";
 import { analyserFor } from "./words.js";
 
 /** What the matching needs of one entry. */
@@ -22,6 +23,9 @@ export type Matcher = {
   items: readonly Item[];
   /** Entry id → its number. */
   numbers: ReadonlyMap<string, number>;
+  /** As trained on the book alone. */
+  base: Index;
+  /** With what was taught laid over it. */
   index: Index;
   taught: readonly Taught[];
 };
@@ -36,7 +40,7 @@ const fields = { k1: 1.2, fields: { asks: { w: 2, b: 0.5 }, title: { w: 2, b: 0.
 type Words = { meanings: readonly Meaning[]; common: ReadonlySet<string> };
 
 /** Builds the index over any items; the book's own are one kind of them. */
-export function buildIndex(items: readonly Item[], { meanings, common }: Words, how = settings): Index {
+export function buildIndex(items: readonly Item[], { meanings, common }: Words, how = settings, trained?: Model): Index {
   const texts = items.flatMap((i) => [...i.asks, i.title, i.body]);
   const lex = lexicon({ analyser: analyserFor("en"), texts, meanings, common });
   const { blend, training } = how;
@@ -62,7 +66,7 @@ export function buildIndex(items: readonly Item[], { meanings, common }: Words, 
   const labels = Int32Array.from(docs, (d) => d.i);
   const names = [...new Set(items.flatMap((i) => i.groups))];
   const groups = items.map((i) => i.groups.map((g) => names.indexOf(g)));
-  const model = train({ docs: vectors, labels, classes: items.length, features: features.weights.length, groups }, training);
+  const model = trained ?? train({ docs: vectors, labels, classes: items.length, features: features.weights.length, groups }, training);
   const exact = new Map<string, number>();
   for (const { i, r } of docs) exact.set(keyOf(r), i);
   return { ids: items.map((i) => i.id), lexicon: lex, bm, features, model, exact, lessons: [], blend };
@@ -88,20 +92,28 @@ export function bodyOf(entry: Entry): string {
   return noPlaceholders(parts.filter((p) => p !== undefined).join(". "));
 }
 
-/** Builds the matcher of a book. `taught`: asks added at the desk, on top of the book's own. */
-export function build(book: Book, taught: readonly Taught[] = []): Matcher {
+/** What a book's entries, and what lies outside them, give the index. */
+export function itemsOf(book: Book): Item[] {
   const items: Item[] = [];
-  for (const entry of book.entries.values()) {
-    const more = taught.filter((t) => t.entry === entry.id).map((t) => t.ask);
-    const asks = [...entry.asks, ...more];
+  for (const entry of book.entries.values())
     // A fault that is a danger under another name has no words of its own.
-    if (asks.length > 0) items.push({
-        id: entry.id, title: noPlaceholders(entry.title), asks, body: bodyOf(entry),
+    if (entry.asks.length > 0)
+      items.push({
+        id: entry.id, title: noPlaceholders(entry.title), asks: entry.asks, body: bodyOf(entry),
         groups: [entry.kind, ...(entry.kind === "answer" ? [entry.area] : [])],
       });
-  }
   for (const [subject, asks] of Object.entries(book.outside))
     items.push({ id: `${outside}${subject}`, title: "", asks, body: "", groups: ["outside"] });
-  const index = buildIndex(items, { meanings: meaningsOf(book), common: book.commonWords });
-  return { book, items, numbers: new Map(items.map((i, n) => [i.id, n])), index, taught };
+  return items;
+}
+
+/**
+ * Builds the matcher of a book. `taught`: asks added at the desk, laid over the trained index, so that each
+ * can be taken back at once. `trained`: the model from a cache; it must be of this very book.
+ */
+export function build(book: Book, taught: readonly Taught[] = [], trained?: Model): Matcher {
+  const items = itemsOf(book);
+  const base = buildIndex(items, { meanings: meaningsOf(book), common: book.commonWords }, settings, trained);
+  const bare: Matcher = { book, items, numbers: new Map(items.map((i, n) => [i.id, n])), base, index: base, taught: [] };
+  return taught.reduce(teach, bare);
 }

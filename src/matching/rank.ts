@@ -1,6 +1,6 @@
 /** Scores every entry for a message: BM25F and the trained model blended. Pure. */
 import { type Bm25, idf, scores } from "./bm25.js";
-import { type FeatureIndex, featuresOf, product, type Vector, vectorOf, type Weights } from "./features.js";
+import { type FeatureIndex, featuresOf, productWith, type Vector, vectorOf, type Weights } from "./features.js";
 import { type Lexicon, type Reading, read } from "./lexicon.js";
 import { type Model, scoresOf } from "./model.js";
 
@@ -10,8 +10,8 @@ export const outside = "outside:";
 /** Numbers of the blend, as measured by `npm run evaluate`. */
 export type Blend = Readonly<{ bm: number; soften: number; model: number; meaning: number; features: Weights }>;
 
-/** An ask taught at the desk: its vector, and how far it moves its entry and that entry's rivals. */
-export type Lesson = { item: number; ask: string; key: string; vector: Vector; pulls: readonly (readonly [number, number])[] };
+/** An ask taught at the desk: its vector, and how far whatever resembles it moves its entry. */
+export type Lesson = { item: number; vector: Vector; pull: number };
 
 export type Index = {
   /** The entries' ids by number; what lies outside our subjects begins with `outside`. */
@@ -56,9 +56,9 @@ export function rank(index: Index, text: string, spell = true): Ranking {
   const bm = scores(index.bm, terms);
   const vector = vectorOf(index.features, featuresOf(reading, blend.features), blend.features);
   const model = scoresOf(index.model, vector);
-  for (const lesson of index.lessons) {
-    const k = product(lesson.vector, vector) + 1;
-    for (const [item, pull] of lesson.pulls) model[item] = (model[item] ?? 0) + pull * k;
+  if (index.lessons.length > 0) {
+    const resemblance = productWith(vector);
+    for (const { item, vector: taught, pull } of index.lessons) model[item] = (model[item] ?? 0) + pull * resemblance(taught);
   }
   let most = 0;
   for (const b of bm) if (b > most) most = b;
