@@ -81,6 +81,7 @@ export type NewHire = Record<
   | "return"
   | "zone"
   | "region"
+  | "lang"
   | "surname"
   | "booker"
   | "phone"
@@ -127,6 +128,23 @@ ${field("pickup", "Pick-up (local time)", input("pickup", "datetime-local"))}
 ${field("return", "Return (local time)", input("return", "datetime-local"))}
 ${field("zone", "Time zone", input("zone", "text", book.firm.zone))}
 ${field("region", "Where they travel", choose("region", regions, book.firm.region))}
+${field(
+  "lang",
+  "Language for dangers (all else is English)",
+  choose(
+    "lang",
+    [
+      ["en", "English"],
+      ["de", "Deutsch"],
+      ["fr", "Français"],
+      ["es", "Español"],
+      ["nl", "Nederlands"],
+      ["it", "Italiano"],
+      ["pl", "Polski"],
+    ],
+    "en",
+  ),
+)}
 ${field("surname", "Surname of the booking", input("surname"))}
 ${field("booker", "First name of who booked", input("booker"))}
 ${field("phone", "Phone", input("phone", "tel"))}

@@ -126,6 +126,8 @@ export function readNewHire(
   const region = text(form, "region");
   if (![...book.regions].some(([key, r]) => key === region || r.nations[region]))
     wrong.region = "Choose a country or nation of the list.";
+  const lang = text(form, "lang") || "en";
+  if (lang !== "en" && !book.dangersIn.has(lang)) wrong.lang = "Choose a language of the list.";
   const surname = needs("surname", "The surname of the booking is needed.");
   const booker = needs("booker", "The first name of who booked is needed.");
   const time = (name: "pickup" | "return"): Instant => {
@@ -158,7 +160,7 @@ export function readNewHire(
       returnAt,
       zone,
       region,
-      lang: "en",
+      lang,
       surname,
       status: "booked",
       people: names.map((name, i) => ({

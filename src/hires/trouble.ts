@@ -6,7 +6,7 @@ import type { End, Question, Severity } from "../knowledge/schema.js";
 import { checkOf, walk } from "../triage/check.js";
 import { severityNow } from "../triage/lights.js";
 import { callOrder, isNight, morningAfter } from "../triage/order.js";
-import { tellDanger, tellTrouble } from "../wording/entry.js";
+import { tellAnswer, tellDanger, tellTrouble } from "../wording/entry.js";
 import { alertedLine, callOut, roles } from "./alarm.js";
 import type { Asking, Person } from "./hire.js";
 import { clock, line, put, remember, setDue, type Turn, talkOf, tell, tellAll } from "./turn.js";
@@ -273,6 +273,9 @@ function finish(turn: Turn, person: Person, entry: Entry | undefined, end: End):
   const talk = talkOf(turn, person.id);
   const n = talk.asking?.callout;
   const callout = turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
+  const goTo = end.goTo ? turn.facts.book.entries.get(end.goTo) : undefined;
+  turn.because.push(`check of ${entry?.id ?? "?"} ended: ${end.end}`);
+  if (goTo?.kind === "danger") return danger(turn, person, goTo, end.say);
   const parts = [fill(end.say, turn.voice.values)];
   if (end.end === "firm") parts.push(line(turn, "check-firm"));
   if (end.end === "roadside") parts.push(line(turn, "check-roadside"));
@@ -286,9 +289,7 @@ function finish(turn: Turn, person: Person, entry: Entry | undefined, end: End):
       ...(end.severity ? { checked: end.severity } : {}),
     });
   }
-  turn.because.push(`check of ${entry?.id ?? "?"} ended: ${end.end}`);
-  const goTo = end.goTo ? turn.facts.book.entries.get(end.goTo) : undefined;
-  if (goTo?.kind === "danger") return danger(turn, person, goTo, end.say);
+  if (goTo?.kind === "answer") tell(turn, person, { text: tellAnswer(turn.voice, goTo).text });
   if (goTo && (goTo.kind === "light" || goTo.kind === "fault") && goTo.id !== entry?.id)
     return troubles(turn, person, [goTo], end.say);
   if (end.end === "cleared" && talk.asking) talk.asking.steps = ["check"];

@@ -14,10 +14,16 @@ type Body = {
 
 const numbered = (steps: readonly string[]) => steps.map((s, i) => `${i + 1}. ${s}`);
 const lines = (parts: (string | undefined | string[])[]) =>
-  parts.flat().filter((p): p is string => p !== undefined && p !== "").join("\n");
+  parts
+    .flat()
+    .filter((p): p is string => p !== undefined && p !== "")
+    .join("\n");
 
 /** The body for this van: the first variant whose feature the van has, else the general text. */
-function bodyFor(voice: Voice, text: Body & { variants?: (Body & { when: string; picture?: string | undefined })[] }): Body & { picture?: string | undefined } {
+function bodyFor(
+  voice: Voice,
+  text: Body & { variants?: (Body & { when: string; picture?: string | undefined })[] },
+): Body & { picture?: string | undefined } {
   return text.variants?.find((v) => voice.van.has.includes(v.when)) ?? text;
 }
 
@@ -46,7 +52,13 @@ export function tellAnswer(voice: Voice, entry: AnswerEntry): { text: string; pi
 const engineStaysOn = new Set(["exhaust-fluid-no-restart", "charging-system", "particle-filter"]);
 /** Faults that have nothing to do with where the van stands in traffic. */
 const atRest = new Set([
-  "habitation-power-dead", "water-leak-inside", "locked-out", "awning-stuck-out", "theft-break-in", "stuck-in-mud", "roof-wont-lower",
+  "habitation-power-dead",
+  "water-leak-inside",
+  "locked-out",
+  "awning-stuck-out",
+  "theft-break-in",
+  "stuck-in-mud",
+  "roof-wont-lower",
 ]);
 
 /** A light or fault: stop first, may it move, first steps, whom to ring. `alerted`: the true line of who was told. */
@@ -61,14 +73,19 @@ export function tellTrouble(
   const body = entry.kind === "fault" && entry.text ? bodyFor(voice, entry.text) : text;
   const serious = severity === "stop" || severity === "danger";
   const moving = !atRest.has(entry.id);
-  const roadside = (entry.kind === "light" || (entry.text?.roadside ?? true)) && severity !== "note";
+  const roadside =
+    (entry.kind === "light" || (entry.text?.roadside ?? true)) && severity !== "note";
   return {
     text: lines([
       severity !== "note" && moving ? phrase(voice, "stop-first") : undefined,
       fill(entry.title, voice.values),
       "means" in text ? fill(text.means, voice.values) : undefined,
-      moving || severity === "stop" ? phrase(voice, `may-move-${serious ? "stop" : severity}`) : undefined,
-      serious && moving ? phrase(voice, engineStaysOn.has(entry.id) ? "once-stopped-engine-on" : "once-stopped") : undefined,
+      moving || severity === "stop"
+        ? phrase(voice, `may-move-${serious ? "stop" : severity}`)
+        : undefined,
+      serious && moving
+        ? phrase(voice, engineStaysOn.has(entry.id) ? "once-stopped-engine-on" : "once-stopped")
+        : undefined,
       bodyLines(voice, body),
       serious && moving ? phrase(voice, "motorway") : undefined,
       severity === "note"
@@ -90,7 +107,12 @@ export function tellDanger(
 ): { text: string; pictures: string[] } {
   const local = voice.book.dangersIn.get(voice.lang)?.get(entry.id);
   const told = local ?? entry.text;
-  const told1 = (t: string) => fill(t, voice.values);
+  // "999 or 112" is said in the hirer's language; the card for the operator stays English.
+  const own = new Map(voice.values);
+  const number = own.get("region.emergency");
+  if (local && typeof number === "string")
+    own.set("region.emergency", number.replace(" or ", ` ${phrase(voice, "or")} `));
+  const told1 = (t: string) => fill(t, own);
   return {
     text: lines([
       told1(told.first),

@@ -1,0 +1,228 @@
+/** What the web chat answers to good and bad input, over HTTP on loopback. */
+import express from "express";
+import request from "supertest";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { instantOf } from "../../../src/calendar.js";
+import { Streams } from "../../../src/channels/stream.js";
+import { pictureKind } from "../../../src/channels/webchat/photos.js";
+import { webchatRoutes } from "../../../src/channels/webchat/receive.js";
+import { Fault } from "../../../src/faults.js";
+import { quietLog } from "../../../src/log.js";
+import type { HireId } from "../../../src/post.js";
+import { eventsOfPerson } from "../../../src/store/events.js";
+import { book } from "../../kit/hire.js";
+import { openWebHouse, type WebHouse } from "../../kit/web-house.js";
+
+let service: WebHouse;
+let cookie = "";
+beforeAll(async () => {
+  service = await openWebHouse("wren", ["Ann", "Ben"]);
+  const opened = await request(service.url).post(new URL(service.links[0] ?? "").pathname);
+  cookie = String(opened.headers["set-cookie"]?.[0] ?? "").split(";")[0] ?? "";
+});
+afterAll(() => service?.close());
+const post = (path: string) =>
+  request(service.url).post(path).set("Cookie", cookie).set("Accept", "application/json");
+const messages = async () =>
+  (await request(service.url).get("/chat/messages?since=0").set("Cookie", cookie)).body as {
+    n: number;
+    key: string;
+    mine: boolean;
+    html: string;
+  }[];
+
+/** Waits until the talk holds a message, looking every 20 ms, at most 5 s. */
+async function until(found: (all: { html: string; mine: boolean; key: string }[]) => boolean) {
+  for (let i = 0; i < 250; i++) {
+    const all = await messages();
+    if (found(all)) return all;
+    await new Promise((resolve) => setTimeout(resolve, 20));
+  }
+  throw new Error("it never came");
+}
+
+describe("a link", () => {
+  it("is not used up by previews: looking at it does nothing, and it opens again and again", async () => {
+    const path = new URL(service.links[1] ?? "").pathname;
+    for (const look of [
+      request(service.url).get(path),
+      request(service.url).head(path),
+      request(service.url).get(path),
+    ]) {
+      const seen = await look;
+      expect(seen.status).toBe(200);
+      expect(seen.headers["set-cookie"]).toBeUndefined();
+      expect(seen.headers["referrer-policy"]).toBe("no-referrer");
+    }
+    for (let i = 0; i < 2; i++) {
+      const opened = await request(service.url).post(path);
+      expect(opened.status).toBe(303);
+      expect(opened.headers["set-cookie"]?.[0]).toMatch(/HttpOnly.*SameSite=Lax/);
+    }
+  });
+  it("that nobody knows is told so plainly, with the firm's number", async () => {
+    const seen = await request(service.url).get("/h/not-a-link-of-ours");
+    expect(seen.status).toBe(404);
+    expect(seen.text).toContain(book.firm.phone);
+  });
+  it("is stored hashed: the token stands nowhere in the database", async () => {
+    const token = (service.links[0] ?? "").split("/").at(-1) ?? "";
+    const rows = await service.house.db.selectFrom("links").selectAll().execute();
+    expect(rows.length).toBeGreaterThan(0);
+    expect(JSON.stringify(rows)).not.toContain(token);
+  });
+});
+
+describe("the page", () => {
+  it("shows who to ring and the van without any script, and runs no inline script", async () => {
+    const page = await request(service.url).get("/chat").set("Cookie", cookie);
+    expect(page.status).toBe(200);
+    expect(page.text).toContain('href="tel:999"');
+    expect(page.text).toContain(`href="tel:${book.firm.phone.replaceAll(" ", "")}"`);
+    expect(page.text).toContain("SX26 ABC");
+    expect(page.text).not.toMatch(/<script(?![^>]*src=)/);
+    expect(page.headers["content-security-policy"]).toContain("script-src 'self'");
+    expect(page.headers["content-security-policy"]).not.toContain("unsafe");
+  });
+  it("is for nobody without the cookie", async () => {
+    expect((await request(service.url).get("/chat")).status).toBe(401);
+    expect((await request(service.url).get("/chat/messages").set("Cookie", "van=abc")).status).toBe(
+      401,
+    );
+  });
+  it("works by its form alone", async () => {
+    const sent = await request(service.url)
+      .post("/chat/say")
+      .set("Cookie", cookie)
+      .type("form")
+      .send({ text: "thank you" });
+    expect(sent.status).toBe(303);
+    await until((all) => all.some((m) => m.mine && m.html.includes("thank you")));
+  });
+});
+
+describe("a message", () => {
+  it("sent twice with the same id acts once", async () => {
+    for (let i = 0; i < 3; i++)
+      expect(
+        (await post("/chat/say").send({ id: "twice", text: "what height is it" })).status,
+      ).toBe(200);
+    const all = await until((m) => m.some((x) => x.html.includes("2.02 m")));
+    expect(all.filter((m) => m.key.endsWith(":twice"))).toHaveLength(1);
+    expect(all.filter((m) => !m.mine && m.html.includes("2.02 m"))).toHaveLength(1);
+  });
+  it("is escaped where it is shown", async () => {
+    await post("/chat/say").send({ id: "script", text: "<script>alert(1)</script> & co" });
+    const all = await until((m) => m.some((x) => x.key.endsWith(":script")));
+    expect(all.find((m) => m.key.endsWith(":script"))?.html).toContain(
+      "&lt;script&gt;alert(1)&lt;/script&gt; &amp; co",
+    );
+  });
+  it("is seen by its own person alone", async () => {
+    await post("/chat/say").send({ id: "mine", text: "where is the toilet paper, asks Ann" });
+    await until((m) => m.some((x) => x.key.endsWith(":mine")));
+    const others = await eventsOfPerson(service.house.db, service.lane, "p2");
+    expect(others.some((e) => e.text.includes("asks Ann"))).toBe(false);
+  });
+});
+
+describe("bad input gets a clear 4xx, never a 5xx", () => {
+  const cases: [string, () => request.Test, number][] = [
+    ["malformed JSON", () => post("/chat/say").type("json").send('{"text":'), 400],
+    ["JSON that is no message", () => post("/chat/say").send({ words: 1 }), 400],
+    ["an empty text", () => post("/chat/say").send({ text: "   " }), 400],
+    ["a text of over 4,000 letters", () => post("/chat/say").send({ text: "x".repeat(4001) }), 400],
+    ["a body of 2 MB", () => post("/chat/say").send({ text: "x".repeat(2_000_000) }), 413],
+    [
+      "an id of strange letters",
+      () => post("/chat/say").send({ id: "../../etc", text: "hello" }),
+      400,
+    ],
+    ["a place off the earth", () => post("/chat/place").send({ id: "p", lat: 91, lon: 0 }), 400],
+    ["a tap of nothing", () => post("/chat/tap").send({}), 400],
+    [
+      "a photo that is none",
+      () => post("/chat/photo?id=a").type("image/jpeg").send(Buffer.from("#!/bin/sh\n")),
+      415,
+    ],
+    [
+      "a photo over 8 MB",
+      () =>
+        post("/chat/photo?id=b")
+          .type("image/jpeg")
+          .send(Buffer.alloc(8 * 1024 * 1024 + 1, 1)),
+      413,
+    ],
+    [
+      "a number that is none",
+      () => request(service.url).get("/chat/messages?since=x").set("Cookie", cookie),
+      400,
+    ],
+    [
+      "a photo of somebody else",
+      () => request(service.url).get("/chat/photo/AAAAAAAAAAAAAAAAAAAAAA").set("Cookie", cookie),
+      404,
+    ],
+    [
+      "a path out of the folder",
+      () => request(service.url).get("/chat/photo/..%2f..%2ftest.sqlite").set("Cookie", cookie),
+      404,
+    ],
+    ["an unknown page", () => request(service.url).get("/nothing-here"), 404],
+  ];
+  it.each(cases)("%s", async (_name, send, status) => {
+    const answer = await send();
+    expect(answer.status).toBe(status);
+    expect(answer.text.length).toBeGreaterThan(5);
+  });
+  it("being unable to store is 503, and the page keeps the message", async () => {
+    const app = express().use(
+      webchatRoutes({
+        book,
+        log: quietLog,
+        secure: false,
+        now: () => instantOf(1_780_000_000_000),
+        streams: new Streams(),
+        onEvents: () => () => {},
+        file: () => Promise.reject(new Fault("STORE_WRONG", "disk full", { again: "later" })),
+        findLink: () => Promise.resolve({ hire: "h1" as HireId, person: "p1" }),
+        makeCookie: () => Promise.resolve("c"),
+        laneState: () => service.house.laneState(service.lane),
+        eventsOfPerson: () => Promise.resolve([]),
+        photos: { save: () => Promise.resolve("x"), load: () => Promise.resolve(undefined) },
+      }),
+    );
+    const answer = await request(app)
+      .post("/chat/say")
+      .set("Cookie", "van=x")
+      .send({ text: "hello" });
+    expect(answer.status).toBe(503);
+    expect(answer.body).toHaveProperty("error");
+  });
+});
+
+describe("a photo", () => {
+  it("is told by its first bytes: JPEG, PNG, WebP, HEIC", () => {
+    // File signatures: JPEG SOI marker FF D8 FF (ISO 10918-1), PNG (RFC 2083), RIFF/WEBP, ISO BMFF brands.
+    expect(pictureKind(Buffer.from([0xff, 0xd8, 0xff, 0xe0]))).toBe("image/jpeg");
+    expect(pictureKind(Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]))).toBe(
+      "image/png",
+    );
+    expect(pictureKind(Buffer.from("RIFF\0\0\0\0WEBPVP8 "))).toBe("image/webp");
+    expect(pictureKind(Buffer.from("\0\0\0\x18ftypheic"))).toBe("image/heic");
+    expect(pictureKind(Buffer.from("<svg xmlns="))).toBeUndefined();
+    expect(pictureKind(Buffer.alloc(0))).toBeUndefined();
+  });
+  it("is kept and shown again to who sent it", async () => {
+    const bytes = Buffer.concat([Buffer.from([0xff, 0xd8, 0xff, 0xe0]), Buffer.alloc(100, 7)]);
+    expect((await post("/chat/photo?id=ph1").type("image/jpeg").send(bytes)).status).toBe(200);
+    const all = await until((m) => m.some((x) => x.key.endsWith(":ph1")));
+    const id =
+      /\/chat\/photo\/([\w-]+)/.exec(all.find((m) => m.key.endsWith(":ph1"))?.html ?? "")?.[1] ??
+      "";
+    const shown = await request(service.url).get(`/chat/photo/${id}`).set("Cookie", cookie);
+    expect(shown.headers["content-type"]).toContain("image/jpeg");
+    expect(Buffer.from(shown.body as Buffer).equals(bytes)).toBe(true);
+    expect((await request(service.url).get(`/chat/photo/${id}`)).status).toBe(401);
+  });
+});

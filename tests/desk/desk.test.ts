@@ -1,0 +1,215 @@
+/** The desk over HTTP on loopback: who gets in, what a form does, and what bad input gets. */
+import request from "supertest";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { readIso } from "../../src/calendar.js";
+import { readAct, readNewHire } from "../../src/desk/read-forms.js";
+import { hashPassword, passwordFits } from "../../src/desk/signin.js";
+import { book } from "../kit/hire.js";
+import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
+
+let service: WebHouse;
+let cookie = "";
+let csrf = "";
+const get = (path: string) =>
+  request(service.url).get(path).set("Cookie", cookie).set("Accept", "text/html");
+const post = (path: string, body: Record<string, string>) =>
+  request(service.url)
+    .post(path)
+    .set("Cookie", cookie)
+    .set("Accept", "text/html")
+    .type("form")
+    .send(body);
+const enter = (contact: string, password: string) =>
+  request(service.url)
+    .post("/desk/enter")
+    .set("Accept", "text/html")
+    .type("form")
+    .send({ contact, password });
+
+beforeAll(async () => {
+  service = await openWebHouse("curlew");
+  const entered = await enter("morag", deskPassword);
+  cookie = String(entered.headers["set-cookie"]?.[0] ?? "").split(";")[0] ?? "";
+  csrf = /name="csrf" value="([^"]+)"/.exec((await get("/desk")).text)?.[1] ?? "";
+  await service.house.file({
+    key: "t1",
+    lane: service.lane,
+    receivedAt: service.house.clock.now(),
+    body: {
+      kind: "said",
+      from: { person: "p1", via: { channel: "web", to: "p1" } },
+      text: "red oil can light came on",
+    },
+  });
+  for (let i = 0; i < 250 && !(await get("/desk")).text.includes("must not move"); i++)
+    await new Promise((r) => setTimeout(r, 20));
+});
+afterAll(() => service?.close());
+const state = async () => {
+  const lane = await service.house.laneState(service.lane);
+  return lane?.kind === "hire" ? lane.hire : undefined;
+};
+async function until(done: () => Promise<boolean>) {
+  for (let i = 0; i < 250; i++) {
+    if (await done()) return;
+    await new Promise((resolve) => setTimeout(resolve, 20));
+  }
+  throw new Error("it never happened");
+}
+
+describe("getting in", () => {
+  it("needs the right password of the right person", async () => {
+    expect((await enter("morag", "wrong")).status).toBe(401);
+    expect((await enter("nobody", deskPassword)).status).toBe(401);
+    expect((await enter("isla", deskPassword)).status).toBe(401);
+    expect((await request(service.url).get("/desk").set("Accept", "text/html")).text).toContain(
+      "Password",
+    );
+    expect((await request(service.url).get("/desk/part")).text).not.toContain("SX26");
+  });
+  it("keeps the cookie from scripts and other sites", async () => {
+    const entered = await enter("callum", deskPassword);
+    expect(entered.headers["set-cookie"]?.[0]).toMatch(/HttpOnly.*SameSite=Strict/);
+  });
+  it("gives a hirer's cookie nothing", async () => {
+    const opened = await request(service.url).post(new URL(service.links[0] ?? "").pathname);
+    const theirs = (String(opened.headers["set-cookie"]?.[0]).split(";")[0] ?? "").replace(
+      "van=",
+      "desk=",
+    );
+    expect(
+      (await request(service.url).get("/desk").set("Cookie", theirs).set("Accept", "text/html"))
+        .text,
+    ).toContain("Password");
+  });
+  it("hashes passwords by scrypt; the same password never gives the same hash", () => {
+    expect(hashPassword("a b c d")).not.toBe(hashPassword("a b c d"));
+    expect(passwordFits("a b c d", hashPassword("a b c d"))).toBe(true);
+    expect(passwordFits("a b c e", hashPassword("a b c d"))).toBe(false);
+    expect(passwordFits("a", "plain")).toBe(false);
+  });
+});
+
+describe("a form", () => {
+  it("without the page's own token does nothing", async () => {
+    expect((await post("/desk/act", { hire: "h1", do: "take", callout: "1" })).status).toBe(403);
+    expect((await state())?.callouts[0]?.state).toBe("nobody-yet");
+  });
+  it("sent twice acts once", async () => {
+    const form = {
+      csrf,
+      id: "double-click",
+      hire: "h1",
+      callout: "1",
+      do: "reply",
+      person: "p1",
+      text: "Is everybody out?",
+    };
+    for (let i = 0; i < 2; i++) expect((await post("/desk/act", form)).status).toBe(303);
+    const told = () =>
+      service.house.db
+        .selectFrom("events")
+        .selectAll()
+        .where("text", "=", "Morag: Is everybody out?")
+        .where("kind", "=", "out")
+        .execute();
+    await until(async () => (await told()).length > 0);
+    expect(await told()).toHaveLength(1);
+  });
+  it("takes a call-out in the name of who is signed in", async () => {
+    expect(
+      (await post("/desk/act", { csrf, id: "take-it-now", hire: "h1", callout: "1", do: "take" }))
+        .status,
+    ).toBe(303);
+    await until(async () => (await state())?.callouts[0]?.with === "morag");
+  });
+  it("that is wrong says what would be right", async () => {
+    const answer = await post("/desk/act", {
+      csrf,
+      id: "promise-1",
+      hire: "h1",
+      callout: "1",
+      do: "promise",
+      clock: "25:99",
+    });
+    expect(answer.status).toBe(400);
+    expect(answer.text).toContain("such as 18:30");
+    expect(
+      (await post("/desk/act", { csrf, id: "x1234567", hire: "h1", do: "explode" })).status,
+    ).toBe(400);
+    expect(
+      (await post("/desk/act", { csrf, id: "x1234567", hire: "none", do: "take" })).status,
+    ).toBe(404);
+    expect((await get("/desk/hires/none")).status).toBe(404);
+    expect((await post("/desk/act", { csrf, text: "x".repeat(200_000) })).status).toBe(413);
+  });
+  it("promises the next time that the clock shows", () => {
+    const now = readIso("2026-06-03T21:00+01:00");
+    const at = (clock: string) =>
+      readAct({ do: "promise", callout: "1", clock }, "morag", now, "Europe/London");
+    expect(at("21:30")).toMatchObject({ at: readIso("2026-06-03T21:30+01:00") });
+    expect(at("08:15")).toMatchObject({ at: readIso("2026-06-04T08:15+01:00") });
+  });
+});
+
+describe("a new hire", () => {
+  const right = {
+    registration: "sx26 new",
+    type: "wren",
+    pickup: "2026-06-03T10:00",
+    return: "2026-06-10T10:00",
+    zone: "Europe/London",
+    region: "gb-wls",
+    surname: "Reed",
+    booker: "Kit",
+    phone: "07700 900123",
+    others: "Jo, Sam",
+  };
+  it("is read whole", () => {
+    const read = readNewHire(right, book, "h9");
+    expect(read).toMatchObject({
+      booking: {
+        van: { registration: "SX26 NEW", type: "wren" },
+        region: "gb-wls",
+        people: [
+          { name: "Kit", booker: true, phone: "07700 900123" },
+          { name: "Jo" },
+          { name: "Sam" },
+        ],
+      },
+    });
+  });
+  it.each([
+    ["return", { return: "2026-06-02T10:00" }, "not after the pick-up"],
+    ["zone", { zone: "Europe/Inverlarig" }, "Europe/London"],
+    // 29 March 2026, 01:00–01:59 does not exist on UK clocks (Directive 2000/84/EC; National Physical Laboratory).
+    ["pickup", { pickup: "2026-03-29T01:30" }, "does not exist"],
+    ["pickup", { pickup: "3 June" }, "2026-06-03T10:00"],
+    ["type", { type: "albatross" }, "wren, curlew, plover"],
+    ["phone", { phone: "call me" }, "07700"],
+    ["surname", { surname: "" }, "surname"],
+    ["region", { region: "mars" }, "list"],
+  ] as const)(
+    "with a wrong %s is not kept, and says what would be right",
+    (field, change, says) => {
+      const read = readNewHire({ ...right, ...change }, book, "h9");
+      const wrong = "wrong" in read ? (read.wrong[field] ?? "") : "";
+      expect(wrong.split(", ").sort().join(", ")).toContain(says.split(", ").sort().join(", "));
+    },
+  );
+  it("gets links that are shown once", async () => {
+    const made = await post("/desk/hires/new", { csrf, id: "new-hire-form", ...right });
+    expect(made.status).toBe(201);
+    expect(made.text.match(/\/h\/[\w-]{22}/g)).toHaveLength(3);
+    const again = await post("/desk/hires/new", { csrf, id: "new-hire-form", ...right });
+    expect(again.text).not.toMatch(/\/h\/[\w-]{22}/);
+  });
+  it("can get a new link; the old one opens nothing any more", async () => {
+    const old = new URL(service.links[1] ?? "").pathname;
+    expect((await request(service.url).get(old)).status).toBe(200);
+    const made = await post("/desk/hires/h1/link", { csrf, id: "link-12345", person: "p2" });
+    const fresh = /\/h\/[\w-]{22}/.exec(made.text)?.[0] ?? "none";
+    expect((await request(service.url).get(old)).status).toBe(404);
+    expect((await request(service.url).get(fresh)).status).toBe(200);
+  });
+});
