@@ -259,6 +259,31 @@ describe("planning again", () => {
     );
   });
 
+  it("rules counted from the return carry it in their key, so that they come anew; no other key changes with it", () => {
+    const keys = (returnAt: string): string[] =>
+      plan(
+        {
+          pickupAt: instantOf(Date.parse("2026-10-20T14:00Z")),
+          returnAt: instantOf(Date.parse(returnAt)),
+          zone: "Europe/London",
+        },
+        vanOf("curlew"),
+        file,
+      ).map(key);
+    const [first, moved] = [keys("2026-11-05T10:00Z"), keys("2026-11-05T11:00Z")];
+    const changed = first.filter((k) => !moved.includes(k)).map((k) => k.split("@")[0]);
+    expect(changed).toEqual([
+      "exhaust-fluid",
+      "return-48h",
+      "return-24h",
+      "return-morning",
+      "late",
+    ]);
+    expect(first).toContain("return-24h@2026-11-05T10:00:00Z");
+    expect(first).toContain("oil-check:day-7");
+    expect(first).toContain("clock-change:2026-10-25");
+  });
+
   it("never puts a fourth message on a day on which three have gone out", () => {
     const zone = "Europe/London";
     const pickupAt = instantOf(Date.parse("2026-06-01T09:00Z"));
