@@ -107,13 +107,10 @@ export function callOut(
     turn.because.push(`call-out ${known.n} joined${rises ? " and raised" : ""}`);
     if (risen.state === "with" && risen.with) {
       const text = `${matter.severity.toUpperCase()} again: ${matter.title}\n${person.name}: "${matter.words.slice(0, 500)}"`;
-      tellContact(
-        turn,
-        risen.with,
-        { text },
-        { safety: true, callout: risen.n, severity: risen.severity },
-      );
-      if (!rises) return { callout: risen, reached: [risen.with], isNew: false };
+      const how = { safety: true, callout: risen.n, severity: risen.severity };
+      const told = tellContact(turn, risen.with, { text }, how);
+      // An owner whom nothing reaches any more does not keep the others from hearing it.
+      if (told && !rises) return { callout: risen, reached: [risen.with], isNew: false };
     } else if (!rises && matter.severity !== "danger")
       return { callout: risen, reached: [], isNew: false };
     const reached = ring(turn, risen);
