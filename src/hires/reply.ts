@@ -1,6 +1,8 @@
 /** What a hirer is told once their words were understood: an answer, choices, what the van lacks, a person. Pure. */
-import { concerns, type Entry, lackLine } from "../knowledge/book.js";
+import { dayOf, daysBetween } from "../calendar.js";
+import { concerns, type Entry, lackLine, regionOf } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
+import { sumFor } from "../sums/ask.js";
 import { isNight, morningAfter } from "../triage/order.js";
 import { tellAnswer } from "../wording/entry.js";
 import { alertedLine, callOut } from "./alarm.js";
@@ -68,6 +70,10 @@ function answer(turn: Turn, person: Person, entries: Entry[], words: string): vo
   for (const [i, entry] of told.entries()) {
     const { text, pictures } = tellAnswer(turn.voice, entry);
     const late = i === 0 ? lateLine(turn, "late") : undefined;
+    const sum = sumOf(turn, entry.id, words);
+    if (sum?.missing) talkOf(turn, person.id).sum = { entry: entry.id, words };
+    const [title = "", ...rest] = text.split("\n");
+    const whole = [title, ...(sum?.told ?? []), ...(sum?.missing ? [sum.missing] : []), ...rest];
     const follow = entry.text.followUps
       .filter((f) => {
         const to = turn.facts.book.entries.get(f.entry);
@@ -77,7 +83,7 @@ function answer(turn: Turn, person: Person, entries: Entry[], words: string): vo
       .map((f) => ({ tap: `e:${f.entry}`, label: f.say }));
     const last = i === told.length - 1;
     tell(turn, person, {
-      text: late ? `${late}\n${text}` : text,
+      text: [...(late ? [late] : []), ...whole].join("\n"),
       ...(pictures.length > 0 ? { pictures } : {}),
       buttons: [...follow, ...(last ? answerButtons(turn) : [])],
     });
@@ -88,7 +94,39 @@ function answer(turn: Turn, person: Person, entries: Entry[], words: string): vo
     told.map((e) => e.id),
   );
   delete talkOf(turn, person.id).offered;
-  void words;
+}
+
+/** The sum that the words ask of an entry, with the van's figures and what is known of this hire. */
+function sumOf(turn: Turn, entry: string, words: string): ReturnType<typeof sumFor> {
+  const { booking, readings } = turn.hire;
+  const { book } = turn.facts;
+  const [pickup] = readings;
+  const latest = readings.findLast((r) => r.odometerKm !== undefined) ?? readings.at(-1);
+  return sumFor(entry, words, {
+    van: turn.van,
+    sums: book.sums,
+    values: turn.voice.values,
+    distanceUnit: regionOf(book, booking.region).region.distanceUnit,
+    days: Math.max(
+      1,
+      daysBetween(dayOf(booking.pickupAt, booking.zone), dayOf(booking.returnAt, booking.zone)),
+    ),
+    ...(pickup ? { pickup } : {}),
+    ...(latest ? { latest } : {}),
+  });
+}
+
+/** Whether the words bring what an earlier sum lacked; if so the sum is told. */
+export function sumCompleted(turn: Turn, person: Person, words: string): boolean {
+  const talk = talkOf(turn, person.id);
+  const open = talk.sum;
+  if (!open) return false;
+  delete talk.sum;
+  const sum = sumOf(turn, open.entry, `${open.words} ${words}`);
+  if (!sum || sum.missing || sum.told.length === 0) return false;
+  tell(turn, person, { text: sum.told.join("\n"), buttons: answerButtons(turn) });
+  turn.because.push(`sum of ${open.entry}`);
+  return true;
 }
 
 function offer(turn: Turn, person: Person, entries: Entry[]): void {

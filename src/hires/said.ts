@@ -5,7 +5,7 @@ import { optionIn } from "../triage/check.js";
 import { hearFrom, relay, ring } from "./alarm.js";
 import { readingSaid, readingTapped } from "./care.js";
 import type { Person } from "./hire.js";
-import { act, tellEntry, toPerson } from "./reply.js";
+import { act, sumCompleted, tellEntry, toPerson } from "./reply.js";
 import { answered, ask, danger, morningRole, next, questionOf, untilMorning } from "./trouble.js";
 import { clock, line, openCallouts, put, remember, type Turn, talkOf, tell } from "./turn.js";
 import { understand } from "./understand.js";
@@ -48,6 +48,7 @@ export function said(turn: Turn, person: Person, text: string): void {
     return;
   }
   if (choice.outcome !== "triage" && readingSaid(turn, person, words)) return;
+  if (choice.outcome !== "triage" && sumCompleted(turn, person, words)) return;
   const number = /^\W*([1-3])\W*$/.exec(words)?.[1];
   const chosen = number && talk.offered?.[Number(number) - 1];
   const entry = chosen && turn.facts.book.entries.get(chosen);
