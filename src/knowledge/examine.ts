@@ -1,7 +1,7 @@
 /** The cross-checks of the knowledge base: every id, placeholder, caution, length and wording. Pure. */
 import type { Parts } from "./assemble.js";
 import { type Book, concerns, type Entry } from "./book.js";
-import { fill, fillSteps, named, placeholders } from "./placeholders.js";
+import { fill, fillSteps, named, placeholders, type VanType } from "./placeholders.js";
 import type { End, FaultText, Question } from "./schema.js";
 import { forbiddenIn } from "./wordings.js";
 
@@ -333,6 +333,38 @@ export function examine(parts: Parts, book: Book): Found[] {
     if (!book.regions.has(parts.firm.region))
       say("firm.yaml", ["region"], unknown("region", parts.firm.region, book.regions.keys()));
   }
+  const resolves = (
+    file: string,
+    path: (string | number)[],
+    text: string,
+    fits: (van: VanType) => boolean,
+  ) => {
+    for (const { van, values } of places)
+      for (const name of fits(van) ? named(text) : [])
+        if (!values.has(name))
+          say(file, path, `${unknown("placeholder", name, values.keys())} (for ${van.id})`);
+  };
+  for (const [id, rule] of Object.entries(parts.reminders?.rules ?? {})) {
+    const concerned = (van: VanType) =>
+      !rule.only.features || rule.only.features.some((f) => van.has.includes(f));
+    const served = (van: VanType) => rule.variants.find((v) => van.has.includes(v.when));
+    resolves(
+      "reminders.yaml",
+      ["rules", id, "text"],
+      rule.text,
+      (van) => concerned(van) && !served(van)?.text,
+    );
+    for (const [i, v] of rule.variants.entries())
+      if (v.text)
+        resolves(
+          "reminders.yaml",
+          ["rules", id, "variants", i, "text"],
+          v.text,
+          (van) => concerned(van) && served(van) === v,
+        );
+  }
+  for (const [id, text] of Object.entries(parts.phrases ?? {}))
+    resolves("phrases.yaml", [id], text, () => true);
   for (const [id, rule] of Object.entries(parts.reminders?.rules ?? {}))
     for (const f of rule.only.features ?? [])
       if (!book.features.has(f))
