@@ -28,6 +28,8 @@ export type Parts = {
   dangers: From<DangerText>[];
   languages: (From<DangerWords> & { lang: string })[];
   courtesies: From<CourtesyText>[];
+  /** Further asks by entry, whatever its kind. */
+  moreAsks: From<string[]>[];
   vans: Map<string, VanType>;
   regions: Map<string, RegionFile>;
   features: Map<string, string>;
@@ -140,6 +142,11 @@ export function assemble(parts: Parts, hash: string): Book {
     for (const [id, text] of Object.entries(texts))
       add({ kind: "courtesy", id, title: id, asks: text.asks, needs: [], text });
 
+  for (const { texts } of parts.moreAsks)
+    for (const [id, asks] of Object.entries(texts)) {
+      const entry = entries.get(id);
+      if (entry) entries.set(id, { ...entry, asks: [...entry.asks, ...asks] });
+    }
   return {
     hash,
     entries,
@@ -156,7 +163,9 @@ export function assemble(parts: Parts, hash: string): Book {
     commonWords: parts.commonWords,
     dangerWords: compileDangerWords(
       parts.dangerWords ?? noDangerWords,
-      parts.languages.flatMap(({ lang, texts }) => Object.entries(texts).map(([id, t]) => ({ lang, id, words: t.words }))),
+      parts.languages.flatMap(({ lang, texts }) =>
+        Object.entries(texts).map(([id, t]) => ({ lang, id, words: t.words })),
+      ),
     ),
     dangersIn: new Map(parts.languages.map((l) => [l.lang, new Map(Object.entries(l.texts))])),
     pictures: parts.pictures,

@@ -162,6 +162,21 @@ export function examine(parts: Parts, book: Book): Found[] {
       checkQuestion(file, entry, [...at, "options", i, "then"], option.then);
   }
 
+  /** No ask stands twice, in one entry or in two. */
+  function askOnce(file: string, id: string, path: (string | number)[], asks: string[]) {
+    for (const [i, ask] of asks.entries()) {
+      const key = plain(ask);
+      const other = askedIn.get(key);
+      if (other !== undefined)
+        say(
+          file,
+          [...path, i],
+          other === id ? `"${ask}" stands twice` : `"${ask}" is an ask of "${other}" too`,
+        );
+      askedIn.set(key, id);
+    }
+  }
+
   function common(
     file: string,
     id: string,
@@ -169,17 +184,7 @@ export function examine(parts: Parts, book: Book): Found[] {
   ) {
     if (text.asks.length < limits.minAsks)
       say(file, [id, "asks"], `${text.asks.length} asks; at least ${limits.minAsks} are needed`);
-    for (const [i, ask] of text.asks.entries()) {
-      const key = plain(ask);
-      const other = askedIn.get(key);
-      if (other !== undefined)
-        say(
-          file,
-          [id, "asks", i],
-          other === id ? `"${ask}" stands twice` : `"${ask}" is an ask of "${other}" too`,
-        );
-      askedIn.set(key, id);
-    }
+    askOnce(file, id, [id, "asks"], text.asks);
     for (const [i, other] of (text.related ?? []).entries())
       if (!book.entries.has(other))
         say(file, [id, "related", i], unknown("entry", other, book.entries.keys()));
@@ -288,6 +293,11 @@ export function examine(parts: Parts, book: Book): Found[] {
     }
   for (const { file, texts } of parts.courtesies)
     for (const [id, text] of Object.entries(texts)) common(file, id, text);
+  for (const { file, texts } of parts.moreAsks)
+    for (const [id, asks] of Object.entries(texts)) {
+      if (!book.entries.has(id)) say(file, [id], unknown("entry", id, book.entries.keys()));
+      askOnce(file, id, [id], asks);
+    }
   for (const { file, lang, texts } of parts.languages) {
     for (const id of Object.keys(texts))
       if (!topics.dangers[id]) say(file, [id], unknown("danger", id, Object.keys(topics.dangers)));

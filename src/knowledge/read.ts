@@ -113,6 +113,7 @@ export function readBook(folder = join(projectFolder(), "knowledge")): {
     dangers: [],
     languages: [],
     courtesies: [],
+    moreAsks: [],
     vans: new Map(),
     regions: new Map(),
     features: new Map(),
@@ -142,6 +143,10 @@ export function readBook(folder = join(projectFolder(), "knowledge")): {
       const texts = yaml(file, files.dangers);
       if (texts) parts.dangers.push({ file, texts });
     }
+  }
+  for (const file of yamls("asks")) {
+    const texts = yaml(file, files.moreAsks);
+    if (texts) parts.moreAsks.push({ file, texts });
   }
   const courtesies = yaml("courtesies.yaml", files.courtesies);
   if (courtesies) parts.courtesies.push({ file: "courtesies.yaml", texts: courtesies });

@@ -112,6 +112,8 @@ export const files = {
   dangers: z.record(id, DangerEntry),
   courtesies: z.record(id, CourtesyEntry),
   dangersInLanguage: z.record(id, DangerInLanguage),
+  /** asks/<mouth>.yaml: more phrasings of entries of any kind, by one more mouth. */
+  moreAsks: z.record(id, asks),
 };
 
 export type AnswerText = z.infer<typeof AnswerEntry>;
