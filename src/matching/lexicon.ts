@@ -24,12 +24,12 @@ export type Lexicon = {
   variants: ReadonlyMap<string, Variant[]>;
 };
 
-type Source = { analyser: Analyser; texts: Iterable<string>; meanings: readonly Meaning[]; common: ReadonlySet<string> };
+type Source = { analyser: Analyser; texts: Iterable<readonly string[]>; meanings: readonly Meaning[]; common: ReadonlySet<string> };
 
-/** Learns the vocabulary of the texts and the forms of the meanings. */
+/** Learns the vocabulary of the texts (as words) and the forms of the meanings. */
 export function lexicon({ analyser, texts, meanings, common }: Source): Lexicon {
   const seen = new Map<string, number>();
-  for (const text of texts) for (const w of words(text)) seen.set(w, (seen.get(w) ?? 0) + 1);
+  for (const text of texts) for (const w of text) seen.set(w, (seen.get(w) ?? 0) + 1);
   const variants = new Map<string, Variant[]>();
   for (const { name: meaning, forms } of meanings) {
     for (const form of forms) {
@@ -63,9 +63,11 @@ function understood(lex: Lexicon, typed: string): string[] {
 }
 
 /** Reads a message. `spell` false: as typed, for texts of our own. */
-export function read(lex: Lexicon, text: string, spell = true): Reading {
+export const read = (lex: Lexicon, text: string, spell = true): Reading => readWords(lex, words(text), spell);
+
+/** Reads a message that was taken apart into words already. */
+export function readWords(lex: Lexicon, typed: readonly string[], spell: boolean): Reading {
   const tokens: Token[] = [];
-  const typed = words(text);
   for (let i = 0; i < typed.length; i++) {
     const one = typed[i] ?? "";
     const two = typed[i + 1];

@@ -16,9 +16,18 @@ const stopWords = new Set(
 );
 const english: Analyser = { lang: "en", stopWords, stem };
 
-/** The analyser of a language; English where none is filled. */
+/** The analyser of a language; English where none is filled. It remembers the stems that it made. */
 export function analyserFor(lang = "en"): Analyser {
-  return lang === "en" ? english : { ...english, lang };
+  const known = new Map<string, string>();
+  const remembered = (word: string): string => {
+    const had = known.get(word);
+    if (had !== undefined) return had;
+    if (known.size >= 50_000) known.clear();
+    const made = english.stem(word);
+    known.set(word, made);
+    return made;
+  };
+  return { ...english, lang, stem: remembered };
 }
 
 const contractions: readonly (readonly [RegExp, string])[] = [
