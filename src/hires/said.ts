@@ -224,7 +224,8 @@ function urgent(turn: Turn, person: Person, n: number): void {
   const { waitsUntil: _waits, ...rest } = callout;
   const raised = { ...rest, urgent: true, answerBy: turn.now };
   put(turn, raised);
-  if (raised.state === "with" && raised.with) relay(turn, person, raised, line(turn, "noted-need"));
+  if (raised.state === "with" && raised.with)
+    relay(turn, person, raised, line(turn, "urgent-words"));
   else {
     const reached = ring(turn, raised);
     tell(

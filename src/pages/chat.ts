@@ -68,6 +68,7 @@ async function catchUp(): Promise<void> {
     if (!answer.ok) return;
     const fresh: { n: number; key: string; mine: boolean; html: string }[] = await answer.json();
     const stay = nearEnd();
+    let first: Element | null = null;
     for (const message of fresh) {
       if (message.n <= last) continue;
       last = message.n;
@@ -75,9 +76,13 @@ async function catchUp(): Promise<void> {
       queue.confirm(own);
       talk.querySelector("li.intro")?.remove();
       talk.insertAdjacentHTML("beforeend", message.html);
+      if (!message.mine) first ??= talk.lastElementChild;
     }
     drawQueue();
-    if (fresh.length > 0 && stay) toEnd();
+    // A long answer is read from its beginning: "stop somewhere safe" stands in the first line.
+    if (first && stay) first.scrollIntoView({ block: "start" });
+    else if (fresh.length > 0 && stay) toEnd();
+    if (navigator.onLine) state.textContent = "";
   } catch {
     state.textContent = navigator.onLine
       ? ""

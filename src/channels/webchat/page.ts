@@ -62,7 +62,7 @@ export function whoToRing(voice: Voice, numbers: readonly string[]): Html {
   const roadside = Object.values(firm.contacts).find((c) => c.kind === "roadside");
   return html`<section class="ring" aria-label="Who do I ring">
 <div class="ring-row danger"><span><b>Danger to life</b></span><span>${numbers.map((n) => html`${dial(n)} `)}</span></div>
-<div class="ring-row"><span><b>Else us first</b></span><span>${dial(firm.phone)}</span></div>
+<div class="ring-row"><span><b>Anything else</b></span><span>${dial(firm.phone)}</span></div>
 ${roadside ? html`<details><summary>Breakdown, and we do not answer?</summary><p>Roadside assistance, after you told us, or after two of us or ten minutes brought no answer: ${dial(roadside.phone)}</p></details>` : ""}
 </section>`;
 }
@@ -123,7 +123,7 @@ ${talk}
 </main>
 <form id="say" method="post" action="/chat/say" autocomplete="off">
 <label for="text" class="unseen">Write what you need or see</label>
-<textarea id="text" name="text" rows="1" maxlength="4000" required placeholder="Write what you need or see"></textarea>
+<textarea id="text" name="text" rows="1" maxlength="4000" required placeholder="Write here"></textarea>
 <button type="submit">Send</button>
 <div class="more" hidden>
 <button type="button" id="place">Share my place</button>
