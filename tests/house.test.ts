@@ -1,0 +1,96 @@
+/** What holds code and pages together: faults, decisions, commands, settings. */
+import { readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { describe, expect, it } from "vitest";
+import { faultCodes } from "../src/faults.js";
+import { readBook } from "../src/knowledge/read.js";
+
+const root = join(import.meta.dirname, "..");
+const read = (file: string) => readFileSync(join(root, file), "utf8");
+const developers = read("DEVELOPERS.md");
+const files = (dir: string): string[] =>
+  readdirSync(join(root, dir), { withFileTypes: true }).flatMap((e) =>
+    e.isDirectory() ? files(join(dir, e.name)) : e.name.endsWith(".ts") ? [join(dir, e.name)] : [],
+  );
+
+describe("the pages", () => {
+  it("explain every fault code, and no code that does not exist", () => {
+    const explained = [...developers.matchAll(/^\| `([A-Z_]+)` \|/gm)].map((m) => m[1]);
+    expect(explained.sort()).toEqual(Object.keys(faultCodes).sort());
+  });
+  it("number the decisions in order, and code names only decisions that stand there", () => {
+    const numbers = [...developers.matchAll(/^(\d+)\. \*\*/gm)].map((m) => Number(m[1]));
+    expect(numbers).toEqual(numbers.map((_, i) => i + 1));
+    for (const file of files("src"))
+      for (const m of read(file).matchAll(/\bdecision (\d+)/g))
+        expect(numbers, file).toContain(Number(m[1]));
+  });
+  it("name every command of package.json that people call", () => {
+    const { scripts } = JSON.parse(read("package.json")) as { scripts: Record<string, string> };
+    const readme = read("README.md");
+    for (const name of [
+      "demo",
+      "start",
+      "ask",
+      "plan",
+      "talk",
+      "guide",
+      "check",
+      "evaluate",
+      "test",
+    ]) {
+      expect(scripts, name).toHaveProperty(name);
+      expect(readme, name).toMatch(new RegExp(`npm (run (-s )?)?${name}\\b`));
+    }
+  });
+  it("list every setting that the service reads in .env.example", () => {
+    const example = read(".env.example");
+    const named = [...read("src/settings.ts").matchAll(/^ {2}([A-Z][A-Z_]+): \{$/gm)].map(
+      (m) => m[1] ?? "",
+    );
+    expect(named.length).toBeGreaterThan(5);
+    for (const name of named) expect(example, name).toContain(name);
+  });
+});
+
+describe("the knowledge base", () => {
+  const { book, problems } = readBook();
+  it("is sound, and has every id of its contract: 174 answers, 34 lights, 36 faults, 16 dangers", () => {
+    expect(problems).toEqual([]);
+    const count = (kind: string) =>
+      [...book.entries.values()].filter((e) => e.kind === kind).length;
+    expect([count("answer"), count("light"), count("fault"), count("danger")]).toEqual([
+      174, 34, 36, 16,
+    ]);
+  });
+  it("uses only Ofcom's drama numbers for the firm and its people", () => {
+    // Ofcom, numbers for drama: 01632 960000–960999 and 07700 900000–900999.
+    for (const number of [
+      book.firm.phone,
+      ...Object.values(book.firm.contacts).map((c) => c.phone),
+    ])
+      expect(number).toMatch(/^(01632 960\d{3}|07700 900\d{3})$/);
+  });
+  it("reports each fault of a broken file with file, line, field and the nearest valid value", () => {
+    const broken = readBook(join(root, "tests", "knowledge", "broken")).problems.map(
+      (p) => `${p.file}:${p.line} ${p.message}`,
+    );
+    expect(
+      broken.some(
+        (p) =>
+          p.startsWith("firm.yaml:") &&
+          p.includes('unknown contact "moragg"; the nearest is "morag"'),
+      ),
+    ).toBe(true);
+    expect(
+      broken.some(
+        (p) =>
+          p.startsWith("answers/fridge.yaml:") &&
+          p.includes('unknown placeholder "van.fridge-swich"'),
+      ),
+    ).toBe(true);
+    expect(broken.some((p) => p.includes('forbidden wording "you are covered"'))).toBe(true);
+    expect(broken.some((p) => p.includes("tagged gas but carries no caution"))).toBe(true);
+    expect(broken.length).toBeGreaterThan(10);
+  });
+});
