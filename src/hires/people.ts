@@ -7,7 +7,7 @@ import { tellDanger } from "../wording/entry.js";
 import { phrase, voiceFor } from "../wording/say.js";
 import { replan } from "./care.js";
 import type { Facts, Hire, Person, Step, Stranger } from "./hire.js";
-import { begin, line, type Turn, tell, tellContact } from "./turn.js";
+import { begin, line, nameOf, type Turn, tell, tellContact } from "./turn.js";
 
 /** A hire from its first booking. */
 export function newHire(booking: Booking): Hire {
@@ -87,6 +87,17 @@ export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Ste
   const text = body.kind === "said" ? body.text : body.kind === "photo" ? (body.caption ?? "") : "";
   const verdict = readDanger(text, book, { van: voice.van });
   const entry = verdict.id ? book.entries.get(verdict.id) : undefined;
+  const chat = body.from.via.to;
+  const contact = Object.keys(facts.reach.telegram).find((id) => facts.reach.telegram[id] === chat);
+  if (contact && person && body.from.via.channel === "telegram") {
+    tell(turn, person, { text: phrase(voice, "staff-chat", { name: nameOf(turn, contact) }) });
+    return {
+      state: { kind: "stranger", stranger },
+      sends: turn.sends,
+      dues: [],
+      because: ["a contact's own chat"],
+    };
+  }
   const passOn = (to: readonly string[], safety: boolean) => {
     const message = {
       text: `Somebody without a hire (${body.from.via.channel}, ${body.from.name ?? "no name"}) wrote: "${text.slice(0, 1000)}"`,
