@@ -5,7 +5,11 @@ import type { FirmFile } from "../knowledge/schema.js";
 type Shift = { contact: string; from: Instant; to: Instant };
 
 /** A shift of a local day as instants; one that ends at or before its start runs into the next day. */
-function shiftOn(day: string, s: { contact: string; from: string; to: string }, zone: string): Shift {
+function shiftOn(
+  day: string,
+  s: { contact: string; from: string; to: string },
+  zone: string,
+): Shift {
   const endDay = s.to <= s.from ? addDays(day, 1) : day;
   return { contact: s.contact, from: atWall(day, s.from, zone), to: atWall(endDay, s.to, zone) };
 }
@@ -17,10 +21,13 @@ function shiftOn(day: string, s: { contact: string; from: string; to: string }, 
 export function whoIsOn(firm: FirmFile, at: Instant): { contacts: string[]; gap: boolean } {
   const today = dayOf(at, firm.zone);
   const days = [addDays(today, -1), today];
-  const on = (shifts: Shift[]) =>
-    [...new Set(shifts.filter((s) => s.from <= at && at < s.to).map((s) => s.contact))];
+  const on = (shifts: Shift[]) => [
+    ...new Set(shifts.filter((s) => s.from <= at && at < s.to).map((s) => s.contact)),
+  ];
   const exceptions = on(
-    firm.roster.exceptions.filter((e) => days.includes(e.on)).map((e) => shiftOn(e.on, e, firm.zone)),
+    firm.roster.exceptions
+      .filter((e) => days.includes(e.on))
+      .map((e) => shiftOn(e.on, e, firm.zone)),
   );
   if (exceptions.length > 0) return { contacts: exceptions, gap: false };
   const weekly = on(
@@ -30,5 +37,7 @@ export function whoIsOn(firm: FirmFile, at: Instant): { contacts: string[]; gap:
         .map((s) => shiftOn(day, s, firm.zone)),
     ),
   );
-  return weekly.length > 0 ? { contacts: weekly, gap: false } : { contacts: [firm.roster.fallback], gap: true };
+  return weekly.length > 0
+    ? { contacts: weekly, gap: false }
+    : { contacts: [firm.roster.fallback], gap: true };
 }

@@ -19,7 +19,11 @@ export function walk(check: Question, path: readonly number[]): Question | End |
   return node;
 }
 
-const plain = (t: string) => t.toLowerCase().replace(/[^\p{L}\p{N}]+/gu, " ").trim();
+const plain = (t: string) =>
+  t
+    .toLowerCase()
+    .replace(/[^\p{L}\p{N}]+/gu, " ")
+    .trim();
 const yes = /^(y|yes|yeah|yep|aye|ja|oui|si|tak|it is|it does|they do)\b/;
 const no = /^(n|no|nope|nah|not|nein|non|nie)\b/;
 

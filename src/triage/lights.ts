@@ -8,8 +8,10 @@ const says = {
   blue: /\bblue\b/i,
   green: /\bgreen\b/i,
   flashing: /\b(flash\w*|blink\w*|puls\w*|winking|on and off)\b/i,
-  steady: /\b(steady|stead(il)?y|solid|constant(ly)?|static|not (flashing|blinking)|isn'?t (flashing|blinking)|stays? on|permanent(ly)?|continuous(ly)?)\b/i,
-  normal: /\b(drives?|driving|runs?|running|goes|going|feels?|seems?|is|all)\b[^.!?]{0,20}\b(normal(ly)?|fine|ok(ay)?|well|as usual|good)\b|\bnormal(ly)?\b/i,
+  steady:
+    /\b(steady|stead(il)?y|solid|constant(ly)?|static|not (flashing|blinking)|isn'?t (flashing|blinking)|stays? on|permanent(ly)?|continuous(ly)?)\b/i,
+  normal:
+    /\b(drives?|driving|runs?|running|goes|going|feels?|seems?|is|all)\b[^.!?]{0,20}\b(normal(ly)?|fine|ok(ay)?|well|as usual|good)\b|\bnormal(ly)?\b/i,
 };
 const worst = (a: Severity, b: Severity): Severity =>
   (["danger", "stop", "soon", "note"] as const).find((s) => s === a || s === b) ?? a;
@@ -32,7 +34,11 @@ export function severityNow(entry: Entry, text: string): Severity | null {
   if (entry.id === "engine-steady") return says.steady.test(text) ? worst(base, "soon") : "stop";
   if (entry.id === "glow-plug") return flashing ? "soon" : base;
   if (entry.id === "indicators" || entry.id === "main-beam") return base;
-  if (entry.id === "bulb-out" && /\b(dark|night|dusk|head ?(light|lamp)|brake (light|lamp))/i.test(text)) return "stop";
+  if (
+    entry.id === "bulb-out" &&
+    /\b(dark|night|dusk|head ?(light|lamp)|brake (light|lamp))/i.test(text)
+  )
+    return "stop";
   if (entry.colour === "amber" && (says.red.test(text) || flashing)) return worst(base, "stop");
   return base;
 }

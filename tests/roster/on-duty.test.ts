@@ -22,12 +22,22 @@ describe("roster", () => {
     expect(on("2026-10-25T08:00Z").contacts).toEqual(["callum"]);
   });
   it("lets an exception go before the weekly pattern", () => {
-    const roster = { ...firm.roster, exceptions: [{ contact: "isla", on: "2026-06-03", from: "10:00", to: "14:00" }] };
-    expect(whoIsOn({ ...firm, roster }, readIso("2026-06-03T12:00+01:00")).contacts).toEqual(["isla"]);
-    expect(whoIsOn({ ...firm, roster }, readIso("2026-06-03T14:00+01:00")).contacts).toEqual(["morag"]);
+    const roster = {
+      ...firm.roster,
+      exceptions: [{ contact: "isla", on: "2026-06-03", from: "10:00", to: "14:00" }],
+    };
+    expect(whoIsOn({ ...firm, roster }, readIso("2026-06-03T12:00+01:00")).contacts).toEqual([
+      "isla",
+    ]);
+    expect(whoIsOn({ ...firm, roster }, readIso("2026-06-03T14:00+01:00")).contacts).toEqual([
+      "morag",
+    ]);
   });
   it("falls back to the named contact in a gap, and says that it is one", () => {
     const roster = { ...firm.roster, weekly: [] };
-    expect(whoIsOn({ ...firm, roster }, readIso("2026-06-03T12:00+01:00"))).toEqual({ contacts: ["isla"], gap: true });
+    expect(whoIsOn({ ...firm, roster }, readIso("2026-06-03T12:00+01:00"))).toEqual({
+      contacts: ["isla"],
+      gap: true,
+    });
   });
 });

@@ -2,9 +2,31 @@ import { describe, expect, it } from "vitest";
 import type { LightEntry } from "../../src/knowledge/book.js";
 import { severityNow } from "../../src/triage/lights.js";
 
-const light = (id: string, colour: LightEntry["colour"], severity: LightEntry["severity"], untilChecked?: LightEntry["severity"]): LightEntry => ({
-  kind: "light", id, title: id, asks: [], needs: [], colour, severity, ...(untilChecked ? { untilChecked } : {}),
-  text: { title: id, asks: [], hazards: [], sources: [], related: [], steps: [], cautions: [], symbol: id, means: id },
+const light = (
+  id: string,
+  colour: LightEntry["colour"],
+  severity: LightEntry["severity"],
+  untilChecked?: LightEntry["severity"],
+): LightEntry => ({
+  kind: "light",
+  id,
+  title: id,
+  asks: [],
+  needs: [],
+  colour,
+  severity,
+  ...(untilChecked ? { untilChecked } : {}),
+  text: {
+    title: id,
+    asks: [],
+    hazards: [],
+    sources: [],
+    related: [],
+    steps: [],
+    cautions: [],
+    symbol: id,
+    means: id,
+  },
 });
 const unknown = light("unknown-light", "any", "stop");
 
@@ -30,10 +52,16 @@ describe("the severity of a light in the hirer's words", () => {
     expect(severityNow(light("abs", "amber", "soon"), "abs light came on")).toBe("soon");
   });
   it("acts on the severity of the guided check until it is cleared", () => {
-    expect(severityNow(light("oil-level", "amber", "soon", "stop"), "oil level light")).toBe("stop");
+    expect(severityNow(light("oil-level", "amber", "soon", "stop"), "oil level light")).toBe(
+      "stop",
+    );
   });
   it("a glow-plug light that flashes while driving is soon, otherwise a note", () => {
-    expect(severityNow(light("glow-plug", "amber", "note"), "the coil light is flashing")).toBe("soon");
-    expect(severityNow(light("glow-plug", "amber", "note"), "the coil light before starting")).toBe("note");
+    expect(severityNow(light("glow-plug", "amber", "note"), "the coil light is flashing")).toBe(
+      "soon",
+    );
+    expect(severityNow(light("glow-plug", "amber", "note"), "the coil light before starting")).toBe(
+      "note",
+    );
   });
 });
