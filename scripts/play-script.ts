@@ -23,6 +23,7 @@ import type { Book } from "../src/knowledge/book.js";
 import { openLog } from "../src/log.js";
 import type { Matcher } from "../src/matching/matcher.js";
 import type { Arrival, ArrivalBody, Booking, DeskAct, HireId, LaneId, Send } from "../src/post.js";
+import { whoIsOn } from "../src/roster/on-duty.js";
 
 const Reading = z.object({
   at: z.string(),
@@ -41,7 +42,7 @@ const First = z.strictObject({
     region: z.string(),
     lang: z.string().optional(),
     readings: z.array(Reading).optional(),
-    sent: z.array(z.unknown()).optional(),
+    sent: z.array(z.object({ rule: z.string(), due: z.string() })).optional(),
   }),
   people: z.array(z.string()).min(1).optional(),
 });
@@ -154,6 +155,7 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
     surname: "Talk",
     status: "booked",
     people,
+    sent: (hire.sent ?? []).map((s) => ({ rule: s.rule, due: readIso(s.due) })),
     readings: (hire.readings ?? []).map((r) => ({
       ...r,
       at: readIso(r.at),
@@ -215,7 +217,10 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
     if (to > now) now = to;
     await house.runUntilIdle();
   };
+  /** A contact by id or name; "duty" is whoever the roster names now. */
   const contact = (name: string, n: number) => {
+    const [onDuty] = whoIsOn(book.firm, now).contacts;
+    if (name.toLowerCase() === "duty" && onDuty) return onDuty;
     const id = Object.keys(book.firm.contacts).find(
       (c) =>
         c === name.toLowerCase() ||

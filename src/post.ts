@@ -43,6 +43,8 @@ export type Booking = {
   status: "booked" | "cancelled";
   /** What is known of the van at pick-up and before. */
   readings?: Reading[];
+  /** Reminders that went out already, by rule and the rule's own time. */
+  sent?: { rule: string; due: Instant }[];
 };
 
 /** What a member of staff does to a hire or a call-out. Minutes and instants are absolute. */

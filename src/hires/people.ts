@@ -18,7 +18,14 @@ export function newHire(booking: Booking): Hire {
     talks: {},
     callouts: [],
     readings: booking.readings ?? [],
-    sentReminders: [],
+    sentReminders: (booking.sent ?? []).map(({ rule, due }) => ({
+      key: `${rule}@${due}`,
+      rule,
+      due,
+      sentAt: due,
+      answered: true,
+      asked: 1,
+    })),
     planned: 0,
   };
 }
