@@ -67,7 +67,7 @@ const ranked = (m: Matcher) =>
 
 function besides(): void {
   const tests = ranked(matcher);
-  const words = { meanings: meaningsOf(book), common: book.commonWords };
+  const words = { meanings: meaningsOf(book), common: book.commonWords, background: book.background };
   const items = matcher.items;
   if (tests.length > 0) {
     head("Ranking alone, beside general-purpose libraries (to tune on; the slow ones on a sample)");
@@ -75,7 +75,7 @@ function besides(): void {
     head("What each part adds: ranking with one part left out (to tune on)");
     const without: Record<string, Change> = {
       "speller": { spell: false }, "BM25F": { bm: 0 }, "trained model": { model: 0 }, "meanings": { meaning: 0, features: { meaning: 0 } },
-      "letters in threes": { features: { gram: 0 } }, "pairs of stems": { features: { pair: 0 } }, "shared weights": { share: 0 },
+      "letters in threes": { features: { gram: 0 } }, "pairs of stems": { pair: 0, near: 0, features: { pair: 0 } }, "shared weights": { share: 0 },
     };
     for (const [name, change] of Object.entries(without)) console.log(told({ ...trial(ours(words, change), items, tests), name: `without ${name}` }));
   }

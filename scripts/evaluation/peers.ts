@@ -9,7 +9,7 @@ import type { Meaning } from "../../src/matching/lexicon.js";
 /** Ranks entry ids for a text, best first. */
 export type Ranker = (text: string) => string[];
 export type Peer = { name: string; build: (items: readonly Item[]) => Ranker };
-export type Words = { meanings: readonly Meaning[]; common: ReadonlySet<string> };
+export type Words = { meanings: readonly Meaning[]; common: ReadonlySet<string>; background?: readonly string[] };
 
 const distinct = (ids: Iterable<string>): string[] => [...new Set(ids)].slice(0, 3);
 const flat = (items: readonly Item[]) => items.flatMap((i) => [i.title, ...i.asks].map((ask, n) => ({ id: `${i.id}#${n}`, entry: i.id, ask })));

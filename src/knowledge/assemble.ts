@@ -43,6 +43,7 @@ export type Parts = {
   dangerWords: DangerWordsFile | undefined;
   meanings: MeaningsFile | undefined;
   outside: OutsideFile | undefined;
+  background: string[] | undefined;
   commonWords: ReadonlySet<string>;
 };
 const noDangerWords: DangerWordsFile = {
@@ -160,6 +161,7 @@ export function assemble(parts: Parts, hash: string): Book {
     words: parts.words ?? { same: [] },
     meanings: parts.meanings ?? {},
     outside: parts.outside ?? {},
+    background: parts.background ?? [],
     commonWords: parts.commonWords,
     dangerWords: compileDangerWords(
       parts.dangerWords ?? noDangerWords,

@@ -63,6 +63,8 @@ export type Book = {
   words: WordsFile;
   /** What we have no answer to, by subject, for matching. */
   outside: OutsideFile;
+  /** What people tell around a question: its words weigh less. */
+  background: readonly string[];
   /** Common English words, which no spelling correction touches. */
   commonWords: ReadonlySet<string>;
   /** Meanings and the words that carry them, for matching. */

@@ -1,5 +1,9 @@
-/** The shape of outside.yaml: what we have no answer to, by subject, for matching only. Pure. */
+/** The shapes of outside.yaml (what we have no answer to, by subject) and background.yaml; for matching only. Pure. */
 import { z } from "zod";
 
-export const OutsideFile = z.record(z.string().regex(/^[a-z-]+$/), z.array(z.string().trim().min(1)).min(1));
+const line = z.string().trim().min(1);
+export const OutsideFile = z.record(z.string().regex(/^[a-z-]+$/), z.array(line).min(1));
 export type OutsideFile = z.infer<typeof OutsideFile>;
+
+/** What people tell around a question. */
+export const BackgroundFile = z.array(line).min(1);

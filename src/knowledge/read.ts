@@ -12,7 +12,7 @@ import type { Book } from "./book.js";
 import { DangerWordsFile } from "./danger-words.js";
 import { examine } from "./examine.js";
 import { MeaningsFile } from "./meanings.js";
-import { OutsideFile } from "./outside.js";
+import { BackgroundFile, OutsideFile } from "./outside.js";
 import {
   FirmFile,
   files,
@@ -127,6 +127,7 @@ export function readBook(folder = join(projectFolder(), "knowledge")): {
     dangerWords: yaml("danger-words.yaml", DangerWordsFile),
     meanings: yaml("meanings.yaml", MeaningsFile),
     outside: yaml("outside.yaml", OutsideFile),
+    background: yaml("background.yaml", BackgroundFile),
   };
   for (const kind of ["answers", "lights", "faults"] as const)
     for (const file of yamls(kind)) {

@@ -2,8 +2,8 @@
 import type { Book, Entry } from "../knowledge/book.js";
 import { bm25 } from "./bm25.js";
 import { featuresOf, indexFeatures, vectorOf } from "./features.js";
-import { lexicon, type Meaning, readWords } from "./lexicon.js";
-import { type Blend, type Index, keyOf, outside } from "./rank.js";
+import { lexicon, type Meaning, type Reading, readWords } from "./lexicon.js";
+import { type Blend, type Index, keyOf, outside, termsOf } from "./rank.js";
 import { type Model, type Training, train } from "./model.js";
 import { teach } from "./teach.js";
 import { analyserFor, words } from "./words.js";
@@ -32,15 +32,15 @@ export type Matcher = {
 
 /** Measured with `npm run evaluate`; RETRIEVAL's best line was the start. */
 export const settings: { blend: Blend; training: Training } = {
-  blend: { bm: 3, soften: 3, model: 0.6, meaning: 1, features: { stem: 1, pair: 0.5, gram: 0.7, meaning: 1.2 } },
+  blend: { bm: 20, soften: 3, model: 0.6, meaning: 1, pair: 0.4, near: 0.3, background: 0.15, features: { stem: 1, pair: 0.5, gram: 0.7, meaning: 1.2 } },
   training: { epochs: 10, rate: 1, share: 0.5, floor: 0.002 },
 };
-const fields = { k1: 1.2, fields: { asks: { w: 2, b: 0.5 }, title: { w: 2, b: 0.5 }, body: { w: 0.3, b: 0.7 } } } as const;
+const fields = { k1: 1.2, fields: { asks: { w: 2, b: 0.7 }, title: { w: 2, b: 0.5 }, body: { w: 0.6, b: 0.7 } } } as const;
 
-type Words = { meanings: readonly Meaning[]; common: ReadonlySet<string> };
+type Words = { meanings: readonly Meaning[]; common: ReadonlySet<string>; background?: readonly string[] };
 
 /** Builds the index over any items; the book's own are one kind of them. */
-export function buildIndex(items: readonly Item[], { meanings, common }: Words, how = settings, trained?: Model): Index {
+export function buildIndex(items: readonly Item[], { meanings, common, background = [] }: Words, how = settings, trained?: Model): Index {
   const apart = items.map((i) => ({ asks: i.asks.map(words), title: words(i.title), body: words(i.body) }));
   const texts = apart.flatMap((i) => [...i.asks, i.title, i.body]);
   const lex = lexicon({ analyser: analyserFor("en"), texts, meanings, common });
@@ -48,10 +48,7 @@ export function buildIndex(items: readonly Item[], { meanings, common }: Words, 
   const reading = (text: readonly string[]) => readWords(lex, text, false);
   const asks = apart.map((i) => i.asks.map(reading));
   const titles = apart.map((i) => reading(i.title));
-  const terms = (r: ReturnType<typeof reading>) => {
-    const all = r.tokens.map((t) => t.stem);
-    return blend.meaning > 0 ? [...all, ...r.meanings.map((m) => `=${m}`)] : all;
-  };
+  const terms = (r: Reading) => [...termsOf(r, blend, lex.analyser.stopWords).keys()];
   const bm = bm25(
     apart.map((item, i) => ({
       asks: (asks[i] ?? []).flatMap(terms),
@@ -72,9 +69,11 @@ export function buildIndex(items: readonly Item[], { meanings, common }: Words, 
     groups: items.map((i) => i.groups.map((g) => names.indexOf(g))),
   });
   const model = trained ?? train(lessons(), training);
+  const around = new Map<string, number>();
+  for (const text of background) for (const term of terms(reading(words(text)))) around.set(term, (around.get(term) ?? 0) + 1);
   const exact = new Map<string, number>();
   for (const { i, r } of docs) exact.set(keyOf(r), i);
-  return { ids: items.map((i) => i.id), lexicon: lex, bm, features, model, exact, lessons: [], blend };
+  return { ids: items.map((i) => i.id), lexicon: lex, bm, features, model, exact, lessons: [], background: around, blend };
 }
 
 /** The meanings of a book: those of meanings.yaml, and each list of words.yaml. */
@@ -118,7 +117,7 @@ export function itemsOf(book: Book): Item[] {
  */
 export function build(book: Book, taught: readonly Taught[] = [], trained?: Model): Matcher {
   const items = itemsOf(book);
-  const base = buildIndex(items, { meanings: meaningsOf(book), common: book.commonWords }, settings, trained);
+  const base = buildIndex(items, { meanings: meaningsOf(book), common: book.commonWords, background: book.background }, settings, trained);
   const bare: Matcher = { book, items, numbers: new Map(items.map((i, n) => [i.id, n])), base, index: base, taught: [] };
   return taught.reduce(teach, bare);
 }

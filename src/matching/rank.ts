@@ -8,7 +8,18 @@ import { type Model, scoresOf } from "./model.js";
 export const outside = "outside:";
 
 /** Numbers of the blend, as measured by `npm run evaluate`. */
-export type Blend = Readonly<{ bm: number; soften: number; model: number; meaning: number; features: Weights }>;
+export type Blend = Readonly<{
+  bm: number;
+  soften: number;
+  model: number;
+  /** Weights of terms against a stem's 1: meanings, two stems in a row, two words of weight near each other. */
+  meaning: number;
+  pair: number;
+  near: number;
+  /** How much a term loses for each background text that it stands in. */
+  background: number;
+  features: Weights;
+}>;
 
 /** An ask taught at the desk: its vector, and how far whatever resembles it moves its entry. */
 export type Lesson = { item: number; vector: Vector; pull: number };
@@ -23,6 +34,8 @@ export type Index = {
   /** A whole ask as read → its entry's number. */
   exact: ReadonlyMap<string, number>;
   lessons: readonly Lesson[];
+  /** In how many background texts a term stands. */
+  background: ReadonlyMap<string, number>;
   blend: Blend;
 };
 
@@ -37,11 +50,27 @@ export type Ranking = {
   terms: ReadonlyMap<string, number>;
 };
 
-/** The terms of a reading for BM25F: stems, and meanings at their weight. */
-export function termsOf(reading: Reading, meaning: number): Map<string, number> {
+/** How far apart two words of weight may stand, counted in words of weight, to be taken as near. */
+const reach = 2;
+
+/** The terms of a reading for BM25F with their weights: stems, meanings, pairs in a row, words near each other. */
+export function termsOf(reading: Reading, blend: Blend, stopWords: ReadonlySet<string>, background?: ReadonlyMap<string, number>): Map<string, number> {
   const terms = new Map<string, number>();
-  for (const { stem } of reading.tokens) terms.set(stem, 1);
-  if (meaning > 0) for (const m of reading.meanings) terms.set(`=${m}`, meaning);
+  const add = (term: string, weight: number) => {
+    if (weight > (terms.get(term) ?? 0)) terms.set(term, weight);
+  };
+  const less = (term: string) => 1 / (1 + blend.background * (background?.get(term) ?? 0));
+  let before = "^";
+  for (const { stem } of reading.tokens) {
+    add(stem, less(stem));
+    add(`${before} ${stem}`, blend.pair);
+    before = stem;
+  }
+  add(`${before} $`, blend.pair);
+  for (const m of reading.meanings) add(`=${m}`, blend.meaning * less(`=${m}`));
+  const heavy = reading.tokens.filter((t) => !stopWords.has(t.word)).map((t) => t.stem);
+  for (const [i, one] of heavy.entries())
+    for (const other of heavy.slice(i + 1, i + 1 + reach)) add(one < other ? `~${one} ${other}` : `~${other} ${one}`, blend.near);
   return terms;
 }
 
@@ -52,7 +81,7 @@ export const keyOf = (reading: Reading): string => reading.tokens.map((t) => t.s
 export function rank(index: Index, text: string, spell = true): Ranking {
   const reading = read(index.lexicon, text, spell);
   const { blend } = index;
-  const terms = termsOf(reading, blend.meaning);
+  const terms = termsOf(reading, blend, index.lexicon.analyser.stopWords, index.background);
   const bm = scores(index.bm, terms);
   const vector = vectorOf(index.features, featuresOf(reading, blend.features), blend.features);
   const model = scoresOf(index.model, vector);

@@ -20,7 +20,7 @@ function withLesson(index: Index, item: number, ask: string): Index {
   const pull = size > 0 ? Math.max(0, rival + lead - (model[item] ?? 0)) / size : 0;
   return {
     ...wider,
-    bm: withAsk(index.bm, item, [...termsOf(reading, index.blend.meaning).keys()]),
+    bm: withAsk(index.bm, item, [...termsOf(reading, index.blend, index.lexicon.analyser.stopWords).keys()]),
     exact: new Map([...index.exact, [keyOf(reading), item]]),
     lessons: [...index.lessons, { item, vector, pull }],
   };
