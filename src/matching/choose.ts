@@ -149,27 +149,43 @@ const rankOf = (entry: Entry) => {
   return severity === null ? severities.length : severities.indexOf(severity);
 };
 
-/** Two clear matters in one message: both are told, the worse first, questions in the order they were asked. */
-function severalMatters(matcher: Matcher, { van }: Said, m: Meant, marks: Marks): Choice | undefined {
-  const found: { entry: Entry; p: number }[] = [];
-  for (const part of m.parts) {
+/** Pieces of a message that are each clear about another entry of this van, in the order they stand. */
+function clearPieces(matcher: Matcher, van: VanType, m: Meant): { entry: Entry; p: number; i: number }[] {
+  const found: { entry: Entry; p: number; i: number }[] = [];
+  for (const [i, part] of m.parts.entries()) {
     const best = part.likely.best[0];
     const entry = entryOf(matcher, best?.item);
-    if (!best || !entry || entry.kind === "courtesy" || !concerns(entry, van)) continue;
+    if (!best || !entry || entry.kind === "courtesy" || entry.kind === "danger" || !concerns(entry, van)) continue;
     const trouble = entry.kind === "light" || entry.kind === "fault";
-    const from = trouble ? second.trouble : part.asks ? second.asked : second.told;
+    // A trouble that is only background has little part in the whole; a question must be one.
+    const whole = m.likely.best.find((b) => b.item === best.item)?.p ?? 0;
+    const clear = trouble ? best.p >= second.trouble && whole >= second.whole : part.asks && best.p >= second.asked;
     const before = found.find((f) => f.entry.id === entry.id);
     if (before) before.p = Math.max(before.p, best.p);
-    else if (best.p >= from) found.push({ entry, p: best.p });
+    else if (clear) found.push({ entry, p: best.p, i });
   }
-  if (found.length < 2) return undefined;
-  const order = found.map((f, i) => ({ ...f, i })).sort((a, b) => rankOf(a.entry) - rankOf(b.entry) || a.i - b.i);
+  return found;
+}
+
+/** Two clear matters in one message: both are told, the worse first, questions in the order they were asked. */
+function severalMatters(matcher: Matcher, { van }: Said, m: Meant, marks: Marks): Choice | undefined {
+  const found = clearPieces(matcher, van, m);
+  const top = entryOf(matcher, m.likely.best[0]?.item);
+  if (found.length < 2 || !found.some((f) => f.entry.id === top?.id)) return undefined;
+  const order = found.sort((a, b) => rankOf(a.entry) - rankOf(b.entry) || a.i - b.i);
   const told = order.slice(0, 2);
-  const [first] = told;
-  if (!first) return undefined;
+  const [first, next] = told;
+  if (!first || !next || twins(first.entry, next.entry)) return undefined;
   marks.why.because.push(`two matters: ${told.map((t) => t.entry.id).join(", ")}`);
   const entries = order.slice(0, 3).map((f) => ({ id: f.entry.id, p: round(f.p) }));
   return { outcome: first.entry.kind === "answer" ? "answer" : "triage", entries, answered: 2, ...marks };
+}
+
+/** An answer and the trouble that it is about are one matter: "I put in the wrong fuel, what must I do?" */
+function twins(a: Entry, b: Entry): boolean {
+  if ((a.kind === "answer") === (b.kind === "answer")) return false;
+  const named = (one: Entry, other: Entry) => one.kind !== "courtesy" && one.text?.related.includes(other.id);
+  return Boolean(named(a, b) || named(b, a));
 }
 
 /** One matter: tell, offer or hand over, whichever costs least. */

@@ -68,8 +68,8 @@ export function meant(matcher: Matcher, text: string, van: VanType, context?: Co
   const split = pieces(said);
   const parts = split.length < 2 || split.length > 12 ? [] : split.map((t) => ({ text: t, asks: asks(t), likely: alone(matcher, t, van).likely }));
   if (parts.length > 1 && whole.ranking.reading.tokens.length > longMessage) {
-    // A story: what is asked weighs more than what is told, and what is ours more than what is not.
-    likely = mixed([[whole.likely, 1], ...parts.map((p) => [p.likely, (p.asks ? 4 : 0.5) * (1 - p.likely.none)] as const)]);
+    // A story: what is asked weighs again beside the whole, unless it is none of ours.
+    likely = mixed([[whole.likely, 2], ...parts.filter((p) => p.asks).map((p) => [p.likely, 0.8 * (1 - p.likely.none)] as const)]);
     because.push(`a story of ${parts.length} pieces`);
   }
   const last = context?.lastEntries[0];
