@@ -12,16 +12,20 @@ export function feetInches(metres: number): string {
 
 const psi = (bar: number) => Math.round(bar * 14.503773773); // 1 psi = 6894.757 Pa
 const metres = (m: number) => `${m.toFixed(2)} m (${feetInches(m)})`;
-const kg = (n: number) => `${n.toLocaleString("en-GB")} kg`;
+const grouped = (n: number) => n.toLocaleString("en-GB");
+const kg = (n: number) => `${grouped(n)} kg`;
+const watts = (n: number | undefined) => (n === undefined ? undefined : `${grouped(n)} W`);
 const pressure = (bar: number) => `${bar.toFixed(1)} bar (${psi(bar)} psi)`;
+/** Rounded down to tens: nobody plans a range to the mile. */
 const distance = (km: number, unit: "miles" | "km") =>
-  unit === "km" ? `${km} km` : `${Math.floor(km / 1.609344 / 10) * 10} miles`;
+  `${grouped(Math.floor(km / (unit === "km" ? 10 : 16.09344)) * 10)} ${unit}`;
+const litres = (n: number | undefined) =>
+  n === undefined ? undefined : `${grouped(n)} ${n === 1 ? "litre" : "litres"}`;
 
 /** The values of the {van.…} placeholders that come from the van's figures. */
 function vanFigures(van: VanType, region: RegionFile): Record<string, string | undefined> {
   const f = van.figures;
   const unit = region.distanceUnit;
-  const litres = (n: number | undefined) => (n === undefined ? undefined : `${n} litres`);
   const fluidKm =
     f.exhaustFluidTankL && f.exhaustFluidLPer1000Km
       ? (f.exhaustFluidTankL / f.exhaustFluidLPer1000Km) * 1000
@@ -54,8 +58,8 @@ function vanFigures(van: VanType, region: RegionFile): Record<string, string | u
     fresh: litres(f.freshL),
     waste: litres(f.wasteL),
     gas: f.gasKg === undefined ? undefined : `${f.gasKg} kg`,
-    solar: f.solarW === undefined ? undefined : `${f.solarW} W`,
-    inverter: f.inverterW === undefined ? undefined : `${f.inverterW} W`,
+    solar: watts(f.solarW),
+    inverter: watts(f.inverterW),
     "drive-battery": f.driveKWh === undefined ? undefined : `${f.driveKWh} kWh`,
     "ac-charge": f.acChargeKW === undefined ? undefined : `${f.acChargeKW} kW`,
     "rapid-charge": f.rapidChargeKW === undefined ? undefined : `${f.rapidChargeKW} kW`,
