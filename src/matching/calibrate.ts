@@ -13,7 +13,7 @@ export type Scale = Readonly<{
   /** Log-odds added when the message is one of our asks word for word. */
   exact: number;
 }>;
-export const scale: Scale = { sharp: 0.5, ours: [-7.5, 0.76, 5.25, 0.4, 0.04, 2.34, -0.02], exact: 6 };
+export const scale: Scale = { sharp: 0.5, ours: [-10.1, 0.82, 4.5, 0.8, 0.11, 1.5, 0.03], exact: 6 };
 
 export type Likely = { item: number; p: number; z: number };
 export type Likelihood = {

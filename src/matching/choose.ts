@@ -5,6 +5,7 @@ import { severities } from "../knowledge/schema.js";
 import type { Likelihood } from "./calibrate.js";
 import { type Costs, costs, dangerScale, second } from "./costs.js";
 import { featureNamed } from "./lacking.js";
+import { coveredBy } from "./lexicon.js";
 import type { Matcher } from "./matcher.js";
 import { type Meant, meant } from "./meant.js";
 import { type Context, picked, turnsDown } from "./talk.js";
@@ -77,14 +78,19 @@ function explain(matcher: Matcher, { ranking, likely, because }: Meant, danger: 
   };
 }
 
-/** What each act would cost, in expectation. */
-function priced(likely: Likelihood, first: Entry, table: Costs): Record<"tell" | "offer" | "person", number> {
+function wrongOf(first: Entry, table: Costs): number {
+  if (first.kind === "courtesy") return table.wrongCourtesy;
+  return first.kind === "light" || first.kind === "fault" ? table.wrongTrouble : table.wrong;
+}
+
+/** What each act would cost, in expectation. `lacking`: the first entry is about what the van has not. */
+function priced(likely: Likelihood, first: Entry, lacking: boolean, table: Costs): Record<"tell" | "offer" | "person", number> {
   const [p1 = 0, p2 = 0, p3 = 0] = likely.best.map((b) => b.p);
-  const wrong = first.kind === "light" || first.kind === "fault" ? table.wrongTrouble : table.wrong;
+  const wrong = lacking ? table.wrongLack : wrongOf(first, table);
   const among = p1 + p2 + p3;
   const ours = 1 - likely.none;
   return {
-    tell: Math.max(0, ours - p1) * wrong + likely.none * table.known,
+    tell: Math.max(0, ours - p1) * wrong + likely.none * Math.min(wrong, table.known),
     offer: among * table.ask + Math.max(0, ours - among) * table.missed + likely.none * table.pester,
     person: ours * table.person,
   };
@@ -121,7 +127,26 @@ export function choose(matcher: Matcher, said: Said): Choice {
     const id = danger.id;
     return { outcome: "triage", entries: [{ id, p: 0.99 }, ...entries.filter((e) => e.id !== id)].slice(0, 3), answered: 1, ...marks };
   }
-  return fromScreen(matcher, said, marks) ?? severalMatters(matcher, said, m, marks) ?? oneMatter(matcher, said, m, marks);
+  return fromScreen(matcher, said, marks) ?? onlyCourtesy(matcher, m, marks) ?? severalMatters(matcher, said, m, marks) ?? oneMatter(matcher, said, m, marks);
+}
+
+/** Meanings of which a message may consist without asking anything. */
+const courtesies = new Set(["thanks-said", "greeting-said", "goodbye-said", "ok-said", "sorry-said", "praise-said"]);
+const longestCourtesy = 8;
+
+/** Thanks, a greeting, a "right so" and nothing else. */
+function onlyCourtesy(matcher: Matcher, m: Meant, marks: Marks): Choice | undefined {
+  const { lexicon } = matcher.index;
+  const { tokens } = m.ranking.reading;
+  const rare = tokens.filter((t) => !lexicon.analyser.stopWords.has(t.word) && coveredBy(lexicon, [t], courtesies) === 0);
+  if (tokens.length === 0 || tokens.length > longestCourtesy || rare.length > 1 || coveredBy(lexicon, tokens, courtesies) * 2 < tokens.length - rare.length) return undefined;
+  if (coveredBy(lexicon, tokens, courtesies) === 0) return undefined;
+  let best: { id: string; z: number } | undefined;
+  for (const [i, item] of matcher.items.entries()) {
+    const z = m.ranking.z[i] ?? 0;
+    if (matcher.book.entries.get(item.id)?.kind === "courtesy" && (!best || z > best.z)) best = { id: item.id, z };
+  }
+  return best && { outcome: "courtesy", entries: [{ id: best.id, p: 0.9 }], answered: 0, ...marks };
 }
 
 /** The words pick, or turn down, what stands on the screen. */
@@ -197,7 +222,7 @@ function oneMatter(matcher: Matcher, said: Said, m: Meant, marks: Marks): Choice
   const feature = featureNamed(book, m.ranking.reading, said.van);
   if (feature && (entries[0]?.p ?? 0) < second.asked) return { outcome: "lacks", entries, answered: 0, lacks: feature, ...marks };
   if (!first) return { outcome: "person", entries: [], answered: 0, ...marks };
-  const price = priced(likely, first, costs);
+  const price = priced(likely, first, !concerns(first, said.van), costs);
   Object.assign(marks.why.costs, Object.fromEntries(Object.entries(price).map(([k, v]) => [k, round(v)])));
   if (price.person <= price.tell && price.person <= price.offer) return { outcome: "person", entries, answered: 0, ...marks };
   if (price.offer < price.tell) return offer(matcher, said.van, likely, marks);

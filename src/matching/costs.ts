@@ -6,6 +6,10 @@ export type Costs = Readonly<{
   wrong: number;
   /** Telling a trouble (light or fault) that is another one: it still leads to the firm. */
   wrongTrouble: number;
+  /** Saying that the van has not what was not meant. */
+  wrongLack: number;
+  /** A friendly line to somebody who asked something. */
+  wrongCourtesy: number;
   /** Answering what we have no answer to. */
   known: number;
   /** Offering a choice although the first entry was right. */
@@ -18,7 +22,7 @@ export type Costs = Readonly<{
   pester: number;
 }>;
 
-export const costs: Costs = { wrong: 8, wrongTrouble: 6, known: 8, ask: 1, missed: 4, person: 5, pester: 1.5 };
+export const costs: Costs = { wrong: 8, wrongTrouble: 6, wrongLack: 3, wrongCourtesy: 2.5, known: 8, ask: 1, missed: 4, person: 5, pester: 1.5 };
 
 /** How signs of danger and the model's view of it add up (log-odds), and from where it is a danger or a doubt. */
 export const dangerScale = { sign: 1.6, model: 0.5, base: -2.2, danger: 0.5, doubt: -0.6 } as const;
@@ -28,9 +32,11 @@ export const prior = {
   /** The van has not what the entry is about. */
   lacking: -0.8,
   /** The entry was told just now; a follow-up rarely means the same. */
-  again: -0.7,
+  again: -2.5,
+  /** …and the words ask for another. */
+  another: -7,
   /** The entry is named as related to, or as a follow-up of, what was told just now. */
-  related: 1.2,
+  related: 2,
 } as const;
 
 /** From which probability a second matter of a message is answered or triaged as well. */

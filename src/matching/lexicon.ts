@@ -89,3 +89,12 @@ function meaningsIn(lex: Lexicon, tokens: readonly Token[]): string[] {
       if (!found.has(v.meaning) && v.stems.every((s, k) => tokens[i + k]?.stem === s)) found.add(v.meaning);
   return [...found];
 }
+
+/** How many of the tokens stand in a form of one of these meanings. */
+export function coveredBy(lex: Lexicon, tokens: readonly Token[], names: ReadonlySet<string>): number {
+  const covered = new Set<number>();
+  for (let i = 0; i < tokens.length; i++)
+    for (const v of lex.variants.get(tokens[i]?.stem ?? "") ?? [])
+      if (names.has(v.meaning) && v.stems.every((s, k) => tokens[i + k]?.stem === s)) for (let k = 0; k < v.stems.length; k++) covered.add(i + k);
+  return covered.size;
+}

@@ -6,7 +6,7 @@ import { prior } from "./costs.js";
 import type { Matcher } from "./matcher.js";
 import { asks, pieces, withoutLead } from "./parts.js";
 import { rank, type Ranking } from "./rank.js";
-import { type Context, leans } from "./talk.js";
+import { type Context, leans, turnsDown } from "./talk.js";
 
 export type Piece = { text: string; asks: boolean; likely: Likelihood };
 export type Meant = { ranking: Ranking; likely: Likelihood; parts: Piece[]; because: string[] };
@@ -55,8 +55,9 @@ function afterLast(matcher: Matcher, text: string, van: VanType, last: string): 
   if (entry.kind !== "courtesy" && entry.text) for (const id of entry.text.related) related.add(numbers.get(id) ?? -1);
   if (entry.kind === "answer") for (const f of entry.text.followUps) related.add(numbers.get(f.entry) ?? -1);
   const bias = vanBias(matcher, van);
+  const again = turnsDown(text) ? prior.another : prior.again;
   const ranking = rank(matcher.index, `${items[own]?.title ?? ""}. ${text}`);
-  return likelihood(matcher.index, { ...ranking, exact: -1 }, 12, (i) => bias(i) + (i === own ? prior.again : 0) + (related.has(i) ? prior.related : 0));
+  return likelihood(matcher.index, { ...ranking, exact: -1 }, 12, (i) => bias(i) + (i === own ? again : 0) + (related.has(i) ? prior.related : 0));
 }
 
 /** Finds what a message means. */

@@ -98,18 +98,17 @@ export function rank(index: Index, text: string, spell = true): Ranking {
   return { reading, z, bm, model, exact, terms };
 }
 
-/** The share of the message's rare words, by weight, that stand in an entry. */
+/** The share of the message's rare words, by weight, that stand in an entry; of all its words when none is rare. */
 export function coverage(index: Index, ranking: Ranking, item: number): number {
+  const { stopWords } = index.lexicon.analyser;
+  const rare = ranking.reading.tokens.filter((t) => !stopWords.has(t.word));
+  const counted = new Set((rare.length > 0 ? rare : ranking.reading.tokens).map((t) => t.stem));
   let all = 0;
   let found = 0;
-  const { stopWords } = index.lexicon.analyser;
-  const seen = new Set<string>();
-  for (const { stem, word } of ranking.reading.tokens) {
-    if (stopWords.has(word) || seen.has(stem)) continue;
-    seen.add(stem);
-    const rare = idf(index.bm, stem);
-    all += rare;
-    if (index.bm.terms.get(stem)?.entries.includes(item)) found += rare;
+  for (const stem of counted) {
+    const weight = idf(index.bm, stem);
+    all += weight;
+    if (index.bm.terms.get(stem)?.entries.includes(item)) found += weight;
   }
   return all === 0 ? 0 : found / all;
 }
