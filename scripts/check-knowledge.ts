@@ -1,5 +1,6 @@
 /** Checks the knowledge base: refuses what is wrong, reports readability. `--only PREFIX` shows the problems of some files. */
 import { readBook, tell } from "../src/knowledge/read.js";
+import { readability } from "../src/knowledge/readability.js";
 
 const at = process.argv.indexOf("--only");
 const only = at >= 0 ? (process.argv[at + 1] ?? "") : "";
@@ -10,5 +11,10 @@ const count = (kind: string) => [...book.entries.values()].filter((e) => e.kind 
 console.log(
   `knowledge: ${count("answer")} answers, ${count("light")} lights, ${count("fault")} faults, ${count("danger")} dangers, ` +
     `${[...book.entries.values()].reduce((n, e) => n + e.asks.length, 0)} asks; ${shown.length} problem(s)${only ? ` in ${only}*` : ""}`,
+);
+const { mean, hardest } = readability(book);
+console.log(
+  `readability (Flesch–Kincaid grade; a reader of twelve is in about 7): mean ${mean.toFixed(1)}; hardest ` +
+    hardest.map((e) => `${e.id} ${e.grade.toFixed(1)} (${e.van})`).join(", "),
 );
 process.exit(shown.length > 0 ? 1 : 0);
