@@ -31,6 +31,8 @@ export type Talk = {
   asking?: { entry: string; callout?: number; steps: Asking[]; path: number[] };
   /** A reminder's reply that is awaited: its keys and what the reply carries. */
   reading?: { keys: string[]; wants: Want[] };
+  /** The numbered sheet of lights is on the screen: a number names one. */
+  sheet?: boolean;
   /** A sum that lacks a figure: its entry and the words so far. */
   sum?: { entry: string; words: string };
   /** Whether this is a danger was in doubt: the text that was. */

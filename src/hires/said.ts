@@ -6,7 +6,16 @@ import { hearFrom, relay, ring } from "./alarm.js";
 import { readingSaid, readingTapped } from "./care.js";
 import type { Person } from "./hire.js";
 import { act, sumCompleted, tellEntry, toPerson } from "./reply.js";
-import { answered, ask, danger, morningRole, next, questionOf, untilMorning } from "./trouble.js";
+import {
+  answered,
+  ask,
+  danger,
+  morningRole,
+  next,
+  questionOf,
+  showSheet,
+  untilMorning,
+} from "./trouble.js";
 import { clock, line, openCallouts, put, remember, type Turn, talkOf, tell } from "./turn.js";
 import { understand } from "./understand.js";
 
@@ -42,6 +51,15 @@ export function said(turn: Turn, person: Person, text: string): void {
     return doubtSettled(turn, person, yes.test(words));
   if (choice.doubt) return doubt(turn, person, choice.danger ?? "injury", words);
   greet(turn, person);
+  const onSheet = talk.sheet
+    ? /^\W*(?:number |no\.? ?|it'?s )?(\d{1,2})\W*$/i.exec(words)?.[1]
+    : undefined;
+  const light =
+    onSheet && turn.facts.book.entries.get(turn.facts.book.lightSheet[Number(onSheet) - 1] ?? "");
+  if (light) {
+    delete talk.sheet;
+    return tellEntry(turn, person, light, light.title);
+  }
   const owner = openCallouts(turn.hire).find((c) => c.state === "with");
   if (answersQuestion(turn, person, words)) {
     if (owner) relay(turn, person, owner, words);
@@ -336,6 +354,13 @@ export function shown(turn: Turn, person: Person, what: string, caption?: string
   greet(turn, person);
   const text = what === "photo" ? line(turn, "photo") : line(turn, "unreadable", { what });
   tell(turn, person, { text });
+  const told = turn.facts.book.entries.get(talkOf(turn, person.id).lastEntries[0] ?? "");
+  if (
+    what === "photo" &&
+    !caption?.trim() &&
+    (told?.kind === "light" || openCallouts(turn.hire).some((c) => c.kind === "light"))
+  )
+    showSheet(turn, person);
   share(turn, person, `(${what})${caption ? ` ${caption}` : ""}`);
   if (caption?.trim()) said(turn, person, caption);
 }

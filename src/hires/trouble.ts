@@ -153,6 +153,7 @@ function trouble(
       callout.generation,
     );
   }
+  if (entry.id === "unknown-light") showSheet(turn, person);
   if (second) return;
   const check: Asking[] = checkOf(entry) ? ["check"] : [];
   const needs: Asking[] = severity === "stop" && isNew ? ["place", "need"] : [];
@@ -174,6 +175,13 @@ export const answerButtons = (turn: Turn): { tap: string; label: string }[] => [
   { tap: "else", label: line(turn, "something-else") },
   { tap: "person", label: line(turn, "get-a-person") },
 ];
+
+/** The numbered sheet of lights, colour first; the next number that is written names one. */
+export function showSheet(turn: Turn, person: Person): void {
+  talkOf(turn, person.id).sheet = true;
+  const text = `${line(turn, "light-colours")}\n${line(turn, "sheet-number")}`;
+  tell(turn, person, { text, pictures: ["lights-sheet"] });
+}
 
 /** Puts the current question of a talk, if there is one. Asking again is how a talk resumes after an interruption. */
 export function ask(turn: Turn, person: Person): void {

@@ -34,6 +34,7 @@ export type Parts = {
   regions: Map<string, RegionFile>;
   features: Map<string, string>;
   pictures: Set<string>;
+  lightSheet: string[];
   topics: TopicsFile | undefined;
   firm: FirmFile | undefined;
   reminders: RemindersFile | undefined;
@@ -171,5 +172,6 @@ export function assemble(parts: Parts, hash: string): Book {
     ),
     dangersIn: new Map(parts.languages.map((l) => [l.lang, new Map(Object.entries(l.texts))])),
     pictures: parts.pictures,
+    lightSheet: parts.lightSheet,
   };
 }

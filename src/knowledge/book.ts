@@ -73,6 +73,8 @@ export type Book = {
   dangerWords: DangerPatterns;
   /** Language → danger id → texts and words. */
   dangersIn: ReadonlyMap<string, ReadonlyMap<string, DangerWords>>;
+  /** The lights of the numbered sheet; number 1 comes first. */
+  lightSheet: readonly string[];
   /** Ids of drawings under pictures/. */
   pictures: ReadonlySet<string>;
 };

@@ -59,8 +59,8 @@ export type DangerPatterns = { figures: PatternIndex; signs: PatternIndex; forei
 /** One danger's tell-tale words in one language. */
 export type ForeignWords = { lang: string; id: string; words: readonly string[] };
 
-/** Lower case without accents, words only: as the matching reads a message. */
-const bare = (text: string) =>
+/** Lower case without accents, words only: how tell-tale words of other languages are compared. */
+export const bare = (text: string): string[] =>
   text.normalize("NFKC").toLowerCase().normalize("NFKD").replace(/\p{M}/gu, "").replaceAll("ß", "ss").replaceAll("ł", "l").match(/\p{L}+/gu) ?? [];
 
 /** A phrase stands as it is; one long word may end otherwise ("verletzt", "verletzte"). */

@@ -291,6 +291,9 @@ export function examine(parts: Parts, book: Book): Found[] {
         false,
       );
     }
+  for (const [i, id] of parts.lightSheet.entries())
+    if (book.entries.get(id)?.kind !== "light")
+      say("pictures/sheet.yaml", ["order", i], unknown("light", id, Object.keys(topics.lights)));
   for (const { file, texts } of parts.courtesies)
     for (const [id, text] of Object.entries(texts)) common(file, id, text);
   for (const { file, texts } of parts.moreAsks)

@@ -19,6 +19,7 @@ import {
   PhrasesFile,
   RegionFile,
   RemindersFile,
+  SheetFile,
   SumsFile,
   TopicsFile,
   VanFacts,
@@ -118,6 +119,7 @@ export function readBook(folder = join(projectFolder(), "knowledge")): {
     regions: new Map(),
     features: new Map(),
     pictures: new Set(),
+    lightSheet: [],
     topics: yaml("topics.yaml", TopicsFile),
     firm: yaml("firm.yaml", FirmFile),
     reminders: yaml("reminders.yaml", RemindersFile),
@@ -174,6 +176,8 @@ export function readBook(folder = join(projectFolder(), "knowledge")): {
     const region = yaml(file, RegionFile);
     if (region) parts.regions.set(file.slice("regions/".length, -".yaml".length), region);
   }
+  if (list("pictures").includes("sheet.yaml"))
+    parts.lightSheet = yaml("pictures/sheet.yaml", SheetFile)?.order ?? [];
   for (const file of list("pictures").filter((f) => f.endsWith(".svg"))) {
     parts.pictures.add(file.slice(0, -".svg".length));
     hash.update(file);

@@ -365,6 +365,9 @@ export type SumsFile = z.infer<typeof SumsFile>;
 /** Short approved lines that are no entries; `{name}` are filled by the caller. */
 export const PhrasesFile = z.record(id, line);
 
+/** pictures/sheet.yaml: the lights of the numbered sheet, in the order of their numbers from 1. */
+export const SheetFile = z.strictObject({ order: z.array(id).min(1) });
+
 /** Word variants for matching: each list is one meaning; the first word is the one we use. */
 export const WordsFile = z.strictObject({
   /** British/American/Irish/Australian words, slang, brand-like words. */

@@ -113,6 +113,31 @@ describe("a red light", () => {
   });
 });
 
+describe("an unclear light", () => {
+  it("stops the van and is asked about with the numbered sheet; the number names it", () => {
+    const play = hireWith("curlew").says("some warning light came on, no idea what it is");
+    expect(play.callouts()[0]).toMatchObject({ matter: "unknown-light", severity: "stop" });
+    expect(play.sends.flatMap((s) => s.message.pictures ?? [])).toContain("lights-sheet");
+    const n = book.lightSheet.indexOf("oil-pressure") + 1;
+    play.says(`${n}`);
+    expect(play.hirer()[0]).toContain("oil");
+    expect(play.callouts().map((c) => c.matter)).toContain("oil-pressure");
+  });
+  it("every light of the contract but the unknown one stands on the sheet, red first", () => {
+    const lights = [...book.entries.values()].flatMap((e) =>
+      e.kind === "light" && e.id !== "unknown-light" ? [e.id] : [],
+    );
+    expect([...book.lightSheet].sort()).toEqual(lights.sort());
+    const colours = book.lightSheet.map((id) => {
+      const e = book.entries.get(id);
+      return e?.kind === "light" ? e.colour : "?";
+    });
+    expect(colours).toEqual([...colours].sort((a, b) => order.indexOf(a) - order.indexOf(b)));
+  });
+});
+// ISO 2575 clause 5: red danger, amber caution; then information.
+const order = ["red", "amber", "blue", "green"];
+
 describe("at night", () => {
   const night = "2026-06-03T23:30+01:00";
   it("a soon asks whether it can wait, and then wakes nobody until morning", () => {
