@@ -5,7 +5,7 @@ import { severities } from "../knowledge/schema.js";
 import type { Likelihood } from "./calibrate.js";
 import { type Costs, costs, dangerScale, second } from "./costs.js";
 import { featureNamed } from "./lacking.js";
-import { coveredBy } from "./lexicon.js";
+import { coveredBy, read } from "./lexicon.js";
 import type { Matcher } from "./matcher.js";
 import { type Meant, meant } from "./meant.js";
 import { type Context, picked, turnsDown } from "./talk.js";
@@ -103,9 +103,13 @@ const entryOf = (matcher: Matcher, item: number | undefined): Entry | undefined 
  * The danger layer's verdict, weighed with how likely the model holds any danger: log-odds added up. A sign
  * strong enough by itself never falls below a doubt.
  */
-function weighed(matcher: Matcher, read: DangerVerdict, likely: Likelihood): DangerVerdict {
-  const among = likely.best.filter((b) => entryOf(matcher, b.item)?.kind === "danger");
-  const p = among.reduce((sum, b) => sum + b.p, 0) / Math.max(1e-6, 1 - likely.none);
+function weighed(matcher: Matcher, read: DangerVerdict, m: Meant): DangerVerdict {
+  // A danger in one piece of a message is one, whatever the others ask.
+  const views = [m.likely, ...m.parts.map((p) => p.likely)].map((likely) => {
+    const among = likely.best.filter((b) => entryOf(matcher, b.item)?.kind === "danger");
+    return { among, p: among.reduce((sum, b) => sum + b.p, 0) / Math.max(1e-6, 1 - likely.none) };
+  });
+  const { among, p } = views.reduce((a, b) => (b.p > a.p ? b : a));
   const odds = Math.max(-8, Math.min(8, Math.log((p + 1e-4) / (Math.max(0, 1 - p) + 1e-4))));
   const { sign, model, base, danger, doubt } = dangerScale;
   const total = sign * Math.min(6, read.weight ?? 0) + model * odds + base;
@@ -119,7 +123,7 @@ function weighed(matcher: Matcher, read: DangerVerdict, likely: Likelihood): Dan
 export function choose(matcher: Matcher, said: Said): Choice {
   const { van, context } = said;
   const m = meant(matcher, said.text, van, context);
-  const danger = weighed(matcher, said.danger, m.likely);
+  const danger = weighed(matcher, said.danger, m);
   const why = explain(matcher, m, danger);
   const marks: Marks = { doubt: danger.verdict === "doubt", why, ...(danger.id && danger.verdict !== "none" ? { danger: danger.id } : {}) };
   const entries = m.likely.best.slice(0, 3).map(({ item, p }) => ({ id: matcher.items[item]?.id ?? "", p: round(p) }));
@@ -127,7 +131,7 @@ export function choose(matcher: Matcher, said: Said): Choice {
     const id = danger.id;
     return { outcome: "triage", entries: [{ id, p: 0.99 }, ...entries.filter((e) => e.id !== id)].slice(0, 3), answered: 1, ...marks };
   }
-  return fromScreen(matcher, said, marks) ?? onlyCourtesy(matcher, m, marks) ?? severalMatters(matcher, said, m, marks) ?? oneMatter(matcher, said, m, marks);
+  return fromScreen(matcher, said, marks) ?? onlyCourtesy(matcher, said.text, m, marks) ?? severalMatters(matcher, said, m, marks) ?? oneMatter(matcher, said, m, marks);
 }
 
 /** Meanings of which a message may consist without asking anything. */
@@ -135,9 +139,9 @@ const courtesies = new Set(["thanks-said", "greeting-said", "goodbye-said", "ok-
 const longestCourtesy = 8;
 
 /** Thanks, a greeting, a "right so" and nothing else. */
-function onlyCourtesy(matcher: Matcher, m: Meant, marks: Marks): Choice | undefined {
+function onlyCourtesy(matcher: Matcher, text: string, m: Meant, marks: Marks): Choice | undefined {
   const { lexicon } = matcher.index;
-  const { tokens } = m.ranking.reading;
+  const { tokens } = read(lexicon, text);
   const rare = tokens.filter((t) => !lexicon.analyser.stopWords.has(t.word) && coveredBy(lexicon, [t], courtesies) === 0);
   if (tokens.length === 0 || tokens.length > longestCourtesy || rare.length > 1 || coveredBy(lexicon, tokens, courtesies) * 2 < tokens.length - rare.length) return undefined;
   if (coveredBy(lexicon, tokens, courtesies) === 0) return undefined;

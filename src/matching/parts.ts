@@ -15,7 +15,7 @@ const lead = /^\s*(hi|hello|hey|hiya|good (morning|afternoon|evening)|dear [a-z]
 export function withoutLead(text: string): string {
   let rest = text;
   for (let i = 0; i < 3 && lead.test(rest); i++) rest = rest.replace(lead, "");
-  return /\p{L}{2}/u.test(rest) ? rest : text;
+  return (rest.match(/\p{L}{2,}/gu) ?? []).length >= 2 ? rest : text;
 }
 
 const joints =

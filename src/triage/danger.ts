@@ -1,9 +1,9 @@
 /** Whether a message tells of a danger to life: signs by danger, and what takes their weight away. Pure. */
 import type { Book } from "../knowledge/book.js";
-import { type DangerPatterns, type Frame, frameNames, type Strength, strengths } from "../knowledge/danger-words.js";
+import { bare, type DangerPatterns, type Frame, frameNames, type Strength, strengths } from "../knowledge/danger-words.js";
 import { type Found, find } from "../knowledge/patterns.js";
 import type { VanType } from "../knowledge/placeholders.js";
-import { type DangerVerdict, plain, sentences, words } from "../matching/words.js";
+import { type DangerVerdict, plain, sentences } from "../matching/words.js";
 
 export type { DangerVerdict } from "../matching/words.js";
 
@@ -122,7 +122,7 @@ function reaches(f: Found & { frame: Frame }, sign: Found, said: readonly string
 
 /** Tell-tale words in the languages that the book has: each weighs as two sure signs, since the model knows no word of them. */
 function foreign(text: string, book: Book, sums: Map<string, Sum>): void {
-  for (const { name, tag: id } of find(book.dangerWords.foreign, words(text))) {
+  for (const { name, tag: id } of find(book.dangerWords.foreign, bare(text))) {
     const sum = sums.get(id) ?? { total: 0, maybe: 0, because: [] };
     sum.total += 2 * limits.danger;
     sum.because.push(name);
