@@ -1,6 +1,6 @@
 /**
  * Whatever happens in whatever order: a call-out is never lost or silently dropped. Random talks of hirers,
- * staff, dues, taps, silence and staff whom nothing reaches. RUNS sets how many (300 here, more in CI).
+ * staff, dues, taps, silence and staff whom nothing reaches. RUNS sets how many (1,000 here, 10,000 in CI).
  */
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
@@ -9,7 +9,7 @@ import type { Callout } from "../../src/callouts/callout.js";
 import { worse } from "../../src/callouts/steps.js";
 import { hireWith, type Play } from "../kit/hire.js";
 
-const runs = Number(process.env["RUNS"] ?? 300);
+const runs = Number(process.env["RUNS"] ?? 1000);
 const texts = [
   "red oil can light came on",
   "amber abs light",
