@@ -54,7 +54,13 @@ export const frameNames = ["supposing", "asking", "opening", "denied", "about", 
 export type Frame = (typeof frameNames)[number];
 
 /** Compiled for one pass over a sentence. Tags: "frame NAME", "panic", "STRENGTH DANGER"; foreign ones the danger. */
-export type DangerPatterns = { figures: PatternIndex; signs: PatternIndex; foreign: PatternIndex };
+export type DangerPatterns = {
+  figures: PatternIndex;
+  signs: PatternIndex;
+  foreign: PatternIndex;
+  /** Single words of the tell-tale phrases of other languages → "language danger", for loose readings. */
+  foreignWords: ReadonlyMap<string, readonly string[]>;
+};
 
 /** One danger's tell-tale words in one language. */
 export type ForeignWords = { lang: string; id: string; words: readonly string[] };
@@ -72,9 +78,23 @@ function putForeign(index: PatternIndex, words: readonly string[], name: string,
   addOne(index, { name, tag: id, steps }, loose ? first.slice(0, -2) : first, loose);
 }
 
+/** Words of four letters or more that stand for few dangers of a language and are no English words. */
+function looseWords(foreign: readonly ForeignWords[], common: ReadonlySet<string>): Map<string, string[]> {
+  const tags = new Map<string, Set<string>>();
+  for (const { lang, id, words } of foreign)
+    for (const word of words.flatMap(bare))
+      if (word.length >= 4 && !common.has(word)) tags.set(word, (tags.get(word) ?? new Set()).add(`${lang} ${id}`));
+  const kept = new Map<string, string[]>();
+  // A word that stands for more than three dangers is a function word.
+  for (const [word, at] of tags) if (at.size <= 3) kept.set(word, [...at]);
+  return kept;
+}
+
 /** Compiles the file once, when the book is assembled. @throws on a pattern that cannot be read */
-export function compileDangerWords(file: DangerWordsFile, foreign: readonly ForeignWords[] = []): DangerPatterns {
-  const compiled: DangerPatterns = { figures: emptyIndex(), signs: emptyIndex(), foreign: emptyIndex() };
+export function compileDangerWords(file: DangerWordsFile, foreign: readonly ForeignWords[] = [], common: ReadonlySet<string> = new Set()): DangerPatterns {
+  const compiled: DangerPatterns = {
+    figures: emptyIndex(), signs: emptyIndex(), foreign: emptyIndex(), foreignWords: looseWords(foreign, common),
+  };
   const { classes } = file;
   addAll(compiled.figures, "figure", file.figures, classes);
   addAll(compiled.signs, "panic", file.panic, classes);

@@ -107,7 +107,7 @@ function weighed(matcher: Matcher, read: DangerVerdict, m: Meant): DangerVerdict
   // A danger in one piece of a message is one, whatever the others ask.
   const views = [m.likely, ...m.parts.map((p) => p.likely)].map((likely) => {
     const among = likely.best.filter((b) => entryOf(matcher, b.item)?.kind === "danger");
-    return { among, p: among.reduce((sum, b) => sum + b.p, 0) / Math.max(1e-6, 1 - likely.none) };
+    return { among, p: among.reduce((sum, b) => sum + b.p, 0) };
   });
   const { among, p } = views.reduce((a, b) => (b.p > a.p ? b : a));
   const odds = Math.max(-8, Math.min(8, Math.log((p + 1e-4) / (Math.max(0, 1 - p) + 1e-4))));

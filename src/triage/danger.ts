@@ -122,10 +122,17 @@ function reaches(f: Found & { frame: Frame }, sign: Found, said: readonly string
 
 /** Tell-tale words in the languages that the book has: each weighs as two sure signs, since the model knows no word of them. */
 function foreign(text: string, book: Book, sums: Map<string, Sum>): void {
-  for (const { name, tag: id } of find(book.dangerWords.foreign, bare(text))) {
+  const said = bare(text);
+  const add = (id: string, weighs: number, because: string) => {
     const sum = sums.get(id) ?? { total: 0, maybe: 0, because: [] };
-    sum.total += 2 * limits.danger;
-    sum.because.push(name);
+    sum.total += weighs;
+    sum.because.push(because);
     sums.set(id, sum);
-  }
+  };
+  for (const { name, tag: id } of find(book.dangerWords.foreign, said)) add(id, 2 * limits.danger, name);
+  // Words of the phrases in another order: two of one language and danger are a sign.
+  const loose = new Map<string, Set<string>>();
+  for (const word of said) for (const tag of book.dangerWords.foreignWords.get(word) ?? []) loose.set(tag, (loose.get(tag) ?? new Set()).add(word));
+  for (const [tag, words] of loose)
+    if (words.size >= 2) add(tag.slice(tag.indexOf(" ") + 1), limits.danger * Math.min(2, words.size - 1), `${tag}: ${[...words].join(", ")}`);
 }
