@@ -5,6 +5,7 @@ const forbidden: RegExp[] = [
   /\b(?:is|are) (?:perfectly|completely|totally) safe\b/i,
   /\bsafe to (?:drive|continue|drink|carry on)\b/i,
   /\byou can (?:safely )?(?:drive it|drive on|keep driving|carry on driving)\b/i,
+  /\byou (?:can|may) safely\b/i,
   /\b(?:it was|it is|it's|that is|that's) (?:your|their|our) fault\b/i,
   /\bhelp is on (?:the|its) way\b/i,
   /\bdon'?t worry\b/i,

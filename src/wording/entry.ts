@@ -59,6 +59,7 @@ const atRest = new Set([
   "theft-break-in",
   "stuck-in-mud",
   "roof-wont-lower",
+  "unknown-beep",
 ]);
 
 /** A light or fault: stop first, may it move, first steps, whom to ring. `alerted`: the true line of who was told. */

@@ -50,6 +50,16 @@ describe("the colour of a light", () => {
     // From memory; the United States rule 40 CFR 1048.110 (read) likewise says any colour except red.
     for (const id of ["engine-steady", "engine-flashing"]) expect(light(id).colour).not.toBe("red");
   });
+  it("is the only colour that its line names", () => {
+    for (const { id, colour, text } of lights) {
+      if (colour === "any") continue;
+      const named = text.symbol.toLowerCase().match(/\b(red|amber|blue|green)\b/g) ?? [];
+      expect(
+        [...new Set(named)].filter((c) => c !== colour),
+        `${id}: ${text.symbol}`,
+      ).toEqual([]);
+    }
+  });
   it("is the colour of its drawing", () => {
     const hueOf = (hex: string) => {
       const [r = 0, g = 0, b = 0] = [1, 3, 5].map((i) => Number.parseInt(hex.slice(i, i + 2), 16));

@@ -91,6 +91,12 @@ describe("carbon monoxide", () => {
     }
     expect(sources("co-alarm")).toMatch(/EN 50291 \(alarm sounds within 3 minutes at 300 ppm\)/);
   });
+  it("is taken for granted at an unknown beep: out and the number come before any question or rule of the road", () => {
+    for (const van of vansOf("unknown-beep")) {
+      const [, first = ""] = told("unknown-beep", van).split("\n");
+      expect(first).toMatch(/treat it as carbon monoxide: everyone out, doors open\..*999 or 112/);
+    }
+  });
   it("comes from cooling barbecues for hours: never in van, tent or awning", () => {
     // UK Government; fire and rescue services; a council that names camper vans.
     for (const van of vans)
