@@ -34,6 +34,8 @@ const Shape = z.strictObject({
       sure: patterns,
       /** Enough unless the sentence only asks or supposes. */
       likely: patterns,
+      /** Words of two or three kinds in any order: as much as the model agrees. */
+      pairs: patterns,
       /** Enough only together with another sign. */
       maybe: patterns,
     }),
@@ -48,7 +50,7 @@ export const DangerWordsFile = Shape.superRefine((file, found) => {
 });
 export type DangerWordsFile = z.infer<typeof Shape>;
 
-export const strengths = ["sure", "likely", "maybe"] as const;
+export const strengths = ["sure", "likely", "pairs", "maybe"] as const;
 export type Strength = (typeof strengths)[number];
 export const frameNames = ["supposing", "asking", "opening", "denied", "about", "over"] as const;
 export type Frame = (typeof frameNames)[number];

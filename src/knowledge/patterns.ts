@@ -4,6 +4,7 @@
  *   a|b       either                 word?     may be missing
  *   <class>   any word or phrase of a class of the file
  *   ..        up to three words between        ....      up to eight
+ *   a & b     both, in any order, up to eight words between (up to three parts)
  */
 
 /** One step of a pattern: a gap before it (most words between), and what may stand there. */
@@ -18,6 +19,12 @@ export type PatternIndex = {
 };
 export type Found = { name: string; tag: string; from: number; to: number };
 export type Classes = Readonly<Record<string, readonly string[]>>;
+
+/** "a & b" in every order. */
+function orders(parts: readonly string[]): string[] {
+  if (parts.length < 2) return [...parts];
+  return parts.flatMap((one, i) => orders(parts.filter((_, k) => k !== i)).map((rest) => `${one} .... ${rest}`));
+}
 
 /** Opens <classes> into one pattern text a phrase where a phrase has several words. */
 function opened(text: string, classes: Classes): string[] {
@@ -66,7 +73,7 @@ export const emptyIndex = (): PatternIndex => ({ byWord: new Map(), byStart: new
 /** Adds patterns to an index under a tag. @throws on an unknown class or a pattern that begins with an optional word */
 export function addAll(index: PatternIndex, tag: string, texts: readonly string[], classes: Classes): void {
   for (const text of texts)
-    for (const one of opened(text, classes)) {
+    for (const one of orders(text.split(" & ")).flatMap((o) => opened(o, classes))) {
       const pattern = { ...compile(one), name: text, tag };
       const first = pattern.steps[0];
       if (!first || first.optional) throw new Error(`the pattern "${text}" must begin with a word`);

@@ -7,13 +7,15 @@ import { type DangerVerdict, plain, sentences } from "../matching/words.js";
 
 export type { DangerVerdict } from "../matching/words.js";
 
-const weight: Readonly<Record<Strength, number>> = { sure: 3, likely: 2, maybe: 1 };
+const weight: Readonly<Record<Strength, number>> = { sure: 3, likely: 2, pairs: 1.5, maybe: 1 };
+/** The most that weak signs add up to. */
+const most: Readonly<Partial<Record<Strength, number>>> = { pairs: 3, maybe: 2 };
 /** What is left of a sign's weight inside each frame. */
 const left: Readonly<Record<Frame, number>> = { supposing: 0.25, asking: 0.35, opening: 0.35, denied: 0, about: 0.35, over: 0.3 };
-/** Weights from which a message is a danger, or a doubt; what fear adds; the most that "maybe" signs add up to. */
-const limits = { danger: 3, doubt: 2, panic: 1, maybe: 2 } as const;
+/** Weights from which a message is a danger, or a doubt; what fear adds. */
+const limits = { danger: 3, doubt: 2, panic: 1 } as const;
 
-type Sum = { total: number; maybe: number; because: string[] };
+type Sum = { total: number; weak: Partial<Record<Strength, number>>; because: string[] };
 
 /**
  * Reads a message for danger. `also`: the same message with misspelt words put right, read as well.
@@ -89,11 +91,13 @@ function readSentence(patterns: DangerPatterns, sentence: string, sums: Map<stri
 }
 
 function note(sums: Map<string, Sum>, id: string, sign: { strength: Strength; name: string; factor: number; panic: boolean }): void {
-  const sum = sums.get(id) ?? { total: 0, maybe: 0, because: [] };
+  const sum = sums.get(id) ?? { total: 0, weak: {}, because: [] };
   let adds = weight[sign.strength] * sign.factor;
-  if (sign.strength === "maybe") {
-    adds = Math.min(adds, limits.maybe - sum.maybe);
-    sum.maybe += adds;
+  const cap = most[sign.strength];
+  if (cap !== undefined) {
+    const had = sum.weak[sign.strength] ?? 0;
+    adds = Math.min(adds, cap - had);
+    sum.weak[sign.strength] = had + adds;
   }
   const fear = sign.panic && sign.factor === 1 && sum.because.every((b) => !b.endsWith("afraid")) ? limits.panic : 0;
   sum.total += adds + fear;
@@ -124,7 +128,7 @@ function reaches(f: Found & { frame: Frame }, sign: Found, said: readonly string
 function foreign(text: string, book: Book, sums: Map<string, Sum>): void {
   const said = bare(text);
   const add = (id: string, weighs: number, because: string) => {
-    const sum = sums.get(id) ?? { total: 0, maybe: 0, because: [] };
+    const sum = sums.get(id) ?? { total: 0, weak: {}, because: [] };
     sum.total += weighs;
     sum.because.push(because);
     sums.set(id, sum);
