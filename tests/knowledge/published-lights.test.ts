@@ -168,6 +168,12 @@ describe("the first act at a light", () => {
       expect(text).not.toContain("Once stopped: engine off");
     }
   });
+  it("is never to fill something in where the van has no such tank: the electric van says so before any step", () => {
+    for (const id of ["oil-level", "exhaust-fluid-low", "exhaust-fluid-no-restart", "low-fuel"]) {
+      const text = told(id, "plover");
+      expect(outOfOrder(text, [/no such light\. Pour nothing in/, /\n1\. /]), id).toEqual([]);
+    }
+  });
   it("leaves the coolant cap shut while hot, as Highway Code Annex 6 says", () => {
     for (const id of ["coolant-hot", "overheating", "coolant-low", "coolant-check"])
       for (const van of vansOf(id))
