@@ -4,13 +4,13 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { play } from "../../scripts/play-script.js";
 import { openBook } from "../../src/knowledge/read.js";
-import { build } from "../../src/matching/matcher.js";
+import { openMatcher } from "../../src/matcher-cache.js";
 import { fits, parseScript, show } from "../kit/conversation.js";
 
 const folder = import.meta.dirname;
 const files = readdirSync(folder).filter((f) => f.endsWith(".txt"));
 const book = openBook();
-const matcher = build(book);
+const matcher = openMatcher(book);
 
 describe("conversation scripts", () => {
   it("are all found", () => expect(files.length).toBeGreaterThan(0));

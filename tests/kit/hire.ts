@@ -5,11 +5,11 @@ import type { LaneState, Step } from "../../src/hires/hire.js";
 import { newHire } from "../../src/hires/people.js";
 import { step } from "../../src/hires/step.js";
 import { readBook } from "../../src/knowledge/read.js";
-import { build } from "../../src/matching/matcher.js";
+import { openMatcher } from "../../src/matcher-cache.js";
 import type { ArrivalBody, Booking, DeskAct, HireId, LaneId, Send } from "../../src/post.js";
 
 export const book = readBook().book;
-export const matcher = build(book);
+export const matcher = openMatcher(book);
 const lane = "hire:h1" as LaneId;
 
 export type Play = {
