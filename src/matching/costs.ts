@@ -25,7 +25,7 @@ export type Costs = Readonly<{
 export const costs: Costs = { wrong: 5, wrongTrouble: 4.5, wrongLack: 3, wrongCourtesy: 2.5, known: 6, ask: 1, missed: 4, person: 5, pester: 1.5 };
 
 /** How signs of danger and the model's view of it add up (log-odds), and from where it is a danger or a doubt. */
-export const dangerScale = { sign: 1.9, model: 0.67, base: -2.85, danger: 0.3, doubt: -1.5 } as const;
+export const dangerScale = { sign: 1.3, model: 0.68, base: -1.2, danger: 1.7, doubt: 0.3 } as const;
 
 /** What is known besides the words, as log-odds added to an entry's score. */
 export const prior = {
