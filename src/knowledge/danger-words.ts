@@ -1,6 +1,6 @@
 /** The words by which dangers are recognised (danger-words.yaml): their shape, and compiled for search. Pure. */
 import { z } from "zod";
-import { addAll, addOne, emptyIndex, type PatternIndex } from "./patterns.js";
+import { addAll, addOne, emptyIndex, type PatternIndex, stepOf } from "./patterns.js";
 
 const line = z.string().trim().min(1);
 const patterns = z.array(line).default([]);
@@ -73,11 +73,10 @@ export const bare = (text: string): string[] =>
 
 /** A phrase stands as it is; one long word may end otherwise ("verletzt", "verletzte"). */
 function putForeign(index: PatternIndex, words: readonly string[], name: string, id: string): void {
-  const first = words[0];
+  const [first] = words;
   if (first === undefined) return;
   const loose = words.length === 1 && first.length >= 7;
-  const steps = words.map((w) => ({ gap: 0, optional: false, words: new Set([w]), starts: loose ? [w.slice(0, -2)] : [] }));
-  addOne(index, { name, tag: id, steps }, loose ? first.slice(0, -2) : first, loose);
+  addOne(index, { name, tag: id, steps: words.map((w) => stepOf([loose ? `${w.slice(0, -2)}*` : w])) });
 }
 
 /** Words of four letters or more that stand for few dangers of a language and are no English words. */

@@ -8,7 +8,14 @@
  */
 
 /** One step of a pattern: a gap before it (most words between), and what may stand there. */
-type Step = { gap: number; optional: boolean; words: ReadonlySet<string>; starts: readonly string[] };
+type Step = {
+  gap: number;
+  optional: boolean;
+  words: ReadonlySet<string>;
+  starts: readonly string[];
+  /** Phrases of several words, by their first word. */
+  phrases: ReadonlyMap<string, readonly (readonly string[])[]>;
+};
 /** `tag`: whatever the caller wants to know a group of patterns by. */
 export type Pattern = { name: string; tag: string; steps: Step[] };
 export type PatternIndex = {
@@ -26,39 +33,45 @@ function orders(parts: readonly string[]): string[] {
   return parts.flatMap((one, i) => orders(parts.filter((_, k) => k !== i)).map((rest) => `${one} .... ${rest}`));
 }
 
-/** Opens <classes> into one pattern text a phrase where a phrase has several words. */
-function opened(text: string, classes: Classes): string[] {
-  const at = /<([a-z-]+)>(\??)/.exec(text);
-  if (!at) return [text];
-  const members = classes[at[1] ?? ""];
-  if (!members) throw new Error(`unknown class <${at[1]}> in "${text}"`);
-  const single = members.filter((m) => !m.includes(" "));
-  const forms = members.filter((m) => m.includes(" "));
-  if (single.length > 0) forms.push(single.join("|") + (at[2] ?? ""));
-  else if (at[2]) forms.push("");
-  return forms.flatMap((f) => opened(text.slice(0, at.index) + f + text.slice(at.index + at[0].length), classes));
+/** The words and phrases that one piece of a pattern stands for. */
+function formsOf(piece: string, classes: Classes): string[] {
+  return piece.split("|").flatMap((form) => {
+    const name = /^<([a-z-]+)>$/.exec(form)?.[1];
+    if (name === undefined) return [form];
+    const members = classes[name];
+    if (!members) throw new Error(`unknown class <${name}>`);
+    return [...members];
+  });
 }
 
-function compile(text: string): Pattern {
+/** A step that any of these forms fills. */
+export function stepOf(forms: readonly string[], gap = 0, optional = false): Step {
+  const phrases = new Map<string, string[][]>();
+  for (const form of forms) {
+    const [first = "", ...rest] = form.split(" ");
+    if (rest.length > 0) phrases.set(first, [...(phrases.get(first) ?? []), [first, ...rest]]);
+  }
+  const single = forms.filter((f) => !f.includes(" "));
+  return {
+    gap, optional, phrases,
+    words: new Set(single.filter((f) => !f.endsWith("*"))),
+    starts: single.filter((f) => f.endsWith("*")).map((f) => f.slice(0, -1)),
+  };
+}
+
+function compile(text: string, classes: Classes): Step[] {
   const steps: Step[] = [];
   let gap = 0;
   for (const piece of text.trim().split(/\s+/)) {
-    if (piece === "") continue;
     if (/^\.+$/.test(piece)) {
       gap = piece.length > 2 ? 8 : 3;
       continue;
     }
     const optional = piece.endsWith("?");
-    const forms = (optional ? piece.slice(0, -1) : piece).split("|");
-    steps.push({
-      gap,
-      optional,
-      words: new Set(forms.filter((f) => !f.endsWith("*"))),
-      starts: forms.filter((f) => f.endsWith("*")).map((f) => f.slice(0, -1)),
-    });
+    steps.push(stepOf(formsOf(optional ? piece.slice(0, -1) : piece, classes), gap, optional));
     gap = 0;
   }
-  return { name: text, tag: "", steps };
+  return steps;
 }
 
 const put = (map: Map<string, Pattern[]>, key: string, pattern: Pattern) => {
@@ -70,34 +83,37 @@ const put = (map: Map<string, Pattern[]>, key: string, pattern: Pattern) => {
 /** An index without patterns. */
 export const emptyIndex = (): PatternIndex => ({ byWord: new Map(), byStart: new Map() });
 
+/** Adds a pattern to an index, under every way in which it may begin. @throws when it begins with an optional word */
+export function addOne(index: PatternIndex, pattern: Pattern): void {
+  const first = pattern.steps[0];
+  if (!first || first.optional) throw new Error(`the pattern "${pattern.name}" must begin with a word`);
+  for (const w of new Set([...first.words, ...first.phrases.keys()])) put(index.byWord, w, pattern);
+  for (const s of first.starts) put(index.byStart, s, pattern);
+}
+
 /** Adds patterns to an index under a tag. @throws on an unknown class or a pattern that begins with an optional word */
 export function addAll(index: PatternIndex, tag: string, texts: readonly string[], classes: Classes): void {
-  for (const text of texts)
-    for (const one of orders(text.split(" & ")).flatMap((o) => opened(o, classes))) {
-      const pattern = { ...compile(one), name: text, tag };
-      const first = pattern.steps[0];
-      if (!first || first.optional) throw new Error(`the pattern "${text}" must begin with a word`);
-      for (const w of first.words) put(index.byWord, w, pattern);
-      for (const s of first.starts) put(index.byStart, s, pattern);
-    }
+  for (const name of texts)
+    for (const text of orders(name.split(" & "))) addOne(index, { name, tag, steps: compile(text, classes) });
 }
 
-/** Adds one pattern made elsewhere, found by its first word or, when `loose`, by how that word starts. */
-export function addOne(index: PatternIndex, pattern: Pattern, first: string, loose: boolean): void {
-  put(loose ? index.byStart : index.byWord, first, pattern);
+/** How many words fill the step at `at`: none, one, or a phrase's length; the longest first. */
+function filled(step: Step, words: readonly string[], at: number): number[] {
+  const word = words[at] ?? "";
+  const lengths = (step.phrases.get(word) ?? []).filter((p) => p.every((w, k) => words[at + k] === w)).map((p) => p.length);
+  if (step.words.has(word) || step.starts.some((s) => word.startsWith(s))) lengths.push(1);
+  return lengths.length > 1 ? lengths.sort((a, b) => b - a) : lengths;
 }
-
-const fits = (step: Step, word: string) => step.words.has(word) || step.starts.some((s) => word.startsWith(s));
 
 /** Where the rest of a pattern ends, matched from word `at` on; −1 if it does not stand there. */
 function ends(pattern: Pattern, step: number, words: readonly string[], at: number): number {
   const s = pattern.steps[step];
   if (!s) return at;
-  for (let i = at; i <= at + s.gap && i < words.length; i++) {
-    if (!fits(s, words[i] ?? "")) continue;
-    const end = ends(pattern, step + 1, words, i + 1);
-    if (end >= 0) return end;
-  }
+  for (let i = at; i <= at + s.gap && i < words.length; i++)
+    for (const length of filled(s, words, i)) {
+      const end = ends(pattern, step + 1, words, i + length);
+      if (end >= 0) return end;
+    }
   return s.optional ? ends(pattern, step + 1, words, at) : -1;
 }
 
@@ -106,8 +122,9 @@ export function find(index: PatternIndex, words: readonly string[]): Found[] {
   const found: Found[] = [];
   const look = (patterns: readonly Pattern[] | undefined, from: number) => {
     for (const pattern of patterns ?? []) {
-      const to = ends(pattern, 1, words, from + 1);
-      if (to >= 0) found.push({ name: pattern.name, tag: pattern.tag, from, to });
+      const first = pattern.steps[0];
+      const length = first && filled(first, words, from).find((l) => ends(pattern, 1, words, from + l) >= 0);
+      if (length !== undefined) found.push({ name: pattern.name, tag: pattern.tag, from, to: ends(pattern, 1, words, from + length) });
     }
   };
   for (let i = 0; i < words.length; i++) {

@@ -33,9 +33,19 @@ export type Matcher = {
 /** Measured with `npm run evaluate`; RETRIEVAL's best line was the start. */
 export const settings: { blend: Blend; training: Training } = {
   blend: { bm: 20, soften: 3, model: 0.6, meaning: 1, pair: 0.4, near: 0.3, background: 0.15, features: { stem: 1, pair: 0.5, gram: 0.7, meaning: 1.2 } },
-  training: { epochs: 8, rate: 1, share: 0.5, floor: 0.003 },
+  training: { epochs: 8, rate: 1, share: 0.5, floor: 0.003, perEntry: 16 },
 };
 const fields = { k1: 1.2, fields: { asks: { w: 2, b: 0.7 }, title: { w: 2, b: 0.5 }, body: { w: 0.6, b: 0.7 } } } as const;
+
+/** Which texts the model is trained on: at most so many of each entry, spread evenly over its asks. */
+function lessonsOf(docs: readonly { i: number }[], perEntry: number): number[] {
+  const of = new Map<number, number[]>();
+  for (const [k, { i }] of docs.entries()) of.set(i, [...(of.get(i) ?? []), k]);
+  return [...of.values()].flatMap((all) => {
+    const step = Math.max(1, all.length / perEntry);
+    return Array.from({ length: Math.min(all.length, perEntry) }, (_, n) => all[Math.floor(n * step)] ?? 0);
+  });
+}
 
 type Words = { meanings: readonly Meaning[]; common: ReadonlySet<string>; background?: readonly string[] };
 
@@ -58,12 +68,13 @@ export function buildIndex(items: readonly Item[], { meanings, common, backgroun
     fields,
   );
   const docs = items.flatMap((_, i) => [...(asks[i] ?? []), ...titles.slice(i, i + 1)].filter((r) => r.tokens.length > 0).map((r) => ({ i, r })));
-  const found = docs.map(({ r }) => featuresOf(r, blend.features));
+  const taken = lessonsOf(docs, training.perEntry).flatMap((k) => docs[k] ?? []);
+  const found = taken.map(({ r }) => featuresOf(r, blend.features));
   const features = indexFeatures(found);
   const names = [...new Set(items.flatMap((i) => i.groups))];
   const lessons = () => ({
     docs: found.map((f) => vectorOf(features, f, blend.features)),
-    labels: Int32Array.from(docs, (d) => d.i),
+    labels: Int32Array.from(taken, (d) => d.i),
     classes: items.length,
     features: features.weights.length,
     groups: items.map((i) => i.groups.map((g) => names.indexOf(g))),

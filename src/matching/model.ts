@@ -18,6 +18,8 @@ export type Training = Readonly<{
   rate: number;
   /** How much of what is learnt goes to the groups. */
   share: number;
+  /** At most so many texts of an entry are learnt from: BM25F reads all, and time grows with each. */
+  perEntry: number;
   /** Probabilities below this teach nothing. */
   floor: number;
 }>;
@@ -147,17 +149,16 @@ function folded(b: Bench, { classes, features }: Lessons): Model {
   const weights = new Float32Array(features * classes);
   const bias = new Float32Array(classes);
   for (let c = 0; c < classes; c++) {
-    const gs = b.groupRows[c] as Int32Array;
-    let own = b.bias[c] as number;
-    for (const g of gs) own += b.share * (b.bias[g] as number);
-    bias[c] = own;
-    for (let f = 0; f < features; f++) {
-      const from = f * b.rows;
-      let w = b.weights[from + c] as number;
-      for (const g of gs) w += b.share * (b.weights[from + g] as number);
+    bias[c] = b.bias[c] as number;
+    for (const g of b.groupRows[c] as Int32Array) bias[c] = (bias[c] as number) + b.share * (b.bias[g] as number);
+  }
+  // Feature by feature, as the weights lie in memory.
+  for (let f = 0; f < features; f++)
+    for (let c = 0; c < classes; c++) {
+      let w = b.weights[f * b.rows + c] as number;
+      for (const g of b.groupRows[c] as Int32Array) w += b.share * (b.weights[f * b.rows + g] as number);
       weights[f * classes + c] = w;
     }
-  }
   return { classes, weights, bias };
 }
 
