@@ -7,13 +7,18 @@ import { fromCache, toCache } from "./matching/cache.js";
 import { build, type Matcher, type Taught } from "./matching/matcher.js";
 
 /** Beside the installed packages: thrown away with them, never under version control. */
-const cacheFile = () => join(projectFolder(), "node_modules", ".cache", "passing-place", "matcher.bin");
+const cacheFile = () =>
+  join(projectFolder(), "node_modules", ".cache", "passing-place", "matcher.bin");
 
 /**
  * The matcher: from the cache in under a second, else trained (about two) and kept for the next start. A
  * cache that cannot be read or written is no fault: it is trained every time.
  */
-export function openMatcher(book: Book, taught: readonly Taught[] = [], file = cacheFile()): Matcher {
+export function openMatcher(
+  book: Book,
+  taught: readonly Taught[] = [],
+  file = cacheFile(),
+): Matcher {
   try {
     if (existsSync(file)) {
       const known = fromCache(book, readFileSync(file), taught);

@@ -26,7 +26,8 @@ export type Verdict = {
 
 const severities: readonly (Severity | null)[] = ["danger", "stop", "soon", "note", null];
 /** What is in scope: it has an answer, or a thing that the van has not. */
-export const inScope = (s: Sample): boolean => s.kind !== "out" && s.kind !== "courtesy" && !(s.kind === "decoy" && s.want.length === 0);
+export const inScope = (s: Sample): boolean =>
+  s.kind !== "out" && s.kind !== "courtesy" && !(s.kind === "decoy" && s.want.length === 0);
 
 /** A fault that is a danger under another name counts as that danger. */
 export function sameEntry(matcher: Matcher, id: string): string {
@@ -41,7 +42,8 @@ function worst(entries: readonly Entry[], text: string): Severity | null {
 
 function severityOf(matcher: Matcher, sample: Sample, choice: Choice): Verdict["severity"] {
   if (sample.kind !== "light" && sample.kind !== "fault") return undefined;
-  const entries = (ids: readonly string[]) => ids.flatMap((id) => matcher.book.entries.get(id) ?? []);
+  const entries = (ids: readonly string[]) =>
+    ids.flatMap((id) => matcher.book.entries.get(id) ?? []);
   const wanted = worst(entries(sample.want), sample.text);
   if (choice.doubt) return "overstated";
   const told = entries(choice.entries.slice(0, choice.answered).map((e) => e.id));
@@ -57,20 +59,41 @@ export function judge(matcher: Matcher, sample: Sample): Verdict {
   if (!van) throw new Error(`${sample.id}: unknown van "${sample.van}"`);
   const context = { lastEntries: sample.after ?? [] };
   const started = performance.now();
-  const choice = understand(matcher, { text: sample.text, van, context, ...(sample.lang ? { lang: sample.lang } : {}) });
+  const choice = understand(matcher, {
+    text: sample.text,
+    van,
+    context,
+    ...(sample.lang ? { lang: sample.lang } : {}),
+  });
   const ms = performance.now() - started;
   const want = new Set(sample.want.map((id) => sameEntry(matcher, id)));
   const ids = choice.entries.map((e) => sameEntry(matcher, e.id));
   const isLack = sample.kind === "lacks";
-  const lackRight = choice.outcome === "lacks" && (sample.want.length === 0 || want.has(sameEntry(matcher, choice.lacks ?? "")) || want.has(ids[0] ?? ""));
-  const first = isLack ? lackRight : sample.kind === "courtesy" ? choice.outcome === "courtesy" : want.has(ids[0] ?? "");
-  const direct = choice.outcome === "answer" || choice.outcome === "triage" || choice.outcome === "lacks";
+  const lackRight =
+    choice.outcome === "lacks" &&
+    (sample.want.length === 0 ||
+      want.has(sameEntry(matcher, choice.lacks ?? "")) ||
+      want.has(ids[0] ?? ""));
+  const first = isLack
+    ? lackRight
+    : sample.kind === "courtesy"
+      ? choice.outcome === "courtesy"
+      : want.has(ids[0] ?? "");
+  const direct =
+    choice.outcome === "answer" || choice.outcome === "triage" || choice.outcome === "lacks";
   const told = ids.slice(0, Math.max(1, choice.answered));
-  const toldRight = isLack ? lackRight : direct && choice.outcome !== "lacks" && told.some((id) => want.has(id));
-  const life = choice.outcome === "triage" && matcher.book.entries.get(ids[0] ?? "")?.kind === "danger";
+  const toldRight = isLack
+    ? lackRight
+    : direct && choice.outcome !== "lacks" && told.some((id) => want.has(id));
+  const life =
+    choice.outcome === "triage" && matcher.book.entries.get(ids[0] ?? "")?.kind === "danger";
   const entry = matcher.book.entries.get(sample.want[0] ?? "");
   return {
-    sample, choice, ms, first, direct,
+    sample,
+    choice,
+    ms,
+    first,
+    direct,
     shown: toldRight || (choice.outcome === "choices" && ids.some((id) => want.has(id))),
     directRight: direct && toldRight,
     directWrong: direct && !toldRight,

@@ -3,7 +3,18 @@ import { existsSync, readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { z } from "zod";
 
-export const kinds = ["answer", "light", "fault", "danger", "lacks", "out", "courtesy", "two", "follow", "decoy"] as const;
+export const kinds = [
+  "answer",
+  "light",
+  "fault",
+  "danger",
+  "lacks",
+  "out",
+  "courtesy",
+  "two",
+  "follow",
+  "decoy",
+] as const;
 const Line = z.strictObject({
   id: z.string(),
   text: z.string().min(1),
@@ -32,11 +43,16 @@ export const isFinal = (id: string): boolean => (hash(`final ${id}`) >>> 8) % 10
 export function readMessages(folder: string): Sample[] {
   if (!existsSync(folder)) return [];
   const samples: Sample[] = [];
-  for (const file of readdirSync(folder).filter((f) => /^messages.*\.jsonl$/.test(f)).sort())
+  for (const file of readdirSync(folder)
+    .filter((f) => /^messages.*\.jsonl$/.test(f))
+    .sort())
     for (const [n, line] of readFileSync(join(folder, file), "utf8").split("\n").entries()) {
       if (line.trim() === "") continue;
       const parsed = Line.safeParse(JSON.parse(line));
-      if (!parsed.success) throw new Error(`${file}:${n + 1}: ${parsed.error.issues[0]?.path.join(".")}: ${parsed.error.issues[0]?.message}`);
+      if (!parsed.success)
+        throw new Error(
+          `${file}:${n + 1}: ${parsed.error.issues[0]?.path.join(".")}: ${parsed.error.issues[0]?.message}`,
+        );
       samples.push({ ...parsed.data, final: isFinal(parsed.data.id) });
     }
   return samples;

@@ -8,7 +8,9 @@ import { z } from "zod";
 import type { Item } from "../../src/matching/matcher.js";
 import { ours, type Peer, peers, type Score, trial } from "./peers.js";
 
-const Faq = z.array(z.object({ id: z.number(), title: z.string(), paraphrases: z.array(z.string()) }));
+const Faq = z.array(
+  z.object({ id: z.number(), title: z.string(), paraphrases: z.array(z.string()) }),
+);
 
 /** Numbers between 0 and 1 from a seed (linear congruential). */
 export function draws(seed: number): () => number {
@@ -29,15 +31,19 @@ function neighbour(key: string, draw: () => number): string {
 
 /** The text with typos. */
 export function mistyped(text: string, draw: () => number): string {
-  return text.split(/\s+/).map((word) => {
-    if (word.replace(/[^a-z]/gi, "").length < 4 || draw() >= 0.3) return word;
-    const i = 1 + Math.floor(draw() * (word.length - 2));
-    const kind = Math.floor(draw() * 4);
-    if (kind === 0) return word.slice(0, i) + (word[i + 1] ?? "") + (word[i] ?? "") + word.slice(i + 2);
-    if (kind === 1) return word.slice(0, i) + word.slice(i + 1);
-    if (kind === 2) return word.slice(0, i) + (word[i] ?? "") + word.slice(i);
-    return word.slice(0, i) + neighbour((word[i] ?? "").toLowerCase(), draw) + word.slice(i + 1);
-  }).join(" ");
+  return text
+    .split(/\s+/)
+    .map((word) => {
+      if (word.replace(/[^a-z]/gi, "").length < 4 || draw() >= 0.3) return word;
+      const i = 1 + Math.floor(draw() * (word.length - 2));
+      const kind = Math.floor(draw() * 4);
+      if (kind === 0)
+        return word.slice(0, i) + (word[i + 1] ?? "") + (word[i] ?? "") + word.slice(i + 2);
+      if (kind === 1) return word.slice(0, i) + word.slice(i + 1);
+      if (kind === 2) return word.slice(0, i) + (word[i] ?? "") + word.slice(i);
+      return word.slice(0, i) + neighbour((word[i] ?? "").toLowerCase(), draw) + word.slice(i + 1);
+    })
+    .join(" ");
 }
 
 function split(faq: z.infer<typeof Faq>, k: number, seed: number) {
@@ -50,7 +56,13 @@ function split(faq: z.infer<typeof Faq>, k: number, seed: number) {
       const j = Math.floor(draw() * (i + 1));
       [order[i], order[j]] = [order[j] ?? "", order[i] ?? ""];
     }
-    items.push({ id: String(entry.id), title: entry.title, asks: order.slice(0, k), body: "", groups: [] });
+    items.push({
+      id: String(entry.id),
+      title: entry.title,
+      asks: order.slice(0, k),
+      body: "",
+      groups: [],
+    });
     for (const text of order.slice(k)) tests.push({ text, want: new Set([String(entry.id)]) });
   }
   return { items, tests, typed: tests.map((t) => ({ ...t, text: mistyped(t.text, draw) })) };
@@ -59,7 +71,11 @@ function split(faq: z.infer<typeof Faq>, k: number, seed: number) {
 export type FaqLine = { name: string; k: number; clean: Score; typos: Score };
 
 /** Runs the protocol; undefined where the data is not there. `splits`: over how many draws it is summed. */
-export function faqTrials(file: string, ks: readonly number[], splits: number): FaqLine[] | undefined {
+export function faqTrials(
+  file: string,
+  ks: readonly number[],
+  splits: number,
+): FaqLine[] | undefined {
   if (!existsSync(file)) return undefined;
   const faq = Faq.parse(JSON.parse(readFileSync(file, "utf8")));
   const own: Peer = ours({ meanings: [], common: new Set() });

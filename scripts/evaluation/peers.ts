@@ -1,38 +1,59 @@
 /** General-purpose search libraries over the same asks, on the same messages, in the same run. */
 import Fuse from "fuse.js";
 import MiniSearch from "minisearch";
+import type { Meaning } from "../../src/matching/lexicon.js";
 import type { Item } from "../../src/matching/matcher.js";
 import { buildIndex, settings } from "../../src/matching/matcher.js";
 import { rank } from "../../src/matching/rank.js";
-import type { Meaning } from "../../src/matching/lexicon.js";
 
 /** Ranks entry ids for a text, best first. */
 export type Ranker = (text: string) => string[];
 export type Peer = { name: string; build: (items: readonly Item[]) => Ranker };
-export type Words = { meanings: readonly Meaning[]; common: ReadonlySet<string>; background?: readonly string[] };
+export type Words = {
+  meanings: readonly Meaning[];
+  common: ReadonlySet<string>;
+  background?: readonly string[];
+};
 
 const distinct = (ids: Iterable<string>): string[] => [...new Set(ids)].slice(0, 3);
-const flat = (items: readonly Item[]) => items.flatMap((i) => [i.title, ...i.asks].map((ask, n) => ({ id: `${i.id}#${n}`, entry: i.id, ask })));
+const flat = (items: readonly Item[]) =>
+  items.flatMap((i) =>
+    [i.title, ...i.asks].map((ask, n) => ({ id: `${i.id}#${n}`, entry: i.id, ask })),
+  );
 
 export const peers: readonly Peer[] = [
   {
     name: "fuse.js",
     build: (items) => {
-      const fuse = new Fuse(flat(items), { keys: ["ask"], ignoreLocation: true, includeScore: true });
+      const fuse = new Fuse(flat(items), {
+        keys: ["ask"],
+        ignoreLocation: true,
+        includeScore: true,
+      });
       return (text) => distinct(fuse.search(text, { limit: 40 }).map((r) => r.item.entry));
     },
   },
   {
     name: "fuse.js token search",
     build: (items) => {
-      const fuse = new Fuse(flat(items), { keys: ["ask"], useTokenSearch: true, threshold: 0.3, ignoreLocation: true, includeScore: true });
+      const fuse = new Fuse(flat(items), {
+        keys: ["ask"],
+        useTokenSearch: true,
+        threshold: 0.3,
+        ignoreLocation: true,
+        includeScore: true,
+      });
       return (text) => distinct(fuse.search(text, { limit: 40 }).map((r) => r.item.entry));
     },
   },
   {
     name: "MiniSearch, fuzzy and prefix",
     build: (items) => {
-      const search = new MiniSearch({ fields: ["ask"], storeFields: ["entry"], searchOptions: { fuzzy: 0.2, prefix: true } });
+      const search = new MiniSearch({
+        fields: ["ask"],
+        storeFields: ["entry"],
+        searchOptions: { fuzzy: 0.2, prefix: true },
+      });
       search.addAll(flat(items));
       return (text) => distinct(search.search(text).map((r) => String(r.entry)));
     },
@@ -40,7 +61,11 @@ export const peers: readonly Peer[] = [
 ];
 
 type Blend = typeof settings.blend;
-export type Change = Partial<Omit<Blend, "features">> & { spell?: boolean; share?: number; features?: Partial<Blend["features"]> };
+export type Change = Partial<Omit<Blend, "features">> & {
+  spell?: boolean;
+  share?: number;
+  features?: Partial<Blend["features"]>;
+};
 
 /** The blend's own ranking, alone, with changes to its settings: for ablation and for outside data. */
 export function ours(words: Words, change: Change = {}): Peer {
@@ -49,22 +74,41 @@ export function ours(words: Words, change: Change = {}): Peer {
     build: (items) => {
       const { spell = true, share, features, ...blend } = change;
       const how = {
-        blend: { ...settings.blend, ...blend, features: { ...settings.blend.features, ...features } },
+        blend: {
+          ...settings.blend,
+          ...blend,
+          features: { ...settings.blend.features, ...features },
+        },
         training: { ...settings.training, ...(share === undefined ? {} : { share }) },
       };
       const index = buildIndex(items, words, how);
       return (text) => {
         const { z } = rank(index, text, spell);
-        return Array.from(z.keys()).sort((a, b) => (z[b] ?? 0) - (z[a] ?? 0)).slice(0, 3).map((i) => items[i]?.id ?? "");
+        return Array.from(z.keys())
+          .sort((a, b) => (z[b] ?? 0) - (z[a] ?? 0))
+          .slice(0, 3)
+          .map((i) => items[i]?.id ?? "");
       };
     },
   };
 }
 
-export type Score = { name: string; first: number; three: number; of: number; msEach: number; buildMs: number };
+export type Score = {
+  name: string;
+  first: number;
+  three: number;
+  of: number;
+  msEach: number;
+  buildMs: number;
+};
 
 /** Builds a ranker and puts texts to it; `limit` caps how many, for the slow ones. */
-export function trial(peer: Peer, items: readonly Item[], tests: readonly { text: string; want: ReadonlySet<string> }[], limit = Number.POSITIVE_INFINITY): Score {
+export function trial(
+  peer: Peer,
+  items: readonly Item[],
+  tests: readonly { text: string; want: ReadonlySet<string> }[],
+  limit = Number.POSITIVE_INFINITY,
+): Score {
   const started = performance.now();
   const ranker = peer.build(items);
   const buildMs = performance.now() - started;

@@ -45,7 +45,10 @@ export const DangerWordsFile = Shape.superRefine((file, found) => {
   try {
     compileDangerWords(file);
   } catch (error) {
-    found.addIssue({ code: "custom", message: error instanceof Error ? error.message : "a pattern cannot be read" });
+    found.addIssue({
+      code: "custom",
+      message: error instanceof Error ? error.message : "a pattern cannot be read",
+    });
   }
 });
 export type DangerWordsFile = z.infer<typeof Shape>;
@@ -69,22 +72,37 @@ export type ForeignWords = { lang: string; id: string; words: readonly string[] 
 
 /** Lower case without accents, words only: how tell-tale words of other languages are compared. */
 export const bare = (text: string): string[] =>
-  text.normalize("NFKC").toLowerCase().normalize("NFKD").replace(/\p{M}/gu, "").replaceAll("ß", "ss").replaceAll("ł", "l").match(/\p{L}+/gu) ?? [];
+  text
+    .normalize("NFKC")
+    .toLowerCase()
+    .normalize("NFKD")
+    .replace(/\p{M}/gu, "")
+    .replaceAll("ß", "ss")
+    .replaceAll("ł", "l")
+    .match(/\p{L}+/gu) ?? [];
 
 /** A phrase stands as it is; one long word may end otherwise ("verletzt", "verletzte"). */
 function putForeign(index: PatternIndex, words: readonly string[], name: string, id: string): void {
   const [first] = words;
   if (first === undefined) return;
   const loose = words.length === 1 && first.length >= 7;
-  addOne(index, { name, tag: id, steps: words.map((w) => stepOf([loose ? `${w.slice(0, -2)}*` : w])) });
+  addOne(index, {
+    name,
+    tag: id,
+    steps: words.map((w) => stepOf([loose ? `${w.slice(0, -2)}*` : w])),
+  });
 }
 
 /** Words of four letters or more that stand for few dangers of a language and are no English words. */
-function looseWords(foreign: readonly ForeignWords[], common: ReadonlySet<string>): Map<string, string[]> {
+function looseWords(
+  foreign: readonly ForeignWords[],
+  common: ReadonlySet<string>,
+): Map<string, string[]> {
   const tags = new Map<string, Set<string>>();
   for (const { lang, id, words } of foreign)
     for (const word of words.flatMap(bare))
-      if (word.length >= 4 && !common.has(word)) tags.set(word, (tags.get(word) ?? new Set()).add(`${lang} ${id}`));
+      if (word.length >= 4 && !common.has(word))
+        tags.set(word, (tags.get(word) ?? new Set()).add(`${lang} ${id}`));
   const kept = new Map<string, string[]>();
   // A word that stands for more than three dangers is a function word.
   for (const [word, at] of tags) if (at.size <= 3) kept.set(word, [...at]);
@@ -92,17 +110,27 @@ function looseWords(foreign: readonly ForeignWords[], common: ReadonlySet<string
 }
 
 /** Compiles the file once, when the book is assembled. @throws on a pattern that cannot be read */
-export function compileDangerWords(file: DangerWordsFile, foreign: readonly ForeignWords[] = [], common: ReadonlySet<string> = new Set()): DangerPatterns {
+export function compileDangerWords(
+  file: DangerWordsFile,
+  foreign: readonly ForeignWords[] = [],
+  common: ReadonlySet<string> = new Set(),
+): DangerPatterns {
   const compiled: DangerPatterns = {
-    figures: emptyIndex(), signs: emptyIndex(), foreign: emptyIndex(), foreignWords: looseWords(foreign, common),
+    figures: emptyIndex(),
+    signs: emptyIndex(),
+    foreign: emptyIndex(),
+    foreignWords: looseWords(foreign, common),
   };
   const { classes } = file;
   addAll(compiled.figures, "figure", file.figures, classes);
   addAll(compiled.signs, "panic", file.panic, classes);
-  for (const frame of frameNames) addAll(compiled.signs, `frame ${frame}`, file.frames[frame], classes);
+  for (const frame of frameNames)
+    addAll(compiled.signs, `frame ${frame}`, file.frames[frame], classes);
   for (const [id, signs] of Object.entries(file.dangers))
-    for (const strength of strengths) addAll(compiled.signs, `${strength} ${id}`, signs[strength], classes);
+    for (const strength of strengths)
+      addAll(compiled.signs, `${strength} ${id}`, signs[strength], classes);
   for (const { lang, id, words } of foreign)
-    for (const word of words) putForeign(compiled.foreign, bare(word), `${lang} ${id}: ${word}`, id);
+    for (const word of words)
+      putForeign(compiled.foreign, bare(word), `${lang} ${id}: ${word}`, id);
   return compiled;
 }

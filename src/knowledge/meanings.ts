@@ -4,5 +4,8 @@ import { z } from "zod";
 const form = z.union([z.string().trim().min(1), z.number()]).transform(String);
 
 /** A meaning and the words and short phrases that carry it. */
-export const MeaningsFile = z.record(z.string().regex(/^[a-z0-9]+(-[a-z0-9]+)*$/), z.array(form).min(1));
+export const MeaningsFile = z.record(
+  z.string().regex(/^[a-z0-9]+(-[a-z0-9]+)*$/),
+  z.array(form).min(1),
+);
 export type MeaningsFile = z.infer<typeof MeaningsFile>;

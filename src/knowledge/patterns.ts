@@ -30,7 +30,9 @@ export type Classes = Readonly<Record<string, readonly string[]>>;
 /** "a & b" in every order. */
 function orders(parts: readonly string[]): string[] {
   if (parts.length < 2) return [...parts];
-  return parts.flatMap((one, i) => orders(parts.filter((_, k) => k !== i)).map((rest) => `${one} .... ${rest}`));
+  return parts.flatMap((one, i) =>
+    orders(parts.filter((_, k) => k !== i)).map((rest) => `${one} .... ${rest}`),
+  );
 }
 
 /** The words and phrases that one piece of a pattern stands for. */
@@ -53,7 +55,9 @@ export function stepOf(forms: readonly string[], gap = 0, optional = false): Ste
   }
   const single = forms.filter((f) => !f.includes(" "));
   return {
-    gap, optional, phrases,
+    gap,
+    optional,
+    phrases,
     words: new Set(single.filter((f) => !f.endsWith("*"))),
     starts: single.filter((f) => f.endsWith("*")).map((f) => f.slice(0, -1)),
   };
@@ -86,21 +90,30 @@ export const emptyIndex = (): PatternIndex => ({ byWord: new Map(), byStart: new
 /** Adds a pattern to an index, under every way in which it may begin. @throws when it begins with an optional word */
 export function addOne(index: PatternIndex, pattern: Pattern): void {
   const first = pattern.steps[0];
-  if (!first || first.optional) throw new Error(`the pattern "${pattern.name}" must begin with a word`);
+  if (!first || first.optional)
+    throw new Error(`the pattern "${pattern.name}" must begin with a word`);
   for (const w of new Set([...first.words, ...first.phrases.keys()])) put(index.byWord, w, pattern);
   for (const s of first.starts) put(index.byStart, s, pattern);
 }
 
 /** Adds patterns to an index under a tag. @throws on an unknown class or a pattern that begins with an optional word */
-export function addAll(index: PatternIndex, tag: string, texts: readonly string[], classes: Classes): void {
+export function addAll(
+  index: PatternIndex,
+  tag: string,
+  texts: readonly string[],
+  classes: Classes,
+): void {
   for (const name of texts)
-    for (const text of orders(name.split(" & "))) addOne(index, { name, tag, steps: compile(text, classes) });
+    for (const text of orders(name.split(" & ")))
+      addOne(index, { name, tag, steps: compile(text, classes) });
 }
 
 /** How many words fill the step at `at`: none, one, or a phrase's length; the longest first. */
 function filled(step: Step, words: readonly string[], at: number): number[] {
   const word = words[at] ?? "";
-  const lengths = (step.phrases.get(word) ?? []).filter((p) => p.every((w, k) => words[at + k] === w)).map((p) => p.length);
+  const lengths = (step.phrases.get(word) ?? [])
+    .filter((p) => p.every((w, k) => words[at + k] === w))
+    .map((p) => p.length);
   if (step.words.has(word) || step.starts.some((s) => word.startsWith(s))) lengths.push(1);
   return lengths.length > 1 ? lengths.sort((a, b) => b - a) : lengths;
 }
@@ -123,8 +136,15 @@ export function find(index: PatternIndex, words: readonly string[]): Found[] {
   const look = (patterns: readonly Pattern[] | undefined, from: number) => {
     for (const pattern of patterns ?? []) {
       const first = pattern.steps[0];
-      const length = first && filled(first, words, from).find((l) => ends(pattern, 1, words, from + l) >= 0);
-      if (length !== undefined) found.push({ name: pattern.name, tag: pattern.tag, from, to: ends(pattern, 1, words, from + length) });
+      const length =
+        first && filled(first, words, from).find((l) => ends(pattern, 1, words, from + l) >= 0);
+      if (length !== undefined)
+        found.push({
+          name: pattern.name,
+          tag: pattern.tag,
+          from,
+          to: ends(pattern, 1, words, from + length),
+        });
     }
   };
   for (let i = 0; i < words.length; i++) {

@@ -2,7 +2,10 @@
 
 export type Field = "asks" | "title" | "body";
 /** Weight and length normalisation (0 to 1) of each field; k1 saturates. */
-export type FieldSettings = Readonly<{ k1: number; fields: Readonly<Record<Field, { w: number; b: number }>> }>;
+export type FieldSettings = Readonly<{
+  k1: number;
+  fields: Readonly<Record<Field, { w: number; b: number }>>;
+}>;
 export type Postings = Readonly<{ entries: number[]; tf: number[] }>;
 export type Bm25 = {
   size: number;
@@ -18,7 +21,10 @@ export type Fields = Readonly<Record<Field, readonly string[]>>;
 export function bm25(entries: readonly Fields[], settings: FieldSettings): Bm25 {
   const names = ["asks", "title", "body"] as const;
   const average = Object.fromEntries(
-    names.map((f) => [f, Math.max(1, entries.reduce((n, e) => n + e[f].length, 0) / Math.max(1, entries.length))]),
+    names.map((f) => [
+      f,
+      Math.max(1, entries.reduce((n, e) => n + e[f].length, 0) / Math.max(1, entries.length)),
+    ]),
   );
   const terms = new Map<string, Postings>();
   const askScale: number[] = [];
@@ -48,7 +54,11 @@ export function withAsk(index: Bm25, entry: number, words: readonly string[]): B
     const at = old.entries.indexOf(entry);
     const more = index.askScale[entry] ?? 1;
     if (at < 0) terms.set(word, { entries: [...old.entries, entry], tf: [...old.tf, more] });
-    else terms.set(word, { entries: old.entries, tf: old.tf.map((t, i) => (i === at ? t + more : t)) });
+    else
+      terms.set(word, {
+        entries: old.entries,
+        tf: old.tf.map((t, i) => (i === at ? t + more : t)),
+      });
   }
   return { ...index, terms };
 }

@@ -28,7 +28,11 @@ export type Likelihood = {
 const between = (low: number, x: number, high: number) => Math.max(low, Math.min(high, x));
 
 /** The log-odds that an entry of ours is meant at all. */
-function oursOdds(index: Index, ranking: Ranking, at: { first: number; second: number; out: number }): number {
+function oursOdds(
+  index: Index,
+  ranking: Ranking,
+  at: { first: number; second: number; out: number },
+): number {
   const z = (i: number) => ranking.z[i] ?? 0;
   const facts = [
     1,
@@ -46,8 +50,16 @@ function oursOdds(index: Index, ranking: Ranking, at: { first: number; second: n
 const isOutside = (index: Index, item: number) => index.ids[item]?.startsWith(outside) ?? false;
 
 /** The probabilities of the `many` best entries. `bias`: added to an entry's score, for what is known besides. */
-export function likelihood(index: Index, ranking: Ranking, many = 8, bias?: (item: number) => number): Likelihood {
-  const z = Array.from(ranking.z, (s, i) => scale.sharp * s + (i === ranking.exact ? scale.exact : 0) + (bias?.(i) ?? 0));
+export function likelihood(
+  index: Index,
+  ranking: Ranking,
+  many = 8,
+  bias?: (item: number) => number,
+): Likelihood {
+  const z = Array.from(
+    ranking.z,
+    (s, i) => scale.sharp * s + (i === ranking.exact ? scale.exact : 0) + (bias?.(i) ?? 0),
+  );
   const most = z.reduce((m, s) => Math.max(m, s), Number.NEGATIVE_INFINITY);
   let ours = 0;
   let out = 0;
@@ -55,12 +67,21 @@ export function likelihood(index: Index, ranking: Ranking, many = 8, bias?: (ite
     if (isOutside(index, i)) out += Math.exp(s - most);
     else ours += Math.exp(s - most);
   }
-  const order = z.map((_, i) => i).filter((i) => !isOutside(index, i)).sort((a, b) => (z[b] ?? 0) - (z[a] ?? 0)).slice(0, many);
+  const order = z
+    .map((_, i) => i)
+    .filter((i) => !isOutside(index, i))
+    .sort((a, b) => (z[b] ?? 0) - (z[a] ?? 0))
+    .slice(0, many);
   const [first = -1, second = -1] = order;
   if (first < 0) return { best: [], none: 1, cover: 0 };
-  const pOurs = 1 / (1 + Math.exp(-oursOdds(index, ranking, { first, second, out: out / (ours + out) })));
+  const pOurs =
+    1 / (1 + Math.exp(-oursOdds(index, ranking, { first, second, out: out / (ours + out) })));
   return {
-    best: order.map((item) => ({ item, p: (pOurs * Math.exp((z[item] ?? 0) - most)) / Math.max(ours, 1e-12), z: ranking.z[item] ?? 0 })),
+    best: order.map((item) => ({
+      item,
+      p: (pOurs * Math.exp((z[item] ?? 0) - most)) / Math.max(ours, 1e-12),
+      z: ranking.z[item] ?? 0,
+    })),
     none: 1 - pOurs,
     cover: coverage(index, ranking, first),
   };

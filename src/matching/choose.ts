@@ -13,7 +13,13 @@ import type { DangerVerdict } from "./words.js";
 
 export type { Context } from "./talk.js";
 export type Outcome = "answer" | "choices" | "triage" | "lacks" | "courtesy" | "person";
-export type Said = { text: string; van: VanType; lang?: string; context?: Context; danger: DangerVerdict };
+export type Said = {
+  text: string;
+  van: VanType;
+  lang?: string;
+  context?: Context;
+  danger: DangerVerdict;
+};
 /** Why it was decided so; shown at the desk and under `why` in `ask --json`. */
 export type Why = {
   words: string[];
@@ -48,27 +54,43 @@ type Marks = Pick<Choice, "doubt" | "danger" | "why">;
 const round = (n: number) => Math.round(n * 1000) / 1000;
 
 /** The ask of an entry that shares most words with the message. */
-function nearestAsk(matcher: Matcher, item: number, stems: ReadonlySet<string>): string | undefined {
+function nearestAsk(
+  matcher: Matcher,
+  item: number,
+  stems: ReadonlySet<string>,
+): string | undefined {
   const { analyser } = matcher.index.lexicon;
   let best: string | undefined;
   let most = 0;
   for (const ask of matcher.items[item]?.asks ?? []) {
     const own = ask.toLowerCase().match(/\p{L}+/gu) ?? [];
-    const shared = own.filter((w) => stems.has(analyser.stem(w))).length / Math.sqrt(own.length + 1);
+    const shared =
+      own.filter((w) => stems.has(analyser.stem(w))).length / Math.sqrt(own.length + 1);
     if (shared > most) [most, best] = [shared, ask];
   }
   return best;
 }
 
-function explain(matcher: Matcher, { ranking, likely, because }: Meant, danger: DangerVerdict): Why {
+function explain(
+  matcher: Matcher,
+  { ranking, likely, because }: Meant,
+  danger: DangerVerdict,
+): Why {
   const { tokens, meanings } = ranking.reading;
-  const nearest = nearestAsk(matcher, likely.best[0]?.item ?? -1, new Set(tokens.map((t) => t.stem)));
+  const nearest = nearestAsk(
+    matcher,
+    likely.best[0]?.item ?? -1,
+    new Set(tokens.map((t) => t.stem)),
+  );
   return {
     words: tokens.map((t) => t.word),
     corrected: tokens.filter((t) => t.typed !== t.word).map((t) => `${t.typed} → ${t.word}`),
     meanings,
     entries: likely.best.slice(0, 5).map(({ item, p }) => ({
-      id: matcher.items[item]?.id ?? "", p: round(p), bm: round(ranking.bm[item] ?? 0), model: round(ranking.model[item] ?? 0),
+      id: matcher.items[item]?.id ?? "",
+      p: round(p),
+      bm: round(ranking.bm[item] ?? 0),
+      model: round(ranking.model[item] ?? 0),
     })),
     ...(nearest === undefined ? {} : { nearest }),
     none: round(likely.none),
@@ -84,14 +106,20 @@ function wrongOf(first: Entry, table: Costs): number {
 }
 
 /** What each act would cost, in expectation. `lacking`: the first entry is about what the van has not. */
-function priced(likely: Likelihood, first: Entry, lacking: boolean, table: Costs): Record<"tell" | "offer" | "person", number> {
+function priced(
+  likely: Likelihood,
+  first: Entry,
+  lacking: boolean,
+  table: Costs,
+): Record<"tell" | "offer" | "person", number> {
   const [p1 = 0, p2 = 0, p3 = 0] = likely.best.map((b) => b.p);
   const wrong = lacking ? table.wrongLack : wrongOf(first, table);
   const among = p1 + p2 + p3;
   const ours = 1 - likely.none;
   return {
     tell: Math.max(0, ours - p1) * wrong + likely.none * Math.min(wrong, table.known),
-    offer: among * table.ask + Math.max(0, ours - among) * table.missed + likely.none * table.pester,
+    offer:
+      among * table.ask + Math.max(0, ours - among) * table.missed + likely.none * table.pester,
     person: ours * table.person,
   };
 }
@@ -110,12 +138,25 @@ function weighed(matcher: Matcher, read: DangerVerdict, m: Meant): DangerVerdict
     return { among, p: among.reduce((sum, b) => sum + b.p, 0) };
   });
   const { among, p } = views.reduce((a, b) => (b.p > a.p ? b : a));
-  const odds = Math.max(-8, Math.min(8, Math.log((p + 1e-4) / (Math.max(0, 1 - p) + 1e-4))));
-  const { sign, model, base, danger, doubt } = dangerScale;
+  const { sign, model, base, danger, doubt, unknown, first } = dangerScale;
+  // Signs as heavy as words of another language are: the model knows none of the words, so it cannot speak against them.
+  const least = (read.weight ?? 0) >= unknown ? -2 : -8;
+  const odds = Math.max(least, Math.min(8, Math.log((p + 1e-4) / (Math.max(0, 1 - p) + 1e-4))));
+  const best = m.likely.best[0];
+  const leads = entryOf(matcher, best?.item)?.kind === "danger" && (best?.p ?? 0) >= first;
   const total = sign * Math.min(6, read.weight ?? 0) + model * odds + base;
-  const verdict = total >= danger ? "danger" : total >= doubt || read.verdict === "danger" ? "doubt" : "none";
-  const id = read.verdict !== "none" ? read.id : (matcher.items[among[0]?.item ?? -1]?.id ?? read.id);
-  const because = [...read.because, `danger ${round(total)}: signs ${round(read.weight ?? 0)}, model ${round(odds)}`];
+  const verdict =
+    total >= danger
+      ? "danger"
+      : total >= doubt || leads || read.verdict === "danger"
+        ? "doubt"
+        : "none";
+  const id =
+    read.verdict !== "none" ? read.id : (matcher.items[among[0]?.item ?? -1]?.id ?? read.id);
+  const because = [
+    ...read.because,
+    `danger ${round(total)}: signs ${round(read.weight ?? 0)}, model ${round(odds)}`,
+  ];
   return { verdict: id ? verdict : "none", because, ...(id ? { id } : {}) };
 }
 
@@ -125,36 +166,72 @@ export function choose(matcher: Matcher, said: Said): Choice {
   const m = meant(matcher, said.text, van, context);
   const danger = weighed(matcher, said.danger, m);
   const why = explain(matcher, m, danger);
-  const marks: Marks = { doubt: danger.verdict === "doubt", why, ...(danger.id && danger.verdict !== "none" ? { danger: danger.id } : {}) };
-  const entries = m.likely.best.slice(0, 3).map(({ item, p }) => ({ id: matcher.items[item]?.id ?? "", p: round(p) }));
+  const marks: Marks = {
+    doubt: danger.verdict === "doubt",
+    why,
+    ...(danger.id && danger.verdict !== "none" ? { danger: danger.id } : {}),
+  };
+  const entries = m.likely.best
+    .slice(0, 3)
+    .map(({ item, p }) => ({ id: matcher.items[item]?.id ?? "", p: round(p) }));
   if (danger.verdict === "danger" && danger.id) {
     const id = danger.id;
-    return { outcome: "triage", entries: [{ id, p: 0.99 }, ...entries.filter((e) => e.id !== id)].slice(0, 3), answered: 1, ...marks };
+    return {
+      outcome: "triage",
+      entries: [{ id, p: 0.99 }, ...entries.filter((e) => e.id !== id)].slice(0, 3),
+      answered: 1,
+      ...marks,
+    };
   }
-  return fromScreen(matcher, said, marks) ?? onlyCourtesy(matcher, said.text, m, marks) ?? severalMatters(matcher, said, m, marks) ?? oneMatter(matcher, said, m, marks);
+  return (
+    fromScreen(matcher, said, marks) ??
+    onlyCourtesy(matcher, said.text, m, marks) ??
+    severalMatters(matcher, said, m, marks) ??
+    oneMatter(matcher, said, m, marks)
+  );
 }
 
 /** Meanings of which a message may consist without asking anything. */
-const courtesies = new Set(["thanks-said", "greeting-said", "goodbye-said", "ok-said", "sorry-said", "praise-said"]);
+const courtesies = new Set([
+  "thanks-said",
+  "greeting-said",
+  "goodbye-said",
+  "ok-said",
+  "sorry-said",
+  "praise-said",
+]);
 const longestCourtesy = 8;
 
 /** Thanks, a greeting, a "right so" and nothing else. */
 function onlyCourtesy(matcher: Matcher, text: string, m: Meant, marks: Marks): Choice | undefined {
   const { lexicon } = matcher.index;
   const { tokens } = read(lexicon, text);
-  const rare = tokens.filter((t) => !lexicon.analyser.stopWords.has(t.word) && coveredBy(lexicon, [t], courtesies) === 0);
-  if (tokens.length === 0 || tokens.length > longestCourtesy || rare.length > 1 || coveredBy(lexicon, tokens, courtesies) * 2 < tokens.length - rare.length) return undefined;
+  const rare = tokens.filter(
+    (t) => !lexicon.analyser.stopWords.has(t.word) && coveredBy(lexicon, [t], courtesies) === 0,
+  );
+  if (
+    tokens.length === 0 ||
+    tokens.length > longestCourtesy ||
+    rare.length > 1 ||
+    coveredBy(lexicon, tokens, courtesies) * 2 < tokens.length - rare.length
+  )
+    return undefined;
   if (coveredBy(lexicon, tokens, courtesies) === 0) return undefined;
   let best: { id: string; z: number } | undefined;
   for (const [i, item] of matcher.items.entries()) {
     const z = m.ranking.z[i] ?? 0;
-    if (matcher.book.entries.get(item.id)?.kind === "courtesy" && (!best || z > best.z)) best = { id: item.id, z };
+    if (matcher.book.entries.get(item.id)?.kind === "courtesy" && (!best || z > best.z))
+      best = { id: item.id, z };
   }
   return best && { outcome: "courtesy", entries: [{ id: best.id, p: 0.9 }], answered: 0, ...marks };
 }
 
 /** The words pick, or turn down, what stands on the screen. */
-function fromScreen(matcher: Matcher, { text, van, context }: Said, marks: Marks): Choice | undefined {
+function fromScreen(
+  matcher: Matcher,
+  { text, van, context }: Said,
+  marks: Marks,
+): Choice | undefined {
   const offered = (context?.offered ?? []).filter((id) => matcher.book.entries.has(id));
   if (offered.length === 0) return undefined;
   const id = picked(text, offered);
@@ -165,12 +242,19 @@ function fromScreen(matcher: Matcher, { text, van, context }: Said, marks: Marks
   }
   const told = context?.lastEntries[0];
   const left = offered.filter((o) => o !== told);
-  if (!told || !offered.includes(told) || !turnsDown(text) || text.split(/\s+/).length > 5) return undefined;
+  if (!told || !offered.includes(told) || !turnsDown(text) || text.split(/\s+/).length > 5)
+    return undefined;
   const [only] = left;
   const other = matcher.book.entries.get(only ?? "");
   marks.why.because.push(`turns down ${told}`);
-  if (left.length === 1 && only && other) return { entries: [{ id: only, p: 0.9 }], ...marks, ...tellFirst(other, van) };
-  return { outcome: "choices", entries: left.slice(0, 3).map((o) => ({ id: o, p: round(1 / left.length) })), answered: 0, ...marks };
+  if (left.length === 1 && only && other)
+    return { entries: [{ id: only, p: 0.9 }], ...marks, ...tellFirst(other, van) };
+  return {
+    outcome: "choices",
+    entries: left.slice(0, 3).map((o) => ({ id: o, p: round(1 / left.length) })),
+    answered: 0,
+    ...marks,
+  };
 }
 
 const rankOf = (entry: Entry) => {
@@ -179,16 +263,29 @@ const rankOf = (entry: Entry) => {
 };
 
 /** Pieces of a message that are each clear about another entry of this van, in the order they stand. */
-function clearPieces(matcher: Matcher, van: VanType, m: Meant): { entry: Entry; p: number; i: number }[] {
+function clearPieces(
+  matcher: Matcher,
+  van: VanType,
+  m: Meant,
+): { entry: Entry; p: number; i: number }[] {
   const found: { entry: Entry; p: number; i: number }[] = [];
   for (const [i, part] of m.parts.entries()) {
     const best = part.likely.best[0];
     const entry = entryOf(matcher, best?.item);
-    if (!best || !entry || entry.kind === "courtesy" || entry.kind === "danger" || !concerns(entry, van)) continue;
+    if (
+      !best ||
+      !entry ||
+      entry.kind === "courtesy" ||
+      entry.kind === "danger" ||
+      !concerns(entry, van)
+    )
+      continue;
     const trouble = entry.kind === "light" || entry.kind === "fault";
     // A trouble that is only background has little part in the whole; a question must be one.
     const whole = m.likely.best.find((b) => b.item === best.item)?.p ?? 0;
-    const clear = trouble ? best.p >= second.trouble && whole >= second.whole : part.asks && best.p >= second.asked;
+    const clear = trouble
+      ? best.p >= second.trouble && whole >= second.whole
+      : part.asks && best.p >= second.asked;
     const before = found.find((f) => f.entry.id === entry.id);
     if (before) before.p = Math.max(before.p, best.p);
     else if (clear) found.push({ entry, p: best.p, i });
@@ -197,7 +294,12 @@ function clearPieces(matcher: Matcher, van: VanType, m: Meant): { entry: Entry; 
 }
 
 /** Two clear matters in one message: both are told, the worse first, questions in the order they were asked. */
-function severalMatters(matcher: Matcher, { van }: Said, m: Meant, marks: Marks): Choice | undefined {
+function severalMatters(
+  matcher: Matcher,
+  { van }: Said,
+  m: Meant,
+  marks: Marks,
+): Choice | undefined {
   const found = clearPieces(matcher, van, m);
   const top = entryOf(matcher, m.likely.best[0]?.item);
   if (found.length < 2 || !found.some((f) => f.entry.id === top?.id)) return undefined;
@@ -207,13 +309,19 @@ function severalMatters(matcher: Matcher, { van }: Said, m: Meant, marks: Marks)
   if (!first || !next || twins(first.entry, next.entry)) return undefined;
   marks.why.because.push(`two matters: ${told.map((t) => t.entry.id).join(", ")}`);
   const entries = order.slice(0, 3).map((f) => ({ id: f.entry.id, p: round(f.p) }));
-  return { outcome: first.entry.kind === "answer" ? "answer" : "triage", entries, answered: 2, ...marks };
+  return {
+    outcome: first.entry.kind === "answer" ? "answer" : "triage",
+    entries,
+    answered: 2,
+    ...marks,
+  };
 }
 
 /** An answer and the trouble that it is about are one matter: "I put in the wrong fuel, what must I do?" */
 function twins(a: Entry, b: Entry): boolean {
   if ((a.kind === "answer") === (b.kind === "answer")) return false;
-  const named = (one: Entry, other: Entry) => one.kind !== "courtesy" && one.text?.related.includes(other.id);
+  const named = (one: Entry, other: Entry) =>
+    one.kind !== "courtesy" && one.text?.related.includes(other.id);
   return Boolean(named(a, b) || named(b, a));
 }
 
@@ -221,14 +329,21 @@ function twins(a: Entry, b: Entry): boolean {
 function oneMatter(matcher: Matcher, said: Said, m: Meant, marks: Marks): Choice {
   const { book } = matcher;
   const likely = withoutCourtesy(matcher, m);
-  const entries: Shown[] = likely.best.slice(0, 3).map(({ item, p }) => ({ id: matcher.items[item]?.id ?? "", p: round(p) }));
+  const entries: Shown[] = likely.best
+    .slice(0, 3)
+    .map(({ item, p }) => ({ id: matcher.items[item]?.id ?? "", p: round(p) }));
   const first = book.entries.get(entries[0]?.id ?? "");
   const feature = featureNamed(book, m.ranking.reading, said.van);
-  if (feature && (entries[0]?.p ?? 0) < second.asked) return { outcome: "lacks", entries, answered: 0, lacks: feature, ...marks };
+  if (feature && (entries[0]?.p ?? 0) < second.asked)
+    return { outcome: "lacks", entries, answered: 0, lacks: feature, ...marks };
   if (!first) return { outcome: "person", entries: [], answered: 0, ...marks };
   const price = priced(likely, first, !concerns(first, said.van), costs);
-  Object.assign(marks.why.costs, Object.fromEntries(Object.entries(price).map(([k, v]) => [k, round(v)])));
-  if (price.person <= price.tell && price.person <= price.offer) return { outcome: "person", entries, answered: 0, ...marks };
+  Object.assign(
+    marks.why.costs,
+    Object.fromEntries(Object.entries(price).map(([k, v]) => [k, round(v)])),
+  );
+  if (price.person <= price.tell && price.person <= price.offer)
+    return { outcome: "person", entries, answered: 0, ...marks };
   if (price.offer < price.tell) return offer(matcher, said.van, likely, marks);
   const pair = lightAndEffect(matcher, likely);
   if (pair) return { outcome: "triage", entries: pair, answered: 2, ...marks };
@@ -238,7 +353,11 @@ function oneMatter(matcher: Matcher, said: Said, m: Meant, marks: Marks): Choice
 /** Thanks or a greeting beside a question is not what the message is about. */
 function withoutCourtesy(matcher: Matcher, m: Meant): Likelihood {
   if (entryOf(matcher, m.likely.best[0]?.item)?.kind !== "courtesy") return m.likely;
-  const other = m.parts.find((p) => (p.likely.best[0]?.p ?? 0) > 0.4 && entryOf(matcher, p.likely.best[0]?.item)?.kind !== "courtesy");
+  const other = m.parts.find(
+    (p) =>
+      (p.likely.best[0]?.p ?? 0) > 0.4 &&
+      entryOf(matcher, p.likely.best[0]?.item)?.kind !== "courtesy",
+  );
   return other ? other.likely : m.likely;
 }
 
@@ -248,8 +367,16 @@ function offer(matcher: Matcher, van: VanType, likely: Likelihood, marks: Marks)
     const entry = entryOf(matcher, item);
     return entry !== undefined && entry.kind !== "courtesy" && concerns(entry, van);
   };
-  const shown = [...likely.best.filter((b) => fit(b.item)), ...likely.best.filter((b) => !fit(b.item))].slice(0, 3);
-  return { outcome: "choices", entries: shown.map(({ item, p }) => ({ id: matcher.items[item]?.id ?? "", p: round(p) })), answered: 0, ...marks };
+  const shown = [
+    ...likely.best.filter((b) => fit(b.item)),
+    ...likely.best.filter((b) => !fit(b.item)),
+  ].slice(0, 3);
+  return {
+    outcome: "choices",
+    entries: shown.map(({ item, p }) => ({ id: matcher.items[item]?.id ?? "", p: round(p) })),
+    answered: 0,
+    ...marks,
+  };
 }
 
 /** A light named together with an effect felt: both are told, the worse first. */
@@ -260,7 +387,10 @@ function lightAndEffect(matcher: Matcher, likely: Likelihood): Shown[] | undefin
   if (!a || !b || !one || !two || b.p < second.effect) return undefined;
   const kinds = [one.kind, two.kind].sort().join(" ");
   if (kinds !== "fault light") return undefined;
-  return [{ e: one, p: a.p }, { e: two, p: b.p }]
+  return [
+    { e: one, p: a.p },
+    { e: two, p: b.p },
+  ]
     .sort((x, y) => rankOf(x.e) - rankOf(y.e) || y.p - x.p)
     .map(({ e, p }) => ({ id: e.id, p: round(p) }));
 }

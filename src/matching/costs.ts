@@ -22,14 +22,32 @@ export type Costs = Readonly<{
   pester: number;
 }>;
 
-export const costs: Costs = { wrong: 5, wrongTrouble: 4.5, wrongLack: 3, wrongCourtesy: 2.5, known: 6, ask: 1, missed: 4, person: 5, pester: 1.5 };
+export const costs: Costs = {
+  wrong: 5,
+  wrongTrouble: 4.5,
+  wrongLack: 3,
+  wrongCourtesy: 2.5,
+  known: 6,
+  ask: 1,
+  missed: 4,
+  person: 5,
+  pester: 1.5,
+};
 
 /**
  * How signs of danger and the model's view of it add up (log-odds), and from where it is a danger or a doubt.
  * `unknown`: weight of signs from which the model may not overrule them; `first`: a danger that leads all
  * entries with this probability is a doubt at least. Fitted on asks and messages left out.
  */
-export const dangerScale = { sign: 1.3, model: 0.68, base: -1.2, danger: 1.7, doubt: 0.3, unknown: 6, first: 0.45 } as const;
+export const dangerScale = {
+  sign: 1.3,
+  model: 0.68,
+  base: -1.2,
+  danger: 1.7,
+  doubt: 0.3,
+  unknown: 6,
+  first: 0.45,
+} as const;
 
 /** What is known besides the words, as log-odds added to an entry's score. */
 export const prior = {

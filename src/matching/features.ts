@@ -58,7 +58,11 @@ export function indexFeatures(all: readonly Map<Family, Map<string, number>>[]):
 }
 
 /** The vector of a text: (1 + ln tf)·idf^.5, each family brought to length 1 and weighed. */
-export function vectorOf(index: FeatureIndex, features: Map<Family, Map<string, number>>, weights: Weights): Vector {
+export function vectorOf(
+  index: FeatureIndex,
+  features: Map<Family, Map<string, number>>,
+  weights: Weights,
+): Vector {
   const ids: number[] = [];
   const values: number[] = [];
   for (const [family, names] of features) {
@@ -84,7 +88,8 @@ export function productWith(a: Vector): (b: Vector) => number {
   for (let i = 0; i < a.ids.length; i++) own.set(a.ids[i] ?? -1, a.values[i] ?? 0);
   return (b) => {
     let sum = 0;
-    for (let i = 0; i < b.ids.length; i++) sum += (own.get(b.ids[i] ?? -1) ?? 0) * (b.values[i] ?? 0);
+    for (let i = 0; i < b.ids.length; i++)
+      sum += (own.get(b.ids[i] ?? -1) ?? 0) * (b.values[i] ?? 0);
     return sum;
   };
 }

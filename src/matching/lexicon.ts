@@ -24,7 +24,12 @@ export type Lexicon = {
   variants: ReadonlyMap<string, Variant[]>;
 };
 
-type Source = { analyser: Analyser; texts: Iterable<readonly string[]>; meanings: readonly Meaning[]; common: ReadonlySet<string> };
+type Source = {
+  analyser: Analyser;
+  texts: Iterable<readonly string[]>;
+  meanings: readonly Meaning[];
+  common: ReadonlySet<string>;
+};
 
 /** Learns the vocabulary of the texts (as words) and the forms of the meanings. */
 export function lexicon({ analyser, texts, meanings, common }: Source): Lexicon {
@@ -39,12 +44,21 @@ export function lexicon({ analyser, texts, meanings, common }: Source): Lexicon 
       if (first === undefined) continue;
       const at = variants.get(first) ?? [];
       at.push({ stems, meaning });
-      variants.set(first, at.sort((a, b) => b.stems.length - a.stems.length));
+      variants.set(
+        first,
+        at.sort((a, b) => b.stems.length - a.stems.length),
+      );
     }
   }
   const stems = new Set<string>();
   for (const w of seen.keys()) stems.add(analyser.stem(w));
-  return { analyser, speller: speller(seen), stems, common: new Set([...common].map(analyser.stem)), variants };
+  return {
+    analyser,
+    speller: speller(seen),
+    stems,
+    common: new Set([...common].map(analyser.stem)),
+    variants,
+  };
 }
 
 /** Whether the lexicon knows this word as it stands. */
@@ -52,18 +66,26 @@ export const knows = (lex: Lexicon, word: string): boolean =>
   lex.stems.has(lex.analyser.stem(word)) || lex.analyser.stopWords.has(word);
 
 function understood(lex: Lexicon, typed: string): string[] {
-  if (typed.length < 4 || /\d/.test(typed) || knows(lex, typed) || lex.common.has(lex.analyser.stem(typed))) return [typed];
+  if (
+    typed.length < 4 ||
+    /\d/.test(typed) ||
+    knows(lex, typed) ||
+    lex.common.has(lex.analyser.stem(typed))
+  )
+    return [typed];
   // Two words run together: both must be known and neither a scrap.
   for (let i = 3; i <= typed.length - 3; i++) {
     const a = typed.slice(0, i);
     const b = typed.slice(i);
-    if (lex.speller.index.has(a) && lex.speller.index.has(b) && (a.length > 3 || b.length > 3)) return [a, b];
+    if (lex.speller.index.has(a) && lex.speller.index.has(b) && (a.length > 3 || b.length > 3))
+      return [a, b];
   }
   return [correct(lex.speller, typed) ?? typed];
 }
 
 /** Reads a message. `spell` false: as typed, for texts of our own. */
-export const read = (lex: Lexicon, text: string, spell = true): Reading => readWords(lex, words(text), spell);
+export const read = (lex: Lexicon, text: string, spell = true): Reading =>
+  readWords(lex, words(text), spell);
 
 /** Reads a message that was taken apart into words already. */
 export function readWords(lex: Lexicon, typed: readonly string[], spell: boolean): Reading {
@@ -73,9 +95,14 @@ export function readWords(lex: Lexicon, typed: readonly string[], spell: boolean
     const two = typed[i + 1];
     // Two words that we write as one ("hand brake"): taken together when the whole is ours.
     const whole = two === undefined ? "" : one + two;
-    const joined = whole.length >= 6 && one.length >= 2 && (two?.length ?? 0) >= 2 && lex.speller.index.has(whole);
+    const joined =
+      whole.length >= 6 &&
+      one.length >= 2 &&
+      (two?.length ?? 0) >= 2 &&
+      lex.speller.index.has(whole);
     const meant = joined ? [whole] : spell ? understood(lex, one) : [one];
-    for (const word of meant) tokens.push({ typed: joined ? `${one} ${two}` : one, word, stem: lex.analyser.stem(word) });
+    for (const word of meant)
+      tokens.push({ typed: joined ? `${one} ${two}` : one, word, stem: lex.analyser.stem(word) });
     if (joined) i++;
   }
   return { tokens, meanings: meaningsIn(lex, tokens) };
@@ -86,15 +113,21 @@ function meaningsIn(lex: Lexicon, tokens: readonly Token[]): string[] {
   const found = new Set<string>();
   for (let i = 0; i < tokens.length; i++)
     for (const v of lex.variants.get(tokens[i]?.stem ?? "") ?? [])
-      if (!found.has(v.meaning) && v.stems.every((s, k) => tokens[i + k]?.stem === s)) found.add(v.meaning);
+      if (!found.has(v.meaning) && v.stems.every((s, k) => tokens[i + k]?.stem === s))
+        found.add(v.meaning);
   return [...found];
 }
 
 /** How many of the tokens stand in a form of one of these meanings. */
-export function coveredBy(lex: Lexicon, tokens: readonly Token[], names: ReadonlySet<string>): number {
+export function coveredBy(
+  lex: Lexicon,
+  tokens: readonly Token[],
+  names: ReadonlySet<string>,
+): number {
   const covered = new Set<number>();
   for (let i = 0; i < tokens.length; i++)
     for (const v of lex.variants.get(tokens[i]?.stem ?? "") ?? [])
-      if (names.has(v.meaning) && v.stems.every((s, k) => tokens[i + k]?.stem === s)) for (let k = 0; k < v.stems.length; k++) covered.add(i + k);
+      if (names.has(v.meaning) && v.stems.every((s, k) => tokens[i + k]?.stem === s))
+        for (let k = 0; k < v.stems.length; k++) covered.add(i + k);
   return covered.size;
 }

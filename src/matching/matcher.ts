@@ -3,8 +3,8 @@ import type { Book, Entry } from "../knowledge/book.js";
 import { bm25 } from "./bm25.js";
 import { featuresOf, indexFeatures, vectorOf } from "./features.js";
 import { lexicon, type Meaning, type Reading, readWords } from "./lexicon.js";
-import { type Blend, type Index, keyOf, outside, termsOf } from "./rank.js";
 import { type Model, type Training, train } from "./model.js";
+import { type Blend, type Index, keyOf, outside, termsOf } from "./rank.js";
 import { teach } from "./teach.js";
 import { analyserFor, words } from "./words.js";
 
@@ -32,10 +32,22 @@ export type Matcher = {
 
 /** Measured with `npm run evaluate`; RETRIEVAL's best line was the start. */
 export const settings: { blend: Blend; training: Training } = {
-  blend: { bm: 20, soften: 3, model: 0.6, meaning: 1, pair: 0.4, near: 0.3, background: 0.15, features: { stem: 1, pair: 0.5, gram: 0.7, meaning: 1.2 } },
+  blend: {
+    bm: 20,
+    soften: 3,
+    model: 0.6,
+    meaning: 1,
+    pair: 0.4,
+    near: 0.3,
+    background: 0.15,
+    features: { stem: 1, pair: 0.5, gram: 0.7, meaning: 1.2 },
+  },
   training: { epochs: 8, rate: 1, share: 0.5, floor: 0.003, perEntry: 16 },
 };
-const fields = { k1: 1.2, fields: { asks: { w: 2, b: 0.7 }, title: { w: 2, b: 0.5 }, body: { w: 0.6, b: 0.7 } } } as const;
+const fields = {
+  k1: 1.2,
+  fields: { asks: { w: 2, b: 0.7 }, title: { w: 2, b: 0.5 }, body: { w: 0.6, b: 0.7 } },
+} as const;
 
 /** Which texts the model is trained on: at most so many of each entry, spread evenly over its asks. */
 function lessonsOf(docs: readonly { i: number }[], perEntry: number): number[] {
@@ -43,15 +55,31 @@ function lessonsOf(docs: readonly { i: number }[], perEntry: number): number[] {
   for (const [k, { i }] of docs.entries()) of.set(i, [...(of.get(i) ?? []), k]);
   return [...of.values()].flatMap((all) => {
     const step = Math.max(1, all.length / perEntry);
-    return Array.from({ length: Math.min(all.length, perEntry) }, (_, n) => all[Math.floor(n * step)] ?? 0);
+    return Array.from(
+      { length: Math.min(all.length, perEntry) },
+      (_, n) => all[Math.floor(n * step)] ?? 0,
+    );
   });
 }
 
-type Words = { meanings: readonly Meaning[]; common: ReadonlySet<string>; background?: readonly string[] };
+type Words = {
+  meanings: readonly Meaning[];
+  common: ReadonlySet<string>;
+  background?: readonly string[];
+};
 
 /** Builds the index over any items; the book's own are one kind of them. */
-export function buildIndex(items: readonly Item[], { meanings, common, background = [] }: Words, how = settings, trained?: Model): Index {
-  const apart = items.map((i) => ({ asks: i.asks.map(words), title: words(i.title), body: words(i.body) }));
+export function buildIndex(
+  items: readonly Item[],
+  { meanings, common, background = [] }: Words,
+  how = settings,
+  trained?: Model,
+): Index {
+  const apart = items.map((i) => ({
+    asks: i.asks.map(words),
+    title: words(i.title),
+    body: words(i.body),
+  }));
   const texts = apart.flatMap((i) => [...i.asks, i.title, i.body]);
   const lex = lexicon({ analyser: analyserFor("en"), texts, meanings, common });
   const { blend, training } = how;
@@ -67,7 +95,11 @@ export function buildIndex(items: readonly Item[], { meanings, common, backgroun
     })),
     fields,
   );
-  const docs = items.flatMap((_, i) => [...(asks[i] ?? []), ...titles.slice(i, i + 1)].filter((r) => r.tokens.length > 0).map((r) => ({ i, r })));
+  const docs = items.flatMap((_, i) =>
+    [...(asks[i] ?? []), ...titles.slice(i, i + 1)]
+      .filter((r) => r.tokens.length > 0)
+      .map((r) => ({ i, r })),
+  );
   const taken = lessonsOf(docs, training.perEntry).flatMap((k) => docs[k] ?? []);
   const found = taken.map(({ r }) => featuresOf(r, blend.features));
   const features = indexFeatures(found);
@@ -81,10 +113,21 @@ export function buildIndex(items: readonly Item[], { meanings, common, backgroun
   });
   const model = trained ?? train(lessons(), training);
   const around = new Map<string, number>();
-  for (const text of background) for (const term of terms(reading(words(text)))) around.set(term, (around.get(term) ?? 0) + 1);
+  for (const text of background)
+    for (const term of terms(reading(words(text)))) around.set(term, (around.get(term) ?? 0) + 1);
   const exact = new Map<string, number>();
   for (const { i, r } of docs) exact.set(keyOf(r), i);
-  return { ids: items.map((i) => i.id), lexicon: lex, bm, features, model, exact, lessons: [], background: around, blend };
+  return {
+    ids: items.map((i) => i.id),
+    lexicon: lex,
+    bm,
+    features,
+    model,
+    exact,
+    lessons: [],
+    background: around,
+    blend,
+  };
 }
 
 /** The meanings of a book: those of meanings.yaml, and each list of words.yaml. */
@@ -110,11 +153,14 @@ export function bodyOf(entry: Entry): string {
 /** What a book's entries, and what lies outside them, give the index. */
 export function itemsOf(book: Book): Item[] {
   const items: Item[] = [];
+  // A fault that is a danger under another name has no words of its own.
   for (const entry of book.entries.values())
-    // A fault that is a danger under another name has no words of its own.
     if (entry.asks.length > 0)
       items.push({
-        id: entry.id, title: noPlaceholders(entry.title), asks: entry.asks, body: bodyOf(entry),
+        id: entry.id,
+        title: noPlaceholders(entry.title),
+        asks: entry.asks,
+        body: bodyOf(entry),
         groups: [entry.kind, ...(entry.kind === "answer" ? [entry.area] : [])],
       });
   for (const [subject, asks] of Object.entries(book.outside))
@@ -128,7 +174,19 @@ export function itemsOf(book: Book): Item[] {
  */
 export function build(book: Book, taught: readonly Taught[] = [], trained?: Model): Matcher {
   const items = itemsOf(book);
-  const base = buildIndex(items, { meanings: meaningsOf(book), common: book.commonWords, background: book.background }, settings, trained);
-  const bare: Matcher = { book, items, numbers: new Map(items.map((i, n) => [i.id, n])), base, index: base, taught: [] };
+  const base = buildIndex(
+    items,
+    { meanings: meaningsOf(book), common: book.commonWords, background: book.background },
+    settings,
+    trained,
+  );
+  const bare: Matcher = {
+    book,
+    items,
+    numbers: new Map(items.map((i, n) => [i.id, n])),
+    base,
+    index: base,
+    taught: [],
+  };
   return taught.reduce(teach, bare);
 }

@@ -5,7 +5,7 @@ import { type Likelihood, type Likely, likelihood } from "./calibrate.js";
 import { prior } from "./costs.js";
 import type { Matcher } from "./matcher.js";
 import { asks, pieces, withoutLead } from "./parts.js";
-import { rank, type Ranking } from "./rank.js";
+import { type Ranking, rank } from "./rank.js";
 import { type Context, leans, turnsDown } from "./talk.js";
 
 export type Piece = { text: string; asks: boolean; likely: Likelihood };
@@ -36,28 +36,46 @@ function vanBias(matcher: Matcher, van: VanType): (item: number) => number {
 }
 
 /** Reads one text on its own. */
-function alone(matcher: Matcher, text: string, van: VanType): { ranking: Ranking; likely: Likelihood } {
+function alone(
+  matcher: Matcher,
+  text: string,
+  van: VanType,
+): { ranking: Ranking; likely: Likelihood } {
   const ranking = rank(matcher.index, text);
   return { ranking, likely: likelihood(matcher.index, ranking, 12, vanBias(matcher, van)) };
 }
 
 /** How many words of weight a ranking's message has: no stop words, no scraps. */
 const rareWords = (matcher: Matcher, ranking: Ranking) =>
-  ranking.reading.tokens.filter((t) => !matcher.index.lexicon.analyser.stopWords.has(t.word) && t.word.length > 1).length;
+  ranking.reading.tokens.filter(
+    (t) => !matcher.index.lexicon.analyser.stopWords.has(t.word) && t.word.length > 1,
+  ).length;
 
 /** The message read after the title of what was told last, leaning to its neighbours and away from itself. */
-function afterLast(matcher: Matcher, text: string, van: VanType, last: string): Likelihood | undefined {
+function afterLast(
+  matcher: Matcher,
+  text: string,
+  van: VanType,
+  last: string,
+): Likelihood | undefined {
   const { book, items, numbers } = matcher;
   const entry = book.entries.get(last);
   const own = numbers.get(last);
   if (!entry || own === undefined) return undefined;
   const related = new Set<number>();
-  if (entry.kind !== "courtesy" && entry.text) for (const id of entry.text.related) related.add(numbers.get(id) ?? -1);
-  if (entry.kind === "answer") for (const f of entry.text.followUps) related.add(numbers.get(f.entry) ?? -1);
+  if (entry.kind !== "courtesy" && entry.text)
+    for (const id of entry.text.related) related.add(numbers.get(id) ?? -1);
+  if (entry.kind === "answer")
+    for (const f of entry.text.followUps) related.add(numbers.get(f.entry) ?? -1);
   const bias = vanBias(matcher, van);
   const again = turnsDown(text) ? prior.another : prior.again;
   const ranking = rank(matcher.index, `${items[own]?.title ?? ""}. ${text}`);
-  return likelihood(matcher.index, { ...ranking, exact: -1 }, 12, (i) => bias(i) + (i === own ? again : 0) + (related.has(i) ? prior.related : 0));
+  return likelihood(
+    matcher.index,
+    { ...ranking, exact: -1 },
+    12,
+    (i) => bias(i) + (i === own ? again : 0) + (related.has(i) ? prior.related : 0),
+  );
 }
 
 /** Finds what a message means. */
@@ -67,18 +85,28 @@ export function meant(matcher: Matcher, text: string, van: VanType, context?: Co
   const whole = alone(matcher, said, van);
   let likely = whole.likely;
   const split = pieces(said);
-  const parts = split.length < 2 || split.length > 12 ? [] : split.map((t) => ({ text: t, asks: asks(t), likely: alone(matcher, t, van).likely }));
+  const parts =
+    split.length < 2 || split.length > 12
+      ? []
+      : split.map((t) => ({ text: t, asks: asks(t), likely: alone(matcher, t, van).likely }));
   if (parts.length > 1 && whole.ranking.reading.tokens.length > longMessage) {
     // A story: what is asked weighs again beside the whole, unless it is none of ours.
-    likely = mixed([[whole.likely, 2], ...parts.filter((p) => p.asks).map((p) => [p.likely, 0.8 * (1 - p.likely.none)] as const)]);
+    likely = mixed([
+      [whole.likely, 2],
+      ...parts.filter((p) => p.asks).map((p) => [p.likely, 0.8 * (1 - p.likely.none)] as const),
+    ]);
     because.push(`a story of ${parts.length} pieces`);
   }
   const last = context?.lastEntries[0];
   if (last !== undefined) {
-    const lean = leans(said, rareWords(matcher, whole.ranking)) * (whole.ranking.exact >= 0 ? 0.3 : 1);
+    const lean =
+      leans(said, rareWords(matcher, whole.ranking)) * (whole.ranking.exact >= 0 ? 0.3 : 1);
     const after = lean > 0.2 ? afterLast(matcher, said, van, last) : undefined;
     if (after) {
-      likely = mixed([[likely, 1 - lean * 0.8], [after, lean * 0.8]]);
+      likely = mixed([
+        [likely, 1 - lean * 0.8],
+        [after, lean * 0.8],
+      ]);
       because.push(`leans ${lean.toFixed(2)} on ${last}`);
     }
   }

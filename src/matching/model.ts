@@ -83,7 +83,9 @@ function weigh(b: Bench, doc: Vector, live: Int32Array | undefined): void {
   for (let k = 0; k < doc.ids.length; k++) {
     const from = (doc.ids[k] as number) * rows;
     const v = doc.values[k] as number;
-    if (!live) for (let r = 0; r < rows; r++) score[r] = (score[r] as number) + v * (weights[from + r] as number);
+    if (!live)
+      for (let r = 0; r < rows; r++)
+        score[r] = (score[r] as number) + v * (weights[from + r] as number);
     else
       for (let i = 0; i < live.length; i++) {
         const r = live[i] as number;
@@ -122,7 +124,14 @@ function move(b: Bench, doc: Vector, touched: ReadonlySet<number>, rate: number)
 }
 
 /** One step on one document. Gives back the classes that are still in question. */
-function step(b: Bench, doc: Vector, label: number, looked: Int32Array, live: Int32Array | undefined, how: { rate: number; floor: number }): number[] {
+function step(
+  b: Bench,
+  doc: Vector,
+  label: number,
+  looked: Int32Array,
+  live: Int32Array | undefined,
+  how: { rate: number; floor: number },
+): number[] {
   weigh(b, doc, live);
   const p = chances(b, looked);
   const inQuestion: number[] = [];
@@ -150,13 +159,15 @@ function folded(b: Bench, { classes, features }: Lessons): Model {
   const bias = new Float32Array(classes);
   for (let c = 0; c < classes; c++) {
     bias[c] = b.bias[c] as number;
-    for (const g of b.groupRows[c] as Int32Array) bias[c] = (bias[c] as number) + b.share * (b.bias[g] as number);
+    for (const g of b.groupRows[c] as Int32Array)
+      bias[c] = (bias[c] as number) + b.share * (b.bias[g] as number);
   }
   // Feature by feature, as the weights lie in memory.
   for (let f = 0; f < features; f++)
     for (let c = 0; c < classes; c++) {
       let w = b.weights[f * b.rows + c] as number;
-      for (const g of b.groupRows[c] as Int32Array) w += b.share * (b.weights[f * b.rows + g] as number);
+      for (const g of b.groupRows[c] as Int32Array)
+        w += b.share * (b.weights[f * b.rows + g] as number);
       weights[f * classes + c] = w;
     }
   return { classes, weights, bias };
@@ -175,7 +186,10 @@ export function train(lessons: Lessons, how: Training): Model {
     const rate = how.rate / (1 + epoch / 2);
     for (const at of order) {
       const doc = lessons.docs[at] as Vector;
-      const left = step(b, doc, lessons.labels[at] as number, looked[at] as Int32Array, live[at], { rate, floor: how.floor });
+      const left = step(b, doc, lessons.labels[at] as number, looked[at] as Int32Array, live[at], {
+        rate,
+        floor: how.floor,
+      });
       if (epoch !== 1) continue;
       const rows = new Set(left);
       for (const c of left) for (const g of b.groupRows[c] as Int32Array) rows.add(g);
@@ -193,7 +207,8 @@ export function scoresOf(model: Model, x: Vector): Float64Array {
   for (let i = 0; i < x.ids.length; i++) {
     const from = (x.ids[i] as number) * classes;
     const v = x.values[i] as number;
-    for (let c = 0; c < classes; c++) out[c] = (out[c] as number) + v * (weights[from + c] as number);
+    for (let c = 0; c < classes; c++)
+      out[c] = (out[c] as number) + v * (weights[from + c] as number);
   }
   return out;
 }

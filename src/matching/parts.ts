@@ -1,15 +1,18 @@
 /** Several matters in one message, and the question inside a long story. Pure. */
 import { plain, sentences } from "./words.js";
 
-const asking = /^(how|where|what|when|which|who|why|can|could|may|is|are|do|does|did|should|shall|must|will|would|have|has|any|tell|show|need|want)\b/;
+const asking =
+  /^(how|where|what|when|which|who|why|can|could|may|is|are|do|does|did|should|shall|must|will|would|have|has|any|tell|show|need|want)\b/;
 const askingAnywhere =
   /\?|\b(how (do|does|to|can|is|are|much|many|long|far|often|should|about)|where (is|are|do|does|can|should|to)|what (is|are|do|does|about|if|time|kind|happens)|which (one|way|button|side|is)|can (i|we|you)|could (you|we|i)|is there|are there|do (we|i|you)|should (i|we)|when (do|does|is|can|should|are)|wondering|need to know|tell me|any idea|any chance|not sure (how|where|what|which|if)|no idea (how|where|what)|want to know|can not find|looking for)\b/;
 
 /** Whether a piece of a message asks something, rather than tells a background. */
-export const asks = (piece: string): boolean => asking.test(plain(piece).trim()) || askingAnywhere.test(plain(piece));
+export const asks = (piece: string): boolean =>
+  asking.test(plain(piece).trim()) || askingAnywhere.test(plain(piece));
 
 /** A greeting or a filler at the head of a message, which asks nothing. */
-const lead = /^\s*(hi|hello|hey|hiya|good (morning|afternoon|evening)|dear [a-z]+|morning|evening|sorry|ok|okay|right|so|please|thanks|thank you|cheers|quick (one|question)|one more (thing|question)|two (things|questions)|couple of (things|questions)|question)\b[\s,.:;!-]*(there|all|guys|team|everyone|folks)?[\s,.:;!-]*/i;
+const lead =
+  /^\s*(hi|hello|hey|hiya|good (morning|afternoon|evening)|dear [a-z]+|morning|evening|sorry|ok|okay|right|so|please|thanks|thank you|cheers|quick (one|question)|one more (thing|question)|two (things|questions)|couple of (things|questions)|question)\b[\s,.:;!-]*(there|all|guys|team|everyone|folks)?[\s,.:;!-]*/i;
 
 /** The message without greetings at its head; the whole when nothing else is in it. */
 export function withoutLead(text: string): string {

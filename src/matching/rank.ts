@@ -1,6 +1,13 @@
 /** Scores every entry for a message: BM25F and the trained model blended. Pure. */
 import { type Bm25, idf, scores } from "./bm25.js";
-import { type FeatureIndex, featuresOf, productWith, type Vector, vectorOf, type Weights } from "./features.js";
+import {
+  type FeatureIndex,
+  featuresOf,
+  productWith,
+  type Vector,
+  vectorOf,
+  type Weights,
+} from "./features.js";
 import { type Lexicon, type Reading, read } from "./lexicon.js";
 import { type Model, scoresOf } from "./model.js";
 
@@ -54,7 +61,12 @@ export type Ranking = {
 const reach = 2;
 
 /** The terms of a reading for BM25F with their weights: stems, meanings, pairs in a row, words near each other. */
-export function termsOf(reading: Reading, blend: Blend, stopWords: ReadonlySet<string>, background?: ReadonlyMap<string, number>): Map<string, number> {
+export function termsOf(
+  reading: Reading,
+  blend: Blend,
+  stopWords: ReadonlySet<string>,
+  background?: ReadonlyMap<string, number>,
+): Map<string, number> {
   const terms = new Map<string, number>();
   const add = (term: string, weight: number) => {
     if (weight > (terms.get(term) ?? 0)) terms.set(term, weight);
@@ -70,7 +82,8 @@ export function termsOf(reading: Reading, blend: Blend, stopWords: ReadonlySet<s
   for (const m of reading.meanings) add(`=${m}`, blend.meaning * less(`=${m}`));
   const heavy = reading.tokens.filter((t) => !stopWords.has(t.word)).map((t) => t.stem);
   for (const [i, one] of heavy.entries())
-    for (const other of heavy.slice(i + 1, i + 1 + reach)) add(one < other ? `~${one} ${other}` : `~${other} ${one}`, blend.near);
+    for (const other of heavy.slice(i + 1, i + 1 + reach))
+      add(one < other ? `~${one} ${other}` : `~${other} ${one}`, blend.near);
   return terms;
 }
 
@@ -87,7 +100,8 @@ export function rank(index: Index, text: string, spell = true): Ranking {
   const model = scoresOf(index.model, vector);
   if (index.lessons.length > 0) {
     const resemblance = productWith(vector);
-    for (const { item, vector: taught, pull } of index.lessons) model[item] = (model[item] ?? 0) + pull * resemblance(taught);
+    for (const { item, vector: taught, pull } of index.lessons)
+      model[item] = (model[item] ?? 0) + pull * resemblance(taught);
   }
   let most = 0;
   for (const b of bm) if (b > most) most = b;

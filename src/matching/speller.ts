@@ -45,14 +45,26 @@ export function speller(seen: ReadonlyMap<string, number>): Speller {
 }
 
 const rows = ["qwertyuiop", "asdfghjkl", "zxcvbnm"];
-const place = new Map(rows.flatMap((r, y) => [...r].map((k, x) => [k, [x + y * 0.5, y] as const] as const)));
+const place = new Map(
+  rows.flatMap((r, y) => [...r].map((k, x) => [k, [x + y * 0.5, y] as const] as const)),
+);
 function neighbours(a: string, b: string): boolean {
   const p = place.get(a);
   const q = place.get(b);
-  return p !== undefined && q !== undefined && Math.abs(p[0] - q[0]) <= 1.1 && Math.abs(p[1] - q[1]) <= 1;
+  return (
+    p !== undefined && q !== undefined && Math.abs(p[0] - q[0]) <= 1.1 && Math.abs(p[1] - q[1]) <= 1
+  );
 }
 
-const cost = { same: 0, other: 1, near: 0.7, swap: 0.7, gap: 0.9, doubled: 0.5, first: 0.3 } as const;
+const cost = {
+  same: 0,
+  other: 1,
+  near: 0.7,
+  swap: 0.7,
+  gap: 0.9,
+  doubled: 0.5,
+  first: 0.3,
+} as const;
 
 /**
  * Edits from what was typed to a word, in weighed steps (optimal string alignment: swap .7, neighbour
@@ -70,7 +82,8 @@ export function edits(typed: string, word: string, most = 3): number {
     for (let j = 1; j <= m; j++) {
       const b = word[j - 1] ?? "";
       const first = i === 1 && j === 1 ? cost.first : 0;
-      const change = (row[j - 1] ?? 0) + (a === b ? 0 : (neighbours(a, b) ? cost.near : cost.other) + first);
+      const change =
+        (row[j - 1] ?? 0) + (a === b ? 0 : (neighbours(a, b) ? cost.near : cost.other) + first);
       const extra = (row[j] ?? 0) + (i > 1 && a === typed[i - 2] ? cost.doubled : cost.gap);
       const missing = (next[j - 1] ?? 0) + (j > 1 && b === word[j - 2] ? cost.doubled : cost.gap);
       let d = Math.min(change, extra, missing);
@@ -97,7 +110,10 @@ function near(s: Speller, typed: string, many: number): number[] {
     const length = s.list[i]?.length ?? 0;
     if (Math.abs(length - typed.length) <= 2) scored.push([i, (2 * n) / (own.size + length + 1)]);
   }
-  return scored.sort((a, b) => b[1] - a[1] || a[0] - b[0]).slice(0, many).map(([i]) => i);
+  return scored
+    .sort((a, b) => b[1] - a[1] || a[0] - b[0])
+    .slice(0, many)
+    .map(([i]) => i);
 }
 
 /** The nearest word of the vocabulary, or null when none is near enough. */
@@ -114,7 +130,10 @@ function nearest(s: Speller, typed: string): string | null {
   if (typed.length < 4 || typed.length > 24 || /\d/.test(typed)) return null;
   const limit = typed.length < 7 ? 1.6 : 2.4;
   const at = near(s, typed, 24);
-  const fuse = new Fuse(at.map((i) => s.list[i] ?? ""), { includeScore: true, threshold: 0.6, ignoreLocation: true });
+  const fuse = new Fuse(
+    at.map((i) => s.list[i] ?? ""),
+    { includeScore: true, threshold: 0.6, ignoreLocation: true },
+  );
   // Fuse.js leaves out what cannot be meant; a swap at the ends it may miss, so the six nearest stay.
   const kept = new Set(fuse.search(typed).map((r) => r.refIndex));
   let best: string | null = null;

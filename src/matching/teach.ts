@@ -10,9 +10,16 @@ const lead = 3;
 
 function withLesson(index: Index, item: number, ask: string): Index {
   const reading = read(index.lexicon, ask, false);
-  const lexicon = { ...index.lexicon, stems: new Set([...index.lexicon.stems, ...reading.tokens.map((t) => t.stem)]) };
+  const lexicon = {
+    ...index.lexicon,
+    stems: new Set([...index.lexicon.stems, ...reading.tokens.map((t) => t.stem)]),
+  };
   const wider = { ...index, lexicon };
-  const vector = vectorOf(index.features, featuresOf(reading, index.blend.features), index.blend.features);
+  const vector = vectorOf(
+    index.features,
+    featuresOf(reading, index.blend.features),
+    index.blend.features,
+  );
   const { model } = rank(wider, ask);
   let rival = Number.NEGATIVE_INFINITY;
   for (const [i, s] of model.entries()) if (i !== item && s > rival) rival = s;
@@ -20,7 +27,9 @@ function withLesson(index: Index, item: number, ask: string): Index {
   const pull = size > 0 ? Math.max(0, rival + lead - (model[item] ?? 0)) / size : 0;
   return {
     ...wider,
-    bm: withAsk(index.bm, item, [...termsOf(reading, index.blend, index.lexicon.analyser.stopWords).keys()]),
+    bm: withAsk(index.bm, item, [
+      ...termsOf(reading, index.blend, index.lexicon.analyser.stopWords).keys(),
+    ]),
     exact: new Map([...index.exact, [keyOf(reading), item]]),
     lessons: [...index.lessons, { item, vector, pull }],
   };
@@ -29,9 +38,14 @@ function withLesson(index: Index, item: number, ask: string): Index {
 /** The matcher with one more ask. An entry that does not exist, or an ask without a word, changes nothing. */
 export function teach(matcher: Matcher, taught: Taught): Matcher {
   const item = matcher.numbers.get(taught.entry);
-  if (item === undefined || read(matcher.index.lexicon, taught.ask, false).tokens.length === 0) return matcher;
+  if (item === undefined || read(matcher.index.lexicon, taught.ask, false).tokens.length === 0)
+    return matcher;
   if (matcher.taught.some((t) => t.entry === taught.entry && t.ask === taught.ask)) return matcher;
-  return { ...matcher, index: withLesson(matcher.index, item, taught.ask), taught: [...matcher.taught, taught] };
+  return {
+    ...matcher,
+    index: withLesson(matcher.index, item, taught.ask),
+    taught: [...matcher.taught, taught],
+  };
 }
 
 /** The matcher without an ask that was taught; the others stay. */

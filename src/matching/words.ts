@@ -2,17 +2,28 @@
 import { stem } from "./stem.js";
 
 /** What the danger layer read in a message. `id` is the danger that it points to. */
-export type DangerVerdict = { verdict: "danger" | "doubt" | "none"; id?: string; weight?: number; because: string[] };
+export type DangerVerdict = {
+  verdict: "danger" | "doubt" | "none";
+  id?: string;
+  weight?: number;
+  because: string[];
+};
 
 /** How one language is taken apart. Only English is filled; other languages use its rules. */
-export type Analyser = { lang: string; stopWords: ReadonlySet<string>; stem: (word: string) => string };
+export type Analyser = {
+  lang: string;
+  stopWords: ReadonlySet<string>;
+  stem: (word: string) => string;
+};
 
 const stopWords = new Set(
-  ("a an the and or but if so as of to in on at by for from with into onto out up down off over about is are was were be been " +
+  (
+    "a an the and or but if so as of to in on at by for from with into onto out up down off over about is are was were be been " +
     "being am do does did doing done have has had having will would can could shall should may might must i you he she it we " +
     "they me him her us them my your his its our their mine yours this that these those there here what which who whom when " +
     "where why how not no yes any some all both each more most other such only own same than too very just also please thanks " +
-    "thank hi hello hey ok okay get got go going come need want like know tell mate cheers sorry then now again still even").split(" "),
+    "thank hi hello hey ok okay get got go going come need want like know tell mate cheers sorry then now again still even"
+  ).split(" "),
 );
 const english: Analyser = { lang: "en", stopWords, stem };
 
@@ -42,7 +53,10 @@ const contractions: readonly (readonly [RegExp, string])[] = [
   [/\b(youre|theyre)\b/g, "you are"],
   [/\b(i|you|he|she|it|we|they|that|there)'ll\b/g, "$1 will"],
   [/\b(i|you|he|she|we|they)'d\b/g, "$1 would"],
-  [/\b(it|that|there|what|where|who|how|here|he|she|when|why|everything|something|nothing)'s\b/g, "$1 is"],
+  [
+    /\b(it|that|there|what|where|who|how|here|he|she|when|why|everything|something|nothing)'s\b/g,
+    "$1 is",
+  ],
   [/\blet'?s\b/g, "let us"],
   [/\b(gonna)\b/g, "going to"],
   [/\b(wanna)\b/g, "want to"],
@@ -54,23 +68,48 @@ const contractions: readonly (readonly [RegExp, string])[] = [
   [/\bur\b/g, "your"],
 ];
 const squeezed: Readonly<Record<string, string>> = {
-  whats: "what is", wheres: "where is", hows: "how is", theres: "there is", thats: "that is", whos: "who is",
+  whats: "what is",
+  wheres: "where is",
+  hows: "how is",
+  theres: "there is",
+  thats: "that is",
+  whos: "who is",
 };
 const emoji: Readonly<Record<string, string>> = {
-  "🔥": " fire ", "💨": " smoke ", "🆘": " sos help ", "🚑": " ambulance ", "🚒": " fire engine ", "🩸": " blood ",
-  "⛽": " fuel ", "🔋": " battery ", "🚽": " toilet ", "🚿": " shower ", "🔑": " key ", "🛏": " bed ", "❄": " frost ",
-  "👍": " thanks ", "🙏": " thanks ",
+  "🔥": " fire ",
+  "💨": " smoke ",
+  "🆘": " sos help ",
+  "🚑": " ambulance ",
+  "🚒": " fire engine ",
+  "🩸": " blood ",
+  "⛽": " fuel ",
+  "🔋": " battery ",
+  "🚽": " toilet ",
+  "🚿": " shower ",
+  "🔑": " key ",
+  "🛏": " bed ",
+  "❄": " frost ",
+  "👍": " thanks ",
+  "🙏": " thanks ",
 };
 
 /** Lower case, accents gone, apostrophes straight, contractions opened; marks of sentences kept. */
 export function plain(text: string): string {
   let t = text.normalize("NFKC").toLowerCase();
   t = t.replace(/\p{Extended_Pictographic}/gu, (e) => emoji[e] ?? " ");
-  t = t.normalize("NFKD").replace(/\p{M}/gu, "").replaceAll("ß", "ss").replaceAll("ł", "l").replace(/[\u2018\u2019\u02bc`´]/g, "'");
+  t = t
+    .normalize("NFKD")
+    .replace(/\p{M}/gu, "")
+    .replaceAll("ß", "ss")
+    .replaceAll("ł", "l")
+    .replace(/[\u2018\u2019\u02bc`´]/g, "'");
   for (const [from, to] of contractions) t = t.replace(from, to);
   t = t.replace(/\b(whats|wheres|hows|theres|thats|whos)\b/g, (w) => squeezed[w] ?? w);
   // A letter held down ("heeeelp") counts as two at most.
-  return t.replace(/'s\b/g, "").replaceAll("'", "").replace(/([a-z])\1{2,}/g, "$1$1");
+  return t
+    .replace(/'s\b/g, "")
+    .replaceAll("'", "")
+    .replace(/([a-z])\1{2,}/g, "$1$1");
 }
 
 /** The words of a message, letters and digits apart ("12v" is "12" and "v"); no stemming. */

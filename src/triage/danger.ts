@@ -1,6 +1,13 @@
 /** Whether a message tells of a danger to life: signs by danger, and what takes their weight away. Pure. */
 import type { Book } from "../knowledge/book.js";
-import { bare, type DangerPatterns, type Frame, frameNames, type Strength, strengths } from "../knowledge/danger-words.js";
+import {
+  bare,
+  type DangerPatterns,
+  type Frame,
+  frameNames,
+  type Strength,
+  strengths,
+} from "../knowledge/danger-words.js";
 import { type Found, find } from "../knowledge/patterns.js";
 import type { VanType } from "../knowledge/placeholders.js";
 import { type DangerVerdict, plain, sentences } from "../matching/words.js";
@@ -11,7 +18,14 @@ const weight: Readonly<Record<Strength, number>> = { sure: 3, likely: 2, pairs: 
 /** The most that weak signs add up to. */
 const most: Readonly<Partial<Record<Strength, number>>> = { pairs: 3, maybe: 2 };
 /** What is left of a sign's weight inside each frame. */
-const left: Readonly<Record<Frame, number>> = { supposing: 0.25, asking: 0.35, opening: 0.35, denied: 0, about: 0.35, over: 0.3 };
+const left: Readonly<Record<Frame, number>> = {
+  supposing: 0.25,
+  asking: 0.35,
+  opening: 0.35,
+  denied: 0,
+  about: 0.35,
+  over: 0.3,
+};
 /** Weights from which a message is a danger, or a doubt; what fear adds. */
 const limits = { danger: 3, doubt: 2, panic: 1 } as const;
 
@@ -21,7 +35,11 @@ type Sum = { total: number; weak: Partial<Record<Strength, number>>; because: st
  * Reads a message for danger. `also`: the same message with misspelt words put right, read as well.
  * `danger`: alert and tell at once; `doubt`: give the emergency number and ask the one question. Never throws.
  */
-export function readDanger(text: string, book: Book, how: { van?: VanType; lang?: string; also?: string } = {}): DangerVerdict {
+export function readDanger(
+  text: string,
+  book: Book,
+  how: { van?: VanType; lang?: string; also?: string } = {},
+): DangerVerdict {
   const sums = new Map<string, Sum>();
   const texts = how.also && how.also !== text ? [text, how.also] : [text];
   for (const one of texts) {
@@ -60,11 +78,45 @@ function clauses(sentence: string): { said: string[]; clause: number[] } {
   return { said, clause };
 }
 const joiners = new Set(["and", "but", "because", "since", "while", "so"]);
-const fillers = new Set(["hi", "hello", "hey", "so", "please", "and", "also", "or", "but", "then", "just", "question", "sorry", "morning", "evening"]);
+const fillers = new Set([
+  "hi",
+  "hello",
+  "hey",
+  "so",
+  "please",
+  "and",
+  "also",
+  "or",
+  "but",
+  "then",
+  "just",
+  "question",
+  "sorry",
+  "morning",
+  "evening",
+]);
 
 /** A new clause in the midst: "how do I do CPR he is lying here". */
 const subjects = new Set(["he", "she", "they", "we", "it", "there", "i"]);
-const verbs = new Set(["is", "are", "am", "has", "have", "was", "were", "will", "can", "does", "do", "got", "keeps", "feel", "feels", "smell", "smells"]);
+const verbs = new Set([
+  "is",
+  "are",
+  "am",
+  "has",
+  "have",
+  "was",
+  "were",
+  "will",
+  "can",
+  "does",
+  "do",
+  "got",
+  "keeps",
+  "feel",
+  "feels",
+  "smell",
+  "smells",
+]);
 
 function readSentence(patterns: DangerPatterns, sentence: string, sums: Map<string, Sum>): void {
   const { said, clause } = clauses(sentence);
@@ -85,12 +137,19 @@ function readSentence(patterns: DangerPatterns, sentence: string, sums: Map<stri
       // Words that counted already do not count again for the same danger.
       if (before.some((s) => s.from <= sign.from && sign.to <= s.to)) continue;
       seen.set(id, [...before, sign]);
-      const factor = Math.min(1, ...frames.map((f) => (reaches(f, sign, said, clause) ? left[f.frame] : 1)));
+      const factor = Math.min(
+        1,
+        ...frames.map((f) => (reaches(f, sign, said, clause) ? left[f.frame] : 1)),
+      );
       note(sums, id, { strength, name: sign.name, factor, panic });
     }
 }
 
-function note(sums: Map<string, Sum>, id: string, sign: { strength: Strength; name: string; factor: number; panic: boolean }): void {
+function note(
+  sums: Map<string, Sum>,
+  id: string,
+  sign: { strength: Strength; name: string; factor: number; panic: boolean },
+): void {
   const sum = sums.get(id) ?? { total: 0, weak: {}, because: [] };
   let adds = weight[sign.strength] * sign.factor;
   const cap = most[sign.strength];
@@ -99,27 +158,44 @@ function note(sums: Map<string, Sum>, id: string, sign: { strength: Strength; na
     adds = Math.min(adds, cap - had);
     sum.weak[sign.strength] = had + adds;
   }
-  const fear = sign.panic && sign.factor === 1 && sum.because.every((b) => !b.endsWith("afraid")) ? limits.panic : 0;
+  const fear =
+    sign.panic && sign.factor === 1 && sum.because.every((b) => !b.endsWith("afraid"))
+      ? limits.panic
+      : 0;
   sum.total += adds + fear;
-  sum.because.push(`${id}: "${sign.name}" ${sign.strength}${sign.factor < 1 ? ` ×${sign.factor}` : ""}${fear > 0 ? " afraid" : ""}`);
+  sum.because.push(
+    `${id}: "${sign.name}" ${sign.strength}${sign.factor < 1 ? ` ×${sign.factor}` : ""}${fear > 0 ? " afraid" : ""}`,
+  );
   sums.set(id, sum);
 }
 
 /** Whether a clause begins at word `at`, but for a greeting or "and". */
 function opens(at: number, said: readonly string[], clause: readonly number[]): boolean {
-  for (let i = at - 1; i >= 0 && clause[i] === clause[at]; i--) if (!fillers.has(said[i] ?? "")) return false;
+  for (let i = at - 1; i >= 0 && clause[i] === clause[at]; i--)
+    if (!fillers.has(said[i] ?? "")) return false;
   return true;
 }
 
 /** Whether a frame takes weight from a sign: it stands before it, near enough, and no new clause lies between. */
-function reaches(f: Found & { frame: Frame }, sign: Found, said: readonly string[], clause: readonly number[]): boolean {
+function reaches(
+  f: Found & { frame: Frame },
+  sign: Found,
+  said: readonly string[],
+  clause: readonly number[],
+): boolean {
   if (f.frame === "about") return true;
-  if (f.frame === "over") return !said.some((w, i) => i >= sign.from - 2 && (w === "now" || w === "still"));
+  if (f.frame === "over")
+    return !said.some((w, i) => i >= sign.from - 2 && (w === "now" || w === "still"));
   if (f.to > sign.from) return false;
   if (f.frame === "denied") return sign.from - f.to <= 3 && clause[f.from] === clause[sign.from];
   const skip = f.frame === "supposing" ? 2 : 0;
   for (let i = f.to + skip; i < sign.from; i++)
-    if (subjects.has(said[i] ?? "") && verbs.has(said[i + 1] ?? "") && (clause[i] !== clause[f.from] || f.frame !== "supposing")) return false;
+    if (
+      subjects.has(said[i] ?? "") &&
+      verbs.has(said[i + 1] ?? "") &&
+      (clause[i] !== clause[f.from] || f.frame !== "supposing")
+    )
+      return false;
   // What starts with a subject right where the sign starts is told, not asked: "…, he is not breathing".
   return f.frame === "supposing" || clause[f.from] === clause[sign.from];
 }
@@ -133,10 +209,18 @@ function foreign(text: string, book: Book, sums: Map<string, Sum>): void {
     sum.because.push(because);
     sums.set(id, sum);
   };
-  for (const { name, tag: id } of find(book.dangerWords.foreign, said)) add(id, 2 * limits.danger, name);
+  for (const { name, tag: id } of find(book.dangerWords.foreign, said))
+    add(id, 2 * limits.danger, name);
   // Words of the phrases in another order: two of one language and danger are a sign.
   const loose = new Map<string, Set<string>>();
-  for (const word of said) for (const tag of book.dangerWords.foreignWords.get(word) ?? []) loose.set(tag, (loose.get(tag) ?? new Set()).add(word));
+  for (const word of said)
+    for (const tag of book.dangerWords.foreignWords.get(word) ?? [])
+      loose.set(tag, (loose.get(tag) ?? new Set()).add(word));
   for (const [tag, words] of loose)
-    if (words.size >= 2) add(tag.slice(tag.indexOf(" ") + 1), limits.danger * Math.min(2, words.size - 1), `${tag}: ${[...words].join(", ")}`);
+    if (words.size >= 2)
+      add(
+        tag.slice(tag.indexOf(" ") + 1),
+        limits.danger * Math.min(2, words.size - 1),
+        `${tag}: ${[...words].join(", ")}`,
+      );
 }

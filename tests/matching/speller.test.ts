@@ -2,16 +2,32 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { correct, edits, speller } from "../../src/matching/speller.js";
 
-const vocabulary = new Map([["awning", 40], ["brake", 30], ["battery", 50], ["exhaust", 12], ["fridge", 20], ["hook", 20], ["windscreen", 9], ["toilet", 15]]);
+const vocabulary = new Map([
+  ["awning", 40],
+  ["brake", 30],
+  ["battery", 50],
+  ["exhaust", 12],
+  ["fridge", 20],
+  ["hook", 20],
+  ["windscreen", 9],
+  ["toilet", 15],
+]);
 
 /** Plain optimal string alignment with unit costs, written out as the textbook has it. */
 function naive(a: string, b: string): number {
-  const d = Array.from({ length: a.length + 1 }, (_, i) => Array.from({ length: b.length + 1 }, (_, j) => (i === 0 ? j : j === 0 ? i : 0)));
+  const d = Array.from({ length: a.length + 1 }, (_, i) =>
+    Array.from({ length: b.length + 1 }, (_, j) => (i === 0 ? j : j === 0 ? i : 0)),
+  );
   const at = (i: number, j: number) => d[i]?.[j] ?? 0;
   for (let i = 1; i <= a.length; i++)
     for (let j = 1; j <= b.length; j++) {
-      let least = Math.min(at(i - 1, j) + 1, at(i, j - 1) + 1, at(i - 1, j - 1) + (a[i - 1] === b[j - 1] ? 0 : 1));
-      if (i > 1 && j > 1 && a[i - 1] === b[j - 2] && a[i - 2] === b[j - 1]) least = Math.min(least, at(i - 2, j - 2) + 1);
+      let least = Math.min(
+        at(i - 1, j) + 1,
+        at(i, j - 1) + 1,
+        at(i - 1, j - 1) + (a[i - 1] === b[j - 1] ? 0 : 1),
+      );
+      if (i > 1 && j > 1 && a[i - 1] === b[j - 2] && a[i - 2] === b[j - 1])
+        least = Math.min(least, at(i - 2, j - 2) + 1);
       const row = d[i];
       if (row) row[j] = least;
     }
@@ -19,14 +35,29 @@ function naive(a: string, b: string): number {
 }
 
 describe("the speller", () => {
-  it.each([["awnign", "awning"], ["batery", "battery"], ["exaust", "exhaust"], ["frigde", "fridge"], ["windcsreen", "windscreen"], ["toiket", "toilet"], ["braek", "brake"]])(
-    "takes %s for %s",
-    (typed, meant) => {
-      expect(correct(speller(vocabulary), typed)).toBe(meant);
-    },
-  );
+  it.each([
+    ["awnign", "awning"],
+    ["batery", "battery"],
+    ["exaust", "exhaust"],
+    ["frigde", "fridge"],
+    ["windcsreen", "windscreen"],
+    ["toiket", "toilet"],
+    ["braek", "brake"],
+  ])("takes %s for %s", (typed, meant) => {
+    expect(correct(speller(vocabulary), typed)).toBe(meant);
+  });
   it("never touches words of three letters: a hob is no job", () => {
-    expect(correct(speller(new Map([["job", 9], ["hob", 1]])), "hab")).toBeNull();
+    expect(
+      correct(
+        speller(
+          new Map([
+            ["job", 9],
+            ["hob", 1],
+          ]),
+        ),
+        "hab",
+      ),
+    ).toBeNull();
   });
   it("finds nothing for a word that resembles none", () => {
     expect(correct(speller(vocabulary), "xylophone")).toBeNull();

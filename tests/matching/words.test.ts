@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { sentences, words } from "../../src/matching/words.js";
 import { asks, pieces, withoutLead } from "../../src/matching/parts.js";
+import { sentences, words } from "../../src/matching/words.js";
 
 describe("words of a message", () => {
   it.each([
@@ -15,13 +15,24 @@ describe("words of a message", () => {
     expect(words(text)).toEqual(wanted);
   });
   it("never throws, whatever the script", () => {
-    fc.assert(fc.property(fc.string({ unit: "grapheme", maxLength: 300 }), (text) => Array.isArray(words(text)) && Array.isArray(sentences(text)) && Array.isArray(pieces(text))));
+    fc.assert(
+      fc.property(
+        fc.string({ unit: "grapheme", maxLength: 300 }),
+        (text) =>
+          Array.isArray(words(text)) &&
+          Array.isArray(sentences(text)) &&
+          Array.isArray(pieces(text)),
+      ),
+    );
   });
 });
 
 describe("pieces of a message", () => {
   it("parts two questions", () => {
-    expect(pieces("Hi, how do I empty the toilet and where is the first aid kit?")).toEqual(["how do I empty the toilet", "where is the first aid kit?"]);
+    expect(pieces("Hi, how do I empty the toilet and where is the first aid kit?")).toEqual([
+      "how do I empty the toilet",
+      "where is the first aid kit?",
+    ]);
   });
   it("leaves one question whole", () => {
     expect(pieces("how do I turn the gas on and off")).toHaveLength(1);

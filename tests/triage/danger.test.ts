@@ -8,22 +8,54 @@ const verdict = (text: string) => readDanger(text, book).verdict;
 
 describe("signs of danger", () => {
   it.each([
-    "THE VAN IS ON FIER", "there is smoke pouring out of the dash", "my husband isnt breathing", "she's passed out and won't wake up",
-    "we smell gas in here", "gas leak in the camper please help", "the co alarm keeps going and we all have headaches",
-    "we're stuck on the level crossing and the barriers are coming down", "broken down in the middle lane of the motorway",
-    "tide is coming in and the van is stuck on the beach", "he got an electric shock off the hook up", "a man is trying to get into the van",
-    "he has a knife", "my son's hand is trapped in the sliding door", "the baby is locked in the van and the keys are inside",
-    "the dog is shut in the hot van", "we hit a low bridge with the roof", "chest pain down his left arm", "she's having a seizure",
-    "he's choking", "the battery under the floor is smoking and popping", "so we were having a lovely day at the loch, and then out of nowhere my dad collapsed and now he is not moving",
+    "THE VAN IS ON FIER",
+    "there is smoke pouring out of the dash",
+    "my husband isnt breathing",
+    "she's passed out and won't wake up",
+    "we smell gas in here",
+    "gas leak in the camper please help",
+    "the co alarm keeps going and we all have headaches",
+    "we're stuck on the level crossing and the barriers are coming down",
+    "broken down in the middle lane of the motorway",
+    "tide is coming in and the van is stuck on the beach",
+    "he got an electric shock off the hook up",
+    "a man is trying to get into the van",
+    "he has a knife",
+    "my son's hand is trapped in the sliding door",
+    "the baby is locked in the van and the keys are inside",
+    "the dog is shut in the hot van",
+    "we hit a low bridge with the roof",
+    "chest pain down his left arm",
+    "she's having a seizure",
+    "he's choking",
+    "the battery under the floor is smoking and popping",
+    "so we were having a lovely day at the loch, and then out of nowhere my dad collapsed and now he is not moving",
   ])("are read in %j", (text) => {
     expect(verdict(text)).not.toBe("none");
   });
   it.each([
-    "where is the fire extinguisher", "how do I use the fire blanket", "can we have a fire on the beach", "how do I fire up the heater",
-    "the battery died", "what does the smoke alarm sound like", "is smoking allowed in the van", "my phone is dead", "I'm dying for a cup of tea",
-    "the midges are eating us alive", "how do I bleed the heater", "what if I smell gas", "kill the lights", "nobody is hurt but I scratched the bumper",
-    "smoke alarm chirps once a minute", "nearly had a heart attack when I saw the price", "two stroke oil", "where is the first aid box",
-    "which road to the train station", "how high is the bridge", "the awning is upside down", "stuck in traffic, we will be late",
+    "where is the fire extinguisher",
+    "how do I use the fire blanket",
+    "can we have a fire on the beach",
+    "how do I fire up the heater",
+    "the battery died",
+    "what does the smoke alarm sound like",
+    "is smoking allowed in the van",
+    "my phone is dead",
+    "I'm dying for a cup of tea",
+    "the midges are eating us alive",
+    "how do I bleed the heater",
+    "what if I smell gas",
+    "kill the lights",
+    "nobody is hurt but I scratched the bumper",
+    "smoke alarm chirps once a minute",
+    "nearly had a heart attack when I saw the price",
+    "two stroke oil",
+    "where is the first aid box",
+    "which road to the train station",
+    "how high is the bridge",
+    "the awning is upside down",
+    "stuck in traffic, we will be late",
   ])("are not read in %j", (text) => {
     expect(verdict(text)).not.toBe("danger");
   });
@@ -59,9 +91,16 @@ describe("the pattern language", () => {
     return find(index, text.split(" ")).length > 0;
   };
   it.each([
-    ["on fire", "it is on fire", true], ["on fire", "on the fire", false], ["burn* .. curtain", "burning is our curtain", true],
-    ["a .. b", "a x x x b", true], ["a .. b", "a x x x x b", false], ["a .... b", "a 1 2 3 4 5 6 7 8 b", true],
-    ["<who> fell", "my dad fell", true], ["<who> fell", "she fell", false], ["a b? c", "a c", true], ["a b|d c", "a d c", true],
+    ["on fire", "it is on fire", true],
+    ["on fire", "on the fire", false],
+    ["burn* .. curtain", "burning is our curtain", true],
+    ["a .. b", "a x x x b", true],
+    ["a .. b", "a x x x x b", false],
+    ["a .... b", "a 1 2 3 4 5 6 7 8 b", true],
+    ["<who> fell", "my dad fell", true],
+    ["<who> fell", "she fell", false],
+    ["a b? c", "a c", true],
+    ["a b|d c", "a d c", true],
   ])("%j in %j: %j", (pattern, text, wanted) => {
     expect(found(pattern, text)).toBe(wanted);
   });
