@@ -7,7 +7,8 @@
 import { join } from "node:path";
 import { parseArgs } from "node:util";
 import { projectFolder, readBook } from "../src/knowledge/read.js";
-import { build, type Matcher, meaningsOf } from "../src/matching/matcher.js";
+import { meaningsOf } from "../src/matching/indexing.js";
+import { build, type Matcher } from "../src/matching/matcher.js";
 import {
   byGroup,
   confusions,

@@ -1,10 +1,10 @@
 /** General-purpose search libraries over the same asks, on the same messages, in the same run. */
 import Fuse from "fuse.js";
 import MiniSearch from "minisearch";
-import type { Meaning } from "../../src/matching/lexicon.js";
+import { buildIndex, settings } from "../../src/matching/indexing.js";
 import type { Item } from "../../src/matching/matcher.js";
-import { buildIndex, settings } from "../../src/matching/matcher.js";
-import { rank } from "../../src/matching/rank.js";
+import type { Meaning } from "../../src/matching/reading/lexicon.js";
+import { rank } from "../../src/matching/scoring/rank.js";
 
 /** Ranks entry ids for a text, best first. */
 export type Ranker = (text: string) => string[];

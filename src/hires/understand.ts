@@ -1,8 +1,8 @@
 /** What a hirer's words mean: danger read first, then one decision over all entries. Pure. */
 import type { VanType } from "../knowledge/placeholders.js";
 import { type Choice, type Context, choose } from "../matching/choose.js";
-import { read } from "../matching/lexicon.js";
 import type { Matcher } from "../matching/matcher.js";
+import { read } from "../matching/reading/lexicon.js";
 import { readDanger } from "../triage/danger.js";
 
 export type { Choice, Context } from "../matching/choose.js";

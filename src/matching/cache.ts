@@ -1,6 +1,7 @@
 /** The trained model as bytes, keyed by the book and the settings it was trained with. Pure. */
 import type { Book } from "../knowledge/book.js";
-import { build, type Matcher, settings, type Taught } from "./matcher.js";
+import { settings } from "./indexing.js";
+import { build, type Matcher, type Taught } from "./matcher.js";
 
 /** Raised when training or features change in a way that the settings do not show. */
 const format = 1;

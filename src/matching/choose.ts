@@ -2,16 +2,19 @@
 import { actsOn, concerns, type Entry } from "../knowledge/book.js";
 import type { VanType } from "../knowledge/placeholders.js";
 import { severities } from "../knowledge/schema.js";
-import type { Likelihood } from "./calibrate.js";
-import { type Costs, costs, dangerScale, second } from "./costs.js";
+import { type Costs, costs, second } from "./costs.js";
+import type { Matcher } from "./items.js";
 import { featureNamed } from "./lacking.js";
-import { coveredBy, read } from "./lexicon.js";
-import type { Matcher } from "./matcher.js";
 import { type Meant, meant } from "./meant.js";
-import { type Context, picked, turnsDown } from "./talk.js";
+import { weighed } from "./peril.js";
+import { coveredBy, read } from "./reading/lexicon.js";
+import { type Context, picked, turnsDown } from "./reading/talk.js";
+import type { Likelihood } from "./scoring/calibrate.js";
+import { entryOf, explain, round, type Why } from "./why.js";
 import type { DangerVerdict } from "./words.js";
 
-export type { Context } from "./talk.js";
+export type { Context } from "./reading/talk.js";
+export type { Why } from "./why.js";
 export type Outcome = "answer" | "choices" | "triage" | "lacks" | "courtesy" | "person";
 export type Said = {
   text: string;
@@ -19,20 +22,6 @@ export type Said = {
   lang?: string;
   context?: Context;
   danger: DangerVerdict;
-};
-/** Why it was decided so; shown at the desk and under `why` in `ask --json`. */
-export type Why = {
-  words: string[];
-  corrected: string[];
-  meanings: string[];
-  /** The best entries: probability, BM25F score, the model's score. */
-  entries: { id: string; p: number; bm: number; model: number }[];
-  /** The ask of the first entry that is nearest to the message. */
-  nearest?: string;
-  none: number;
-  cover: number;
-  costs: Record<string, number>;
-  because: string[];
 };
 export type Choice = {
   outcome: Outcome;
@@ -50,55 +39,6 @@ export type Choice = {
 };
 type Shown = { id: string; p: number };
 type Marks = Pick<Choice, "doubt" | "danger" | "why">;
-
-const round = (n: number) => Math.round(n * 1000) / 1000;
-
-/** The ask of an entry that shares most words with the message. */
-function nearestAsk(
-  matcher: Matcher,
-  item: number,
-  stems: ReadonlySet<string>,
-): string | undefined {
-  const { analyser } = matcher.index.lexicon;
-  let best: string | undefined;
-  let most = 0;
-  for (const ask of matcher.items[item]?.asks ?? []) {
-    const own = ask.toLowerCase().match(/\p{L}+/gu) ?? [];
-    const shared =
-      own.filter((w) => stems.has(analyser.stem(w))).length / Math.sqrt(own.length + 1);
-    if (shared > most) [most, best] = [shared, ask];
-  }
-  return best;
-}
-
-function explain(
-  matcher: Matcher,
-  { ranking, likely, because }: Meant,
-  danger: DangerVerdict,
-): Why {
-  const { tokens, meanings } = ranking.reading;
-  const nearest = nearestAsk(
-    matcher,
-    likely.best[0]?.item ?? -1,
-    new Set(tokens.map((t) => t.stem)),
-  );
-  return {
-    words: tokens.map((t) => t.word),
-    corrected: tokens.filter((t) => t.typed !== t.word).map((t) => `${t.typed} → ${t.word}`),
-    meanings,
-    entries: likely.best.slice(0, 5).map(({ item, p }) => ({
-      id: matcher.items[item]?.id ?? "",
-      p: round(p),
-      bm: round(ranking.bm[item] ?? 0),
-      model: round(ranking.model[item] ?? 0),
-    })),
-    ...(nearest === undefined ? {} : { nearest }),
-    none: round(likely.none),
-    cover: round(likely.cover),
-    costs: {},
-    because: [...danger.because, ...because],
-  };
-}
 
 function wrongOf(first: Entry, table: Costs): number {
   if (first.kind === "courtesy") return table.wrongCourtesy;
@@ -122,42 +62,6 @@ function priced(
       among * table.ask + Math.max(0, ours - among) * table.missed + likely.none * table.pester,
     person: ours * table.person,
   };
-}
-
-const entryOf = (matcher: Matcher, item: number | undefined): Entry | undefined =>
-  matcher.book.entries.get(matcher.items[item ?? -1]?.id ?? "");
-
-/**
- * The danger layer's verdict, weighed with how likely the model holds any danger: log-odds added up. A sign
- * strong enough by itself never falls below a doubt.
- */
-function weighed(matcher: Matcher, read: DangerVerdict, m: Meant): DangerVerdict {
-  // A danger in one piece of a message is one, whatever the others ask.
-  const views = [m.likely, ...m.parts.map((p) => p.likely)].map((likely) => {
-    const among = likely.best.filter((b) => entryOf(matcher, b.item)?.kind === "danger");
-    return { among, p: among.reduce((sum, b) => sum + b.p, 0) };
-  });
-  const { among, p } = views.reduce((a, b) => (b.p > a.p ? b : a));
-  const { sign, model, base, danger, doubt, unknown, first } = dangerScale;
-  // Signs as heavy as words of another language are: the model knows none of the words, so it cannot speak against them.
-  const least = (read.weight ?? 0) >= unknown ? -2 : -8;
-  const odds = Math.max(least, Math.min(8, Math.log((p + 1e-4) / (Math.max(0, 1 - p) + 1e-4))));
-  const best = m.likely.best[0];
-  const leads = entryOf(matcher, best?.item)?.kind === "danger" && (best?.p ?? 0) >= first;
-  const total = sign * Math.min(6, read.weight ?? 0) + model * odds + base;
-  const verdict =
-    total >= danger
-      ? "danger"
-      : total >= doubt || leads || read.verdict === "danger"
-        ? "doubt"
-        : "none";
-  const id =
-    read.verdict !== "none" ? read.id : (matcher.items[among[0]?.item ?? -1]?.id ?? read.id);
-  const because = [
-    ...read.because,
-    `danger ${round(total)}: signs ${round(read.weight ?? 0)}, model ${round(odds)}`,
-  ];
-  return { verdict: id ? verdict : "none", because, ...(id ? { id } : {}) };
 }
 
 /** Decides what to do about a message. Never throws. */
@@ -337,6 +241,8 @@ function oneMatter(matcher: Matcher, said: Said, m: Meant, marks: Marks): Choice
   if (feature && (entries[0]?.p ?? 0) < second.asked)
     return { outcome: "lacks", entries, answered: 0, lacks: feature, ...marks };
   if (!first) return { outcome: "person", entries: [], answered: 0, ...marks };
+  const pair = lightAndEffect(matcher, likely);
+  if (pair) return { outcome: "triage", entries: pair, answered: 2, ...marks };
   const price = priced(likely, first, !concerns(first, said.van), costs);
   Object.assign(
     marks.why.costs,
@@ -345,8 +251,6 @@ function oneMatter(matcher: Matcher, said: Said, m: Meant, marks: Marks): Choice
   if (price.person <= price.tell && price.person <= price.offer)
     return { outcome: "person", entries, answered: 0, ...marks };
   if (price.offer < price.tell) return offer(matcher, said.van, likely, marks);
-  const pair = lightAndEffect(matcher, likely);
-  if (pair) return { outcome: "triage", entries: pair, answered: 2, ...marks };
   return { entries, ...marks, ...tellFirst(first, said.van) };
 }
 
@@ -363,13 +267,13 @@ function withoutCourtesy(matcher: Matcher, m: Meant): Likelihood {
 
 /** A choice shows what this van has; what it has not comes last, and only if nothing else is likely. */
 function offer(matcher: Matcher, van: VanType, likely: Likelihood, marks: Marks): Choice {
-  const fit = (item: number) => {
+  const suits = (item: number) => {
     const entry = entryOf(matcher, item);
     return entry !== undefined && entry.kind !== "courtesy" && concerns(entry, van);
   };
   const shown = [
-    ...likely.best.filter((b) => fit(b.item)),
-    ...likely.best.filter((b) => !fit(b.item)),
+    ...likely.best.filter((b) => suits(b.item)),
+    ...likely.best.filter((b) => !suits(b.item)),
   ].slice(0, 3);
   return {
     outcome: "choices",
@@ -384,7 +288,7 @@ function lightAndEffect(matcher: Matcher, likely: Likelihood): Shown[] | undefin
   const [a, b] = likely.best;
   const one = entryOf(matcher, a?.item);
   const two = entryOf(matcher, b?.item);
-  if (!a || !b || !one || !two || b.p < second.effect) return undefined;
+  if (!a || !b || !one || !two || b.p < second.effect || a.p + b.p < second.both) return undefined;
   const kinds = [one.kind, two.kind].sort().join(" ");
   if (kinds !== "fault light") return undefined;
   return [

@@ -62,4 +62,4 @@ export const prior = {
 } as const;
 
 /** From which probability a second matter of a message is answered or triaged as well. */
-export const second = { asked: 0.6, trouble: 0.7, whole: 0.15, effect: 0.2 } as const;
+export const second = { asked: 0.6, trouble: 0.7, whole: 0.05, effect: 0.2, both: 0.7 } as const;

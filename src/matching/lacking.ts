@@ -1,7 +1,7 @@
 /** Things that a message names and that no entry is about, so that "your van has no oven" can be said. Pure. */
 import type { Book } from "../knowledge/book.js";
 import type { VanType } from "../knowledge/placeholders.js";
-import type { Reading } from "./lexicon.js";
+import type { Reading } from "./reading/lexicon.js";
 
 /** The feature without an entry of its own that the message names and the van has not; undefined if none. */
 export function featureNamed(book: Book, reading: Reading, van: VanType): string | undefined {

@@ -1,12 +1,12 @@
 /** Which entries a message means: whole, in pieces, and in the light of the talk so far. Pure. */
 import { concerns } from "../knowledge/book.js";
 import type { VanType } from "../knowledge/placeholders.js";
-import { type Likelihood, type Likely, likelihood } from "./calibrate.js";
 import { prior } from "./costs.js";
-import type { Matcher } from "./matcher.js";
-import { asks, pieces, withoutLead } from "./parts.js";
-import { type Ranking, rank } from "./rank.js";
-import { type Context, leans, turnsDown } from "./talk.js";
+import type { Matcher } from "./items.js";
+import { asks, pieces, withoutLead } from "./reading/parts.js";
+import { type Context, leans, turnsDown } from "./reading/talk.js";
+import { type Likelihood, type Likely, likelihood } from "./scoring/calibrate.js";
+import { type Ranking, rank } from "./scoring/rank.js";
 
 export type Piece = { text: string; asks: boolean; likely: Likelihood };
 export type Meant = { ranking: Ranking; likely: Likelihood; parts: Piece[]; because: string[] };

@@ -1,9 +1,10 @@
 /** New wordings taught at the desk, at once and as quickly undone: laid over the trained index. Pure. */
-import { withAsk } from "./bm25.js";
-import { featuresOf, vectorOf } from "./features.js";
-import { read } from "./lexicon.js";
-import type { Matcher, Taught } from "./matcher.js";
-import { type Index, keyOf, rank, termsOf } from "./rank.js";
+
+import type { Matcher, Taught } from "./items.js";
+import { read } from "./reading/lexicon.js";
+import { withAsk } from "./scoring/bm25.js";
+import { featuresOf, vectorOf } from "./scoring/features.js";
+import { type Index, keyOf, rank, termsOf } from "./scoring/rank.js";
 
 /** By how much the entry of a taught ask must lead on that very ask. */
 const lead = 3;

@@ -1,5 +1,5 @@
 /** From a message to words: Unicode, apostrophes, contractions, numbers with units; by language. Pure. */
-import { stem } from "./stem.js";
+import { stem } from "./reading/stem.js";
 
 /** What the danger layer read in a message. `id` is the danger that it points to. */
 export type DangerVerdict = {

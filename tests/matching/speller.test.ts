@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { correct, edits, speller } from "../../src/matching/speller.js";
+import { correct, edits, speller } from "../../src/matching/reading/speller.js";
 
 const vocabulary = new Map([
   ["awning", 40],

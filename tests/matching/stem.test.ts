@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { stem } from "../../src/matching/stem.js";
+import { stem } from "../../src/matching/reading/stem.js";
 
 // Pairs of the sample vocabulary at snowballstem.org/algorithms/english/stemmer.html.
 const published: readonly (readonly [string, string])[] = [

@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { asks, pieces, withoutLead } from "../../src/matching/parts.js";
+import { asks, pieces, withoutLead } from "../../src/matching/reading/parts.js";
 import { sentences, words } from "../../src/matching/words.js";
 
 describe("words of a message", () => {

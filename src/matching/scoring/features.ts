@@ -1,5 +1,5 @@
 /** A reading as a sparse vector: stems, pairs of stems, letters in threes, meanings. Pure. */
-import type { Reading } from "./lexicon.js";
+import type { Reading } from "../reading/lexicon.js";
 
 export type Family = "stem" | "pair" | "gram" | "meaning";
 /** What each family weighs against the others; zero leaves it out. */

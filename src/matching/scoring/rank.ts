@@ -1,4 +1,6 @@
 /** Scores every entry for a message: BM25F and the trained model blended. Pure. */
+
+import { type Lexicon, type Reading, read } from "../reading/lexicon.js";
 import { type Bm25, idf, scores } from "./bm25.js";
 import {
   type FeatureIndex,
@@ -8,7 +10,6 @@ import {
   vectorOf,
   type Weights,
 } from "./features.js";
-import { type Lexicon, type Reading, read } from "./lexicon.js";
 import { type Model, scoresOf } from "./model.js";
 
 /** The ids of what we have no answer to begin so; no entry's does. */

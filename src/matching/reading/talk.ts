@@ -1,5 +1,5 @@
 /** What a message means after what was said before: "and the other one?", "no, the second". Pure. */
-import { plain } from "./words.js";
+import { plain } from "../words.js";
 
 /** Where the talk stands: the last entries told, the newest first, and the choices on the screen. */
 export type Context = { lastEntries: readonly string[]; offered?: readonly string[] };

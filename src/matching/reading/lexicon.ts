@@ -1,6 +1,7 @@
 /** How a message is read: misspelt words put right, words of one meaning joined under one name. Pure. */
+
+import { type Analyser, words } from "../words.js";
 import { correct, type Speller, speller } from "./speller.js";
-import { type Analyser, words } from "./words.js";
 
 /** One word as read: as typed, as understood, and its stem. */
 export type Token = { typed: string; word: string; stem: string };
@@ -87,6 +88,15 @@ function understood(lex: Lexicon, typed: string): string[] {
 export const read = (lex: Lexicon, text: string, spell = true): Reading =>
   readWords(lex, words(text), spell);
 
+/** Whether two words are one of ours written apart; a slip of a single ask ("thered") is none. */
+function isOneWord(lex: Lexicon, one: string, two: string): boolean {
+  const { speller, analyser } = lex;
+  if (one.length < 2 || two.length < 2 || one.length + two.length < 6) return false;
+  if (analyser.stopWords.has(one) || analyser.stopWords.has(two)) return false;
+  const at = speller.index.get(one + two);
+  return at !== undefined && (speller.counts[at] ?? 0) >= 2;
+}
+
 /** Reads a message that was taken apart into words already. */
 export function readWords(lex: Lexicon, typed: readonly string[], spell: boolean): Reading {
   const tokens: Token[] = [];
@@ -95,11 +105,7 @@ export function readWords(lex: Lexicon, typed: readonly string[], spell: boolean
     const two = typed[i + 1];
     // Two words that we write as one ("hand brake"): taken together when the whole is ours.
     const whole = two === undefined ? "" : one + two;
-    const joined =
-      whole.length >= 6 &&
-      one.length >= 2 &&
-      (two?.length ?? 0) >= 2 &&
-      lex.speller.index.has(whole);
+    const joined = two !== undefined && isOneWord(lex, one, two);
     const meant = joined ? [whole] : spell ? understood(lex, one) : [one];
     for (const word of meant)
       tokens.push({ typed: joined ? `${one} ${two}` : one, word, stem: lex.analyser.stem(word) });

@@ -1,5 +1,5 @@
 /** Several matters in one message, and the question inside a long story. Pure. */
-import { plain, sentences } from "./words.js";
+import { plain, sentences } from "../words.js";
 
 const asking =
   /^(how|where|what|when|which|who|why|can|could|may|is|are|do|does|did|should|shall|must|will|would|have|has|any|tell|show|need|want)\b/;
