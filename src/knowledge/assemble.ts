@@ -1,6 +1,6 @@
 /** Joins the parsed files and the contract of topics.yaml into one Book. Pure. */
 import type { Book, Entry } from "./book.js";
-import { compileDangerWords, type DangerWordsFile } from "./danger-words.js";
+import { bare, compileDangerWords, type DangerWordsFile } from "./danger-words.js";
 import type { MeaningsFile } from "./meanings.js";
 import type { OutsideFile } from "./outside.js";
 import type { VanType } from "./placeholders.js";
@@ -149,6 +149,11 @@ export function assemble(parts: Parts, hash: string): Book {
       const entry = entries.get(id);
       if (entry) entries.set(id, { ...entry, asks: [...entry.asks, ...asks] });
     }
+  // Words of ours and common ones are no sign of another language.
+  const english = new Set([
+    ...parts.commonWords,
+    ...[...entries.values()].flatMap((e) => e.asks.flatMap(bare)),
+  ]);
   return {
     hash,
     entries,
@@ -166,8 +171,9 @@ export function assemble(parts: Parts, hash: string): Book {
     commonWords: parts.commonWords,
     dangerWords: compileDangerWords(
       parts.dangerWords ?? noDangerWords,
-      parts.languages.flatMap(({ lang, texts }) =>
-        Object.entries(texts).map(([id, t]) => ({ lang, id, words: t.words })),
+      parts.languages.flatMap(
+        ({ lang, texts }) => Object.entries(texts).map(([id, t]) => ({ lang, id, words: t.words })),
+        english,
       ),
     ),
     dangersIn: new Map(parts.languages.map((l) => [l.lang, new Map(Object.entries(l.texts))])),

@@ -27,11 +27,15 @@ const fields = {
   fields: { asks: { w: 2, b: 0.7 }, title: { w: 2, b: 0.5 }, body: { w: 0.6, b: 0.7 } },
 } as const;
 
+/** Dangers are told in more ways than anything else: so many times more of their texts are learnt from. */
+const dangerous = 3;
+
 /** Which texts the model is trained on: at most so many of each entry, spread evenly over its asks. */
-function lessonsOf(docs: readonly { i: number }[], perEntry: number): number[] {
+function lessonsOf(docs: readonly { i: number }[], most: (item: number) => number): number[] {
   const of = new Map<number, number[]>();
   for (const [k, { i }] of docs.entries()) of.set(i, [...(of.get(i) ?? []), k]);
-  return [...of.values()].flatMap((all) => {
+  return [...of].flatMap(([i, all]) => {
+    const perEntry = most(i);
     const step = Math.max(1, all.length / perEntry);
     return Array.from(
       { length: Math.min(all.length, perEntry) },
@@ -78,7 +82,10 @@ export function buildIndex(
       .filter((r) => r.tokens.length > 0)
       .map((r) => ({ i, r })),
   );
-  const taken = lessonsOf(docs, training.perEntry).flatMap((k) => docs[k] ?? []);
+  const taken = lessonsOf(
+    docs,
+    (i) => training.perEntry * (items[i]?.groups.includes("danger") ? dangerous : 1),
+  ).flatMap((k) => docs[k] ?? []);
   const found = taken.map(({ r }) => featuresOf(r, blend.features));
   const features = indexFeatures(found);
   const names = [...new Set(items.flatMap((i) => i.groups))];

@@ -45,6 +45,13 @@ function alone(
   return { ranking, likely: likelihood(matcher.index, ranking, 12, vanBias(matcher, van)) };
 }
 
+/** One piece, which asks if it does so as typed or with misspelt words put right. */
+function pieceOf(matcher: Matcher, text: string, van: VanType): Piece {
+  const { ranking, likely } = alone(matcher, text, van);
+  const understood = ranking.reading.tokens.map((t) => t.word).join(" ");
+  return { text, asks: asks(text) || asks(understood), likely };
+}
+
 /** How many words of weight a ranking's message has: no stop words, no scraps. */
 const rareWords = (matcher: Matcher, ranking: Ranking) =>
   ranking.reading.tokens.filter(
@@ -86,9 +93,7 @@ export function meant(matcher: Matcher, text: string, van: VanType, context?: Co
   let likely = whole.likely;
   const split = pieces(said);
   const parts =
-    split.length < 2 || split.length > 12
-      ? []
-      : split.map((t) => ({ text: t, asks: asks(t), likely: alone(matcher, t, van).likely }));
+    split.length < 2 || split.length > 12 ? [] : split.map((t) => pieceOf(matcher, t, van));
   if (parts.length > 1 && whole.ranking.reading.tokens.length > longMessage) {
     // A story: what is asked weighs again beside the whole, unless it is none of ours.
     likely = mixed([

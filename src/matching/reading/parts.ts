@@ -6,13 +6,19 @@ const asking =
 const askingAnywhere =
   /\?|\b(how (do|does|to|can|is|are|much|many|long|far|often|should|about)|where (is|are|do|does|can|should|to)|what (is|are|do|does|about|if|time|kind|happens)|which (one|way|button|side|is)|can (i|we|you)|could (you|we|i)|is there|are there|do (we|i|you)|should (i|we)|when (do|does|is|can|should|are)|wondering|need to know|tell me|any idea|any chance|not sure (how|where|what|which|if)|no idea (how|where|what)|want to know|can not find|looking for)\b/;
 
+/** Few words without a subject name a matter rather than tell a background: "toilet full", "tolls on the bridge". */
+const telling = /\b(i|we|he|she|they|it|my|our|his|her|there|wife|husband|kids)\b/;
+const namesOnly = (said: string): boolean => said.split(/\s+/).length <= 5 && !telling.test(said);
+
 /** Whether a piece of a message asks something, rather than tells a background. */
-export const asks = (piece: string): boolean =>
-  asking.test(plain(piece).trim()) || askingAnywhere.test(plain(piece));
+export function asks(piece: string): boolean {
+  const said = plain(piece).trim();
+  return asking.test(said) || askingAnywhere.test(said) || namesOnly(said);
+}
 
 /** A greeting or a filler at the head of a message, which asks nothing. */
 const lead =
-  /^\s*(hi|hello|hey|hiya|good (morning|afternoon|evening)|dear [a-z]+|morning|evening|sorry|ok|okay|right|so|please|thanks|thank you|cheers|quick (one|question)|one more (thing|question)|two (things|questions)|couple of (things|questions)|question)\b[\s,.:;!-]*(there|all|guys|team|everyone|folks)?[\s,.:;!-]*/i;
+  /^\s*(hi|hello|hey|hiya|good (morning|afternoon|evening)|dear [a-z]+|morning|evening|sorry|ok|okay|right|so|please|thanks|thank you|cheers|quick (one|question)|one more (thing|question)|two( wee| quick)? (things|questions|queries|qs)|couple of( wee| quick)? (things|questions|queries)|question)\b[\s,.:;!-]*(there|all|guys|team|everyone|folks)?[\s,.:;!-]*/i;
 
 /** The message without greetings at its head; the whole when nothing else is in it. */
 export function withoutLead(text: string): string {
@@ -22,7 +28,7 @@ export function withoutLead(text: string): string {
 }
 
 const joints =
-  /\s*(?:[,;]|\bbut\b)?\s+(?:and|also|plus|oh and|as well as|then|&)\s+(?=(?:also|then)?\s*(?:how|where|what|when|which|who|why|can|could|may|is|are|do|does|should|will|the|a|my|there|it|we|i|our)\b)|\s*,\s+(?=(?:how|where|what|when|which|who|why|can|could|may|is there|are there|do|does|should|will)\b)|\s+(?:also|plus)\s+/gi;
+  /\s*(?:[,;]|\bbut\b)?\s+(?:and|also|plus|oh and|as well as|then|&)\s+(?=(?:also|then)?\s*(?:how'?s?|where'?s?|what'?s?|when'?s?|which|who'?s?|why|can|could|may|is|are|do|does|should|will|must|the|a|my|there'?s?|it|we|i'?m?|our|wondering|also)\b)|\s*,\s*and\s+|\s*,\s+(?=(?:how'?s?|where'?s?|what'?s?|when|which|who|why|can|could|may|is there|are there|do|does|should|will)\b)|\s+(?:also|plus)\s+/gi;
 
 /** The pieces of a message that may each carry a matter of their own; one piece when there is nothing to part. */
 export function pieces(text: string): string[] {
