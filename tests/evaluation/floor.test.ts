@@ -1,0 +1,54 @@
+/** The floor under matching and triage: floor.json may only be tightened. */
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { beforeAll, describe, expect, it } from "vitest";
+import { type Line, quality } from "../../scripts/evaluation/figures.js";
+import { judge } from "../../scripts/evaluation/judge.js";
+import { isFinal, readMessages } from "../../scripts/evaluation/messages.js";
+import { projectFolder, readBook } from "../../src/knowledge/read.js";
+import { build } from "../../src/matching/matcher.js";
+
+const folder = join(projectFolder(), "tests/evaluation");
+type Floor = { atLeast: Record<string, number>; atMost: Record<string, number> };
+const floor = JSON.parse(readFileSync(join(folder, "floor.json"), "utf8")) as Floor;
+const samples = readMessages(folder);
+const lines = new Map<string, Line>();
+
+beforeAll(() => {
+  const { book } = readBook();
+  const matcher = build(book);
+  for (const line of quality(samples.map((s) => judge(matcher, s)))) lines.set(line.name, line);
+}, 120_000);
+
+/** A figure of all messages in percent, printed so that CI shows it. */
+function figure(name: string): number {
+  const line = lines.get(name);
+  if (!line) throw new Error(`no figure "${name}"`);
+  const percent = (100 * line.share.right) / line.share.of;
+  console.log(`${name}: ${percent.toFixed(1)} % of ${line.share.of}`);
+  return percent;
+}
+
+describe("the project's own messages", () => {
+  it("are many, and three in ten of them are the final test", () => {
+    expect(samples.length).toBeGreaterThanOrEqual(1200);
+    const share = samples.filter((s) => s.final).length / samples.length;
+    expect(share).toBeGreaterThan(0.25);
+    expect(share).toBeLessThan(0.35);
+    expect(isFinal("q-0001")).toBe(isFinal("q-0001"));
+  });
+  it("have ids of their own and wanted entries that exist", () => {
+    const { book } = readBook();
+    expect(new Set(samples.map((s) => s.id)).size).toBe(samples.length);
+    const unknown = samples.flatMap((s) =>
+      s.want.filter((id) => !book.entries.has(id)).map((id) => `${s.id}: ${id}`),
+    );
+    expect(unknown).toEqual([]);
+  });
+  it.each(Object.entries(floor.atLeast))("keep %s at %d percent or more", (name, least) => {
+    expect(figure(name)).toBeGreaterThanOrEqual(least);
+  });
+  it.each(Object.entries(floor.atMost))("keep %s at %d percent or less", (name, most) => {
+    expect(figure(name)).toBeLessThanOrEqual(most);
+  });
+});
