@@ -39,9 +39,7 @@ const AnswerEntry = z.strictObject({
   /** The van must have one of these features; without it the reply is the van's own `lacks` line. */
   needs: z.array(id).default([]),
   /** Told instead of the general text when the van has the feature `when`; first match wins. */
-  variants: z
-    .array(z.strictObject({ when: id, ...told, picture: id.optional() }))
-    .default([]),
+  variants: z.array(z.strictObject({ when: id, ...told, picture: id.optional() })).default([]),
   /** Questions offered as buttons after the answer: each is another entry. */
   followUps: z.array(z.strictObject({ say: line, entry: id })).default([]),
 });
@@ -231,7 +229,12 @@ export const FirmFile = z.strictObject({
   contacts: z.record(id, Contact),
   roster: z.strictObject({
     weekly: z.array(
-      z.strictObject({ contact: id, days: z.array(z.enum(weekdays)).min(1), from: clock, to: clock }),
+      z.strictObject({
+        contact: id,
+        days: z.array(z.enum(weekdays)).min(1),
+        from: clock,
+        to: clock,
+      }),
     ),
     exceptions: z
       .array(
@@ -357,7 +360,12 @@ export const SumsFile = z.strictObject({
   says: z.record(id, line),
   appliances: z.record(
     line,
-    z.strictObject({ words: z.array(line).min(1), watts: pos, mean: pos.optional(), mains: z.boolean() }),
+    z.strictObject({
+      words: z.array(line).min(1),
+      watts: pos,
+      mean: pos.optional(),
+      mains: z.boolean(),
+    }),
   ),
 });
 export type SumsFile = z.infer<typeof SumsFile>;
