@@ -1,4 +1,5 @@
 /** Joins the parsed files and the contract of topics.yaml into one Book. Pure. */
+import { z } from "zod";
 import type { Book, Entry } from "./book.js";
 import { bare, compileDangerWords, type DangerWordsFile } from "./danger-words.js";
 import type { MeaningsFile } from "./meanings.js";
@@ -15,9 +16,31 @@ import type {
   RegionFile,
   RemindersFile,
   SumsFile,
-  TopicsFile,
   WordsFile,
 } from "./schema.js";
+import { severities } from "./schema.js";
+
+/** topics.yaml: the contract. */
+const id = z.string().regex(/^[a-z0-9-]+$/);
+const LightTopic = z.strictObject({
+  colour: z.enum(["red", "amber", "blue", "green", "any"]),
+  severity: z.enum(severities),
+  until_checked: z.enum(severities).optional(),
+  only: z.array(id).optional(),
+});
+const FaultTopic = z.strictObject({
+  severity: z.enum(severities),
+  until_checked: z.enum(severities).optional(),
+  same_as: id.optional(),
+  only: z.array(id).optional(),
+});
+export const TopicsFile = z.strictObject({
+  answers: z.record(id, z.record(id, z.string().trim().min(1))),
+  lights: z.record(id, LightTopic),
+  faults: z.record(id, FaultTopic),
+  dangers: z.record(id, z.strictObject({ only: z.array(id).optional() })),
+});
+export type TopicsFile = z.infer<typeof TopicsFile>;
 
 type From<T> = { file: string; texts: Record<string, T> };
 /** What was read, file by file; undefined where a file was unreadable (its problem is told already). */

@@ -7,7 +7,7 @@ import { isNode, LineCounter, parseDocument } from "yaml";
 import type { z } from "zod";
 import { z as zod } from "zod";
 import { Fault } from "../faults.js";
-import { assemble, type Parts } from "./assemble.js";
+import { assemble, type Parts, TopicsFile } from "./assemble.js";
 import type { Book } from "./book.js";
 import { DangerWordsFile } from "./danger-words.js";
 import { examine } from "./examine.js";
@@ -21,7 +21,6 @@ import {
   RemindersFile,
   SheetFile,
   SumsFile,
-  TopicsFile,
   VanFacts,
   VanFile,
   WordsFile,

@@ -382,24 +382,3 @@ export const WordsFile = z.strictObject({
   same: z.array(z.array(line).min(2)),
 });
 export type WordsFile = z.infer<typeof WordsFile>;
-
-/** topics.yaml: the contract. */
-const LightTopic = z.strictObject({
-  colour: z.enum(["red", "amber", "blue", "green", "any"]),
-  severity: z.enum(severities),
-  until_checked: z.enum(severities).optional(),
-  only: z.array(id).optional(),
-});
-const FaultTopic = z.strictObject({
-  severity: z.enum(severities),
-  until_checked: z.enum(severities).optional(),
-  same_as: id.optional(),
-  only: z.array(id).optional(),
-});
-export const TopicsFile = z.strictObject({
-  answers: z.record(id, z.record(id, line)),
-  lights: z.record(id, LightTopic),
-  faults: z.record(id, FaultTopic),
-  dangers: z.record(id, z.strictObject({ only: z.array(id).optional() })),
-});
-export type TopicsFile = z.infer<typeof TopicsFile>;
