@@ -44,9 +44,9 @@ export const dangerScale = {
   model: 0.68,
   base: -1.2,
   danger: 1.7,
-  doubt: 0.3,
+  doubt: 0,
   unknown: 6,
-  first: 0.45,
+  first: 0.3,
 } as const;
 
 /** What is known besides the words, as log-odds added to an entry's score. */
