@@ -1,5 +1,8 @@
-/** The hirer's page in the browser: local echo, a queue that survives a bad connection, news by event stream. */
+/** The hirer's page in the browser: puts talk, queue, stream, place and photos together. */
+import { Kept } from "./kept.js";
+import { fitToSend } from "./photo.js";
 import { Queue } from "./queue.js";
+import { addMessage, ownId, type Shown, Waiting } from "./talk.js";
 
 const find = <T extends Element>(selector: string): T => {
   const found = document.querySelector<T>(selector);
@@ -11,104 +14,85 @@ const form = find<HTMLFormElement>("#say");
 const box = find<HTMLTextAreaElement>("#text");
 const state = find<HTMLParagraphElement>("#state");
 const { hire = "", person = "" } = document.body.dataset;
+const title = document.title;
 let last = Number(document.body.dataset["last"] ?? 0);
+const lookAgainMs = 60_000;
 
-const words = {
-  waiting: "Waiting for a connection",
-  sending: "Sending",
-  sent: "Sent",
-  refused: "Not sent",
-} as const;
-
-const nearEnd = () => window.innerHeight + window.scrollY > document.body.scrollHeight - 160;
+const tell = (text: string) => {
+  if (state.textContent !== text) state.textContent = text;
+};
+const nearEnd = () => window.innerHeight + window.scrollY > document.body.scrollHeight - 200;
+const endOf = (element: Element) => element.getBoundingClientRect().bottom;
 const toEnd = () => window.scrollTo({ top: document.body.scrollHeight });
 
-/** Draws what is still ours below what the service has. */
-function drawQueue(): void {
-  for (const old of talk.querySelectorAll("li.queued")) old.remove();
-  for (const q of queue.items) {
-    const item = document.createElement("li");
-    item.className = `mine queued ${q.state}`;
-    const text = document.createElement("p");
-    text.className = "text";
-    text.textContent = q.shown;
-    const note = document.createElement("p");
-    note.className = "sending";
-    note.textContent = q.state === "refused" ? `${words.refused}. ${q.why ?? ""}` : words[q.state];
-    item.append(text, note);
-    if (q.state === "refused" || q.state === "waiting") {
-      const again = document.createElement("button");
-      again.type = "button";
-      again.textContent = "Try again";
-      again.addEventListener("click", () => queue.retry(q.id));
-      item.append(again);
-    }
-    talk.append(item);
+const kept = new Kept(`talk:${hire}:${person}`);
+const waiting = new Waiting(find("#queue"), kept, {
+  retry: (id) => queue.retry(id),
+  forget: (id) => queue.forget(id),
+});
+const queue: Queue = new Queue(kept, () => {
+  const stay = nearEnd();
+  waiting.draw(queue.items);
+  if (stay) toEnd();
+});
+
+/** Puts messages that came into the talk; a long answer is read from its beginning. */
+function take(messages: readonly Shown[]): void {
+  const fresh = messages.filter((m) => m.n > last);
+  if (fresh.length === 0) return;
+  const stay = nearEnd();
+  let first: Element | null = null;
+  for (const message of fresh) {
+    last = message.n;
+    const element = addMessage(talk, message);
+    if (message.mine) queue.confirm(ownId(message.key));
+    else first ??= element;
   }
+  if (first && document.visibilityState === "hidden") document.title = `New: ${title}`;
+  // "Stop somewhere safe" stands in the first line: the beginning must be on the screen.
+  const long = first && endOf(talk) - first.getBoundingClientRect().top > window.innerHeight / 2;
+  if (stay && long) first?.scrollIntoView({ block: "start" });
+  else if (stay) toEnd();
 }
-const queue = new Queue(`talk:${hire}:${person}`, drawQueue);
 
 /** Fetches what came after the last message that is shown. */
 let fetching = false;
-let again = false;
 async function catchUp(): Promise<void> {
-  if (fetching) {
-    again = true;
-    return;
-  }
+  if (fetching) return;
   fetching = true;
   try {
     const answer = await fetch(`/chat/messages?since=${last}`, {
       headers: { Accept: "application/json" },
     });
-    if (answer.status === 401) {
-      state.textContent = "Please open the link in your booking message again.";
-      return;
-    }
-    if (!answer.ok) return;
-    const fresh: { n: number; key: string; mine: boolean; html: string }[] = await answer.json();
-    const stay = nearEnd();
-    let first: Element | null = null;
-    for (const message of fresh) {
-      if (message.n <= last) continue;
-      last = message.n;
-      const own = message.key.split(":").at(-1) ?? "";
-      queue.confirm(own);
-      talk.querySelector("li.intro")?.remove();
-      talk.insertAdjacentHTML("beforeend", message.html);
-      if (!message.mine) first ??= talk.lastElementChild;
-    }
-    drawQueue();
-    // A long answer is read from its beginning: "stop somewhere safe" stands in the first line.
-    if (first && stay) first.scrollIntoView({ block: "start" });
-    else if (fresh.length > 0 && stay) toEnd();
-    if (navigator.onLine) state.textContent = "";
+    if (answer.status === 401)
+      tell("This page is closed: please open the link in your booking message again.");
+    if (answer.ok) take((await answer.json()) as Shown[]);
   } catch {
-    state.textContent = navigator.onLine
-      ? ""
-      : "No connection. What you write waits here and is sent later.";
+    offline();
   } finally {
     fetching = false;
-    if (again) {
-      again = false;
-      void catchUp();
-    }
   }
 }
+const offline = () =>
+  tell(navigator.onLine ? "Connecting …" : "No connection: it waits here. In danger, ring.");
 
+let stream: EventSource | undefined;
 function listen(): void {
-  const stream = new EventSource("/chat/stream");
-  stream.addEventListener("message", () => {
-    state.textContent = "";
-    void catchUp();
-    void queue.flush();
+  stream?.close();
+  const opened = new EventSource(`/chat/stream?since=${last}`);
+  stream = opened;
+  opened.addEventListener("message", (event) => {
+    if (navigator.onLine) tell("");
+    const message = JSON.parse(String(event.data)) as Shown | { n: 0 };
+    if ("html" in message) take([message]);
+    else queue.flush(true);
   });
-  stream.addEventListener("error", () => {
-    state.textContent = navigator.onLine
-      ? "Connecting …"
-      : "No connection. What you write waits here and is sent later. In danger, ring.";
-    // Some proxies answer an error for good; the browser then gives up, so we do not.
-    if (stream.readyState === EventSource.CLOSED) setTimeout(listen, 5000);
+  opened.addEventListener("error", () => {
+    offline();
+    // After some answers the browser gives up for good; the page does not.
+    if (opened.readyState !== EventSource.CLOSED || stream !== opened) return;
+    void catchUp();
+    setTimeout(() => stream === opened && listen(), 5000);
   });
 }
 
@@ -117,10 +101,9 @@ function send(): void {
   if (text === "") return;
   box.value = "";
   box.style.height = "";
-  queue.add("say", { text }, text);
+  void queue.add("say", { text }, text);
   toEnd();
 }
-
 form.addEventListener("submit", (event) => {
   event.preventDefault();
   send();
@@ -128,44 +111,58 @@ form.addEventListener("submit", (event) => {
 });
 box.addEventListener("keydown", (event) => {
   // On a keyboard Enter sends; on a phone it makes a line.
-  if (
-    event.key === "Enter" &&
-    !event.shiftKey &&
-    !event.isComposing &&
-    matchMedia("(hover: hover)").matches
-  ) {
-    event.preventDefault();
-    send();
-  }
+  const keyboard = matchMedia("(hover: hover)").matches;
+  if (event.key !== "Enter" || event.shiftKey || event.isComposing || !keyboard) return;
+  event.preventDefault();
+  send();
 });
 box.addEventListener("input", () => {
   box.style.height = "auto";
-  box.style.height = `${Math.min(box.scrollHeight, 160)}px`;
+  box.style.height = `${Math.min(box.scrollHeight + 4, 160)}px`;
 });
+
 talk.addEventListener("submit", (event) => {
   const taps = (event.target as Element).closest<HTMLFormElement>("form.taps");
   const button = (event as SubmitEvent).submitter as HTMLButtonElement | null;
   if (!taps || !button) return;
   event.preventDefault();
-  for (const b of taps.querySelectorAll("button")) b.disabled = true;
-  button.classList.add("chosen");
-  queue.add("tap", { tap: button.value }, button.textContent ?? "");
+  for (const b of taps.querySelectorAll("button")) {
+    b.classList.toggle("chosen", b === button);
+    b.setAttribute("aria-pressed", String(b === button));
+  }
+  void queue.add("tap", { tap: button.value }, button.textContent ?? "");
   toEnd();
 });
 
-find<HTMLElement>(".more").hidden = false;
+/** Pictures open large over the page; without script their link does it. */
+const large = find<HTMLDialogElement>("#large");
+talk.addEventListener("click", (event) => {
+  const link = (event.target as Element).closest<HTMLAnchorElement>("a.picture, a.photo");
+  const image = link?.querySelector("img");
+  const shown = large.querySelector("img");
+  if (!link || !image || !shown || event.ctrlKey || event.metaKey) return;
+  event.preventDefault();
+  shown.src = link.href;
+  shown.alt = image.alt.replace(" Opens large.", "");
+  large.showModal();
+});
+large.addEventListener("click", (event) => event.target === large && large.close());
+
 find<HTMLButtonElement>("#place").addEventListener("click", () => {
-  state.textContent = "Finding your place …";
+  tell("Finding your place …");
   navigator.geolocation.getCurrentPosition(
     ({ coords }) => {
-      state.textContent = "";
+      tell("");
       const { latitude: lat, longitude: lon } = coords;
-      queue.add("place", { lat, lon }, `My place: ${lat.toFixed(5)}, ${lon.toFixed(5)}`);
+      void queue.add("place", { lat, lon }, `My place: ${lat.toFixed(5)}, ${lon.toFixed(5)}`);
+      toEnd();
     },
-    () => {
-      state.textContent =
-        "Your phone did not tell the place. Write the road, the direction and the nearest marker post or village.";
-    },
+    (error) =>
+      tell(
+        error.code === error.PERMISSION_DENIED
+          ? "Your phone may not tell the place. Write road, direction and the nearest marker post or village."
+          : "Your phone could not find the place. Write road, direction and the nearest marker post or village.",
+      ),
     { enableHighAccuracy: true, timeout: 20_000, maximumAge: 60_000 },
   );
 });
@@ -174,36 +171,38 @@ photo.addEventListener("change", async () => {
   const file = photo.files?.[0];
   photo.value = "";
   if (!file) return;
-  if (file.size > 8 * 1024 * 1024) {
-    state.textContent = "That photo is over 8 MB. Please send a smaller one.";
-    return;
-  }
-  state.textContent = "Sending the photo …";
-  const id = `photo-${Date.now().toString(36)}`;
-  try {
-    const answer = await fetch(`/chat/photo?id=${id}`, {
-      method: "POST",
-      headers: { Accept: "application/json" },
-      body: file,
-    });
-    const said: { error?: string } = await answer.json().catch(() => ({}));
-    state.textContent = answer.ok ? "" : (said.error ?? "The photo was not sent.");
-  } catch {
-    state.textContent = "The photo was not sent: no connection. Please try again.";
-  }
+  tell("Making the photo ready …");
+  const ready = await fitToSend(file);
+  tell(typeof ready === "string" ? ready : "");
+  if (typeof ready === "string") return;
+  await queue.add("photo", {}, "", ready);
+  toEnd();
 });
 
+window.addEventListener("storage", (event) => {
+  if (kept.owns(event.key)) queue.reread();
+});
 window.addEventListener("online", () => {
-  void queue.flush();
+  queue.flush(true);
   void catchUp();
 });
-document.addEventListener("visibilitychange", () => {
+window.addEventListener("offline", offline);
+function looked(): void {
   if (document.visibilityState !== "visible") return;
-  void queue.flush();
+  document.title = title;
+  queue.flush(true);
+  if (stream?.readyState === EventSource.CLOSED) listen();
   void catchUp();
-});
-drawQueue();
+}
+document.addEventListener("visibilitychange", looked);
+window.addEventListener("pageshow", (event) => event.persisted && looked());
+// Behind the stream: a page in use is never older than a minute, whatever a network does to quiet connections.
+setInterval(() => document.visibilityState === "visible" && void catchUp(), lookAgainMs);
+
+// What came back in the talk while this page was closed is no longer on its way.
+for (const element of talk.querySelectorAll<HTMLElement>("li[data-key]"))
+  if (element.dataset["key"]) queue.confirm(ownId(element.dataset["key"]));
+waiting.draw(queue.items);
 toEnd();
 listen();
-void queue.flush();
-void catchUp();
+queue.flush();

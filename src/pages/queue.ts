@@ -1,117 +1,165 @@
-/** What the hirer wrote and the service has not yet confirmed: kept in the browser, sent in order, each once. */
-export type Queued = {
-  id: string;
-  path: "say" | "tap" | "place";
-  body: Record<string, unknown>;
-  /** What the talk shows meanwhile. */
-  shown: string;
-  writtenAt: number;
-  state: "waiting" | "sending" | "sent" | "refused";
-  why?: string;
-};
+/** What the hirer wrote and the service has not yet confirmed: sent in order, each once, again until it is there. */
+import type { Kept, Queued } from "./kept.js";
 
-const timeoutMs = 20_000;
+const timeoutMs = { words: 20_000, photos: 120_000 };
+const pauseMs = { first: 1000, longest: 30_000 };
 
-/** A queue under a key of localStorage. `changed` is called whenever its content or a state changes. */
+type Lane = { photos: boolean; busy: boolean; again: boolean; pause: number };
+type Outcome = { sent: true } | { sent: false; later: true } | { sent: false; why: string };
+
+/** Words never wait behind a photo: each has a lane of its own. `changed` is called whenever something looks different. */
 export class Queue {
-  readonly #key: string;
+  readonly #kept: Kept;
   readonly #changed: () => void;
+  readonly #lanes: Lane[] = [false, true].map((photos) => ({
+    photos,
+    busy: false,
+    again: false,
+    pause: pauseMs.first,
+  }));
   #items: Queued[];
-  #busy = false;
-  #pauseMs = 1000;
 
-  constructor(key: string, changed: () => void) {
-    this.#key = key;
+  constructor(kept: Kept, changed: () => void) {
+    this.#kept = kept;
     this.#changed = changed;
-    this.#items = this.#load();
+    this.#items = kept.all();
   }
 
   get items(): readonly Queued[] {
     return this.#items;
   }
 
-  add(path: Queued["path"], body: Record<string, unknown>, shown: string): void {
+  /** Takes it into the queue and sends it when its turn comes. `photo`: kept until it is sent. */
+  async add(
+    path: Queued["path"],
+    body: Record<string, unknown>,
+    shown: string,
+    photo?: Blob,
+  ): Promise<void> {
     const id = crypto.getRandomValues(new Uint32Array(4)).reduce((s, n) => s + n.toString(36), "");
-    this.#items.push({ id, path, body, shown, writtenAt: Date.now(), state: "waiting" });
-    this.#keep();
-    void this.flush();
+    const item: Queued = { id, path, body, shown, writtenAt: Date.now(), state: "waiting" };
+    this.#items.push(item);
+    if (photo) await this.#kept.putPhoto(id, photo);
+    this.#keep(item);
+    this.flush();
   }
 
   /** The service has it in the trip log: it is no longer ours. */
   confirm(id: string): void {
-    const left = this.#items.filter((q) => q.id !== id);
-    if (left.length === this.#items.length) return;
-    this.#items = left;
-    this.#keep();
-  }
-
-  retry(id: string): void {
-    for (const q of this.#items) if (q.id === id) q.state = "waiting";
-    this.#keep();
-    void this.flush();
-  }
-
-  /** Sends what waits, in order; stops at the first that cannot be sent now and tries again later. */
-  async flush(): Promise<void> {
-    if (this.#busy) return;
-    this.#busy = true;
-    try {
-      for (const q of this.#items) {
-        if (q.state === "sent" || q.state === "refused") continue;
-        q.state = "sending";
-        this.#changed();
-        const outcome = await this.#send(q);
-        if (outcome === "later") {
-          q.state = "waiting";
-          this.#keep();
-          setTimeout(() => void this.flush(), this.#pauseMs);
-          this.#pauseMs = Math.min(this.#pauseMs * 2, 30_000);
-          return;
-        }
-        this.#pauseMs = 1000;
-        q.state = outcome === "sent" ? "sent" : "refused";
-        if (outcome !== "sent") q.why = outcome;
-        this.#keep();
-      }
-    } finally {
-      this.#busy = false;
-    }
-  }
-
-  async #send(q: Queued): Promise<string> {
-    try {
-      const answer = await fetch(`/chat/${q.path}`, {
-        method: "POST",
-        headers: { "Content-Type": "application/json", Accept: "application/json" },
-        body: JSON.stringify({ ...q.body, id: q.id, writtenAt: q.writtenAt }),
-        signal: AbortSignal.timeout(timeoutMs),
-      });
-      if (answer.ok) return "sent";
-      if (answer.status === 429 || answer.status >= 500) return "later";
-      const said: unknown = await answer.json().catch(() => ({}));
-      return typeof said === "object" && said !== null && "error" in said
-        ? String(said.error)
-        : "It was refused.";
-    } catch {
-      return "later";
-    }
-  }
-
-  #keep(): void {
-    try {
-      localStorage.setItem(this.#key, JSON.stringify(this.#items));
-    } catch {
-      // Storage full or forbidden: the queue still lives as long as the page.
-    }
+    if (!this.#items.some((q) => q.id === id)) return;
+    this.#items = this.#items.filter((q) => q.id !== id);
+    this.#kept.drop(id);
     this.#changed();
   }
 
-  #load(): Queued[] {
-    try {
-      const items: Queued[] = JSON.parse(localStorage.getItem(this.#key) ?? "[]");
-      return items.map((q) => (q.state === "sending" ? { ...q, state: "waiting" } : q));
-    } catch {
-      return [];
+  /** Sends one again that was refused or waits. */
+  retry(id: string): void {
+    const item = this.#items.find((q) => q.id === id);
+    if (item?.state === "refused") {
+      item.state = "waiting";
+      this.#keep(item);
     }
+    this.flush();
+  }
+
+  /** The hirer takes back what was not sent. */
+  forget(id: string): void {
+    this.confirm(id);
+  }
+
+  /** Another page of this hire changed what is kept. */
+  reread(): void {
+    const kept = new Map(this.#kept.all().map((q) => [q.id, q]));
+    const here = new Set(this.#items.map((q) => q.id));
+    this.#items = this.#items.filter(
+      (q) => kept.has(q.id) || q.state === "sending" || this.#kept.inMemory(q.id),
+    );
+    for (const q of kept.values()) if (!here.has(q.id)) this.#items.push(q);
+    this.#changed();
+  }
+
+  /** Sends what waits; the first that cannot be sent now keeps its lane waiting, for longer each time. */
+  flush(atOnce = false): void {
+    for (const lane of this.#lanes) {
+      if (atOnce) lane.pause = pauseMs.first;
+      void this.#run(lane);
+    }
+  }
+
+  async #run(lane: Lane): Promise<void> {
+    lane.again = lane.busy;
+    if (lane.busy) return;
+    lane.busy = true;
+    try {
+      for (;;) {
+        const next = this.#items.find(
+          (q) => q.state === "waiting" && (q.path === "photo") === lane.photos,
+        );
+        if (!next) break;
+        next.state = "sending";
+        this.#changed();
+        const outcome = await this.#send(next);
+        if (!outcome.sent && "later" in outcome) {
+          next.state = "waiting";
+          this.#keep(next);
+          setTimeout(() => this.flush(), lane.pause);
+          lane.pause = Math.min(lane.pause * 2, pauseMs.longest);
+          break;
+        }
+        lane.pause = pauseMs.first;
+        next.state = outcome.sent ? "sent" : "refused";
+        if (outcome.sent) delete next.why;
+        else next.why = outcome.why;
+        // Confirmed meanwhile by the talk itself: then it is gone already.
+        if (this.#items.includes(next)) this.#keep(next);
+      }
+    } finally {
+      lane.busy = false;
+      if (lane.again) void this.#run(lane);
+    }
+  }
+
+  async #send(q: Queued): Promise<Outcome> {
+    try {
+      const answer = q.path === "photo" ? await this.#sendPhoto(q) : await this.#sendWords(q);
+      if (!answer) return { sent: false, why: "The photo is no longer on this phone." };
+      if (answer.ok) return { sent: true };
+      // 408, 425, 429 and whatever the service or a proxy could not do: not now, but later.
+      if ([408, 425, 429].includes(answer.status) || answer.status >= 500)
+        return { sent: false, later: true };
+      const said: unknown = await answer.json().catch(() => ({}));
+      const why = typeof said === "object" && said !== null && "error" in said ? said.error : "";
+      return { sent: false, why: String(why) || "It was refused." };
+    } catch {
+      return { sent: false, later: true };
+    }
+  }
+
+  #sendWords(q: Queued): Promise<Response> {
+    return fetch(`/chat/${q.path}`, {
+      method: "POST",
+      headers: { "Content-Type": "application/json", Accept: "application/json" },
+      body: JSON.stringify({ ...q.body, id: q.id, writtenAt: q.writtenAt }),
+      signal: AbortSignal.timeout(timeoutMs.words),
+    });
+  }
+
+  async #sendPhoto(q: Queued): Promise<Response | undefined> {
+    const photo = await this.#kept.photo(q.id);
+    if (!photo) return undefined;
+    return fetch(`/chat/photo?id=${q.id}&at=${q.writtenAt}`, {
+      method: "POST",
+      headers: {
+        "Content-Type": photo.type || "application/octet-stream",
+        Accept: "application/json",
+      },
+      body: photo,
+      signal: AbortSignal.timeout(timeoutMs.photos),
+    });
+  }
+
+  #keep(item: Queued): void {
+    this.#kept.put(item);
+    this.#changed();
   }
 }

@@ -77,7 +77,7 @@ describe.skipIf(!executablePath)("in the browser", () => {
     await phone.click("#say > button");
     await phone.getByText("Driving? Stop somewhere safe before you read on.").waitFor();
     await phone.getByText("I have alerted the duty person.").waitFor();
-    expect(await phone.locator("li.queued").count()).toBe(0);
+    expect(await phone.locator("#queue li").count()).toBe(0);
     await shot(phone, "phone-light");
 
     await staff.getByRole("heading", { name: /oil/i }).first().waitFor();
@@ -104,15 +104,13 @@ describe.skipIf(!executablePath)("in the browser", () => {
     await phone.context().setOffline(true);
     await phone.fill("#text", "how do i put the awning up");
     await phone.click("#say > button");
-    await phone.locator("li.queued").waitFor();
+    await phone.locator("#queue li").waitFor();
     await phone.context().setOffline(false);
-    await phone
-      .locator("li.mine:not(.queued)", { hasText: "how do i put the awning up" })
-      .waitFor();
+    await phone.locator("#talk li.mine", { hasText: "how do i put the awning up" }).waitFor();
     await phone.locator("li.theirs", { hasText: "awning" }).last().waitFor();
-    expect(await phone.locator("li.mine", { hasText: "how do i put the awning up" }).count()).toBe(
-      1,
-    );
+    expect(
+      await phone.locator("#talk li.mine", { hasText: "how do i put the awning up" }).count(),
+    ).toBe(1);
     await shot(phone, "phone-dark");
   }, 60_000);
 

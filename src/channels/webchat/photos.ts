@@ -1,6 +1,6 @@
 /** Photos that came in: checked by content, kept as files under an id of their own. */
 import { randomBytes } from "node:crypto";
-import { mkdir, readFile, rename, writeFile } from "node:fs/promises";
+import { mkdir, readFile, rename, rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 
 export const photoLimitBytes = 8 * 1024 * 1024;
@@ -21,6 +21,8 @@ export function pictureKind(bytes: Uint8Array): string | undefined {
 export type Photos = {
   save(bytes: Uint8Array): Promise<string>;
   load(id: string): Promise<Buffer | undefined>;
+  /** Takes one away again; nothing happens when there is none. */
+  drop(id: string): Promise<void>;
 };
 
 /** Photos in a folder; written aside first, so that a file under its id is always whole. */
@@ -37,6 +39,9 @@ export function openPhotos(folder: string): Photos {
     async load(id) {
       if (!shape.test(id)) return undefined;
       return readFile(join(folder, id)).catch(() => undefined);
+    },
+    async drop(id) {
+      if (shape.test(id)) await rm(join(folder, id), { force: true });
     },
   };
 }

@@ -1,212 +1,108 @@
-/** The hirer's web chat: a link becomes a cookie, words become arrivals, a stream says when to look again. */
+/** The hirer's web chat: what a hirer writes, taps, shares or photographs becomes an arrival of the hire's lane. */
+import { createHash } from "node:crypto";
 import express, { type NextFunction, type Request, type Response, Router } from "express";
 import { z } from "zod";
-import { type Instant, instantOf } from "../../calendar.js";
-import { Fault } from "../../faults.js";
-import type { Hire, LaneState } from "../../hires/hire.js";
-import { type Book, regionOf } from "../../knowledge/book.js";
-import type { Log } from "../../log.js";
-import type { Arrival, ArrivalBody, HireId, LaneId } from "../../post.js";
-import type { TripEvent } from "../../store/events.js";
-import { voiceFor } from "../../wording/say.js";
+import { instantOf } from "../../calendar.js";
+import type { ArrivalBody, LaneId } from "../../post.js";
 import type { File } from "../door.js";
-import type { Streams } from "../stream.js";
-import { chatPage, messageHtml, openPage, sayPage } from "./page.js";
+import { type FeedParts, feedRoutes } from "./feed.js";
 import { type Photos, photoLimitBytes, pictureKind } from "./photos.js";
+import { openVisit, type Visitor, type VisitParts } from "./visit.js";
 
 /** What the web chat needs of the house; functions, so that it knows no store. */
-export type WebchatParts = {
-  book: Book;
-  now(): Instant;
-  log: Log;
-  /** Cookies only over HTTPS. */
-  secure: boolean;
-  file: File;
-  findLink(
-    token: string,
-    kind: "chat" | "cookie",
-  ): Promise<{ hire: HireId; person: string } | undefined>;
-  makeCookie(hire: HireId, person: string): Promise<string>;
-  laneState(lane: LaneId): Promise<LaneState | undefined>;
-  eventsOfPerson(lane: LaneId, person: string, since: number): Promise<TripEvent[]>;
-  onEvents(listener: (lane: LaneId, last: number) => void): () => void;
-  photos: Photos;
-  streams: Streams;
-};
+export type WebchatParts = VisitParts & FeedParts & { file: File; photos: Photos };
 
-const cookieName = "van";
+const textLimit = 4000;
+/** A page without script waits so long for the answer before it is drawn again. */
+const answerMs = 1500;
+/** The same words from a page without script within this time are one message: a double tap. */
+const doubleTapMs = 5000;
+
 const clientId = z.string().regex(/^[A-Za-z0-9_-]{1,64}$/, "letters, digits, - and _");
-const Said = z.object({
-  id: clientId.optional(),
-  text: z.string().trim().min(1).max(4000),
-  writtenAt: z.number().int().optional(),
-});
-const Tapped = z.object({
-  id: clientId.optional(),
-  tap: z.string().min(1).max(200),
-  writtenAt: z.number().int().optional(),
-});
+const own = { id: clientId.optional(), writtenAt: z.number().int().optional() };
+const Said = z.object({ ...own, text: z.string().trim().min(1).max(textLimit) });
+const Tapped = z.object({ ...own, tap: z.string().min(1).max(200) });
 const Placed = z.object({
-  id: clientId.optional(),
+  ...own,
   lat: z.number().min(-90).max(90),
   lon: z.number().min(-180).max(180),
-  writtenAt: z.number().int().optional(),
 });
 
-type Visitor = { hire: Hire; person: { id: string; name: string }; lane: LaneId };
-
-function cookieOf(req: Request): string | undefined {
-  const found = (req.headers.cookie ?? "")
-    .split(/;\s*/)
-    .find((c) => c.startsWith(`${cookieName}=`));
-  return found?.slice(cookieName.length + 1);
+/** What is wrong with a message, and what would be right. */
+function wrongText(body: unknown, issue: z.core.$ZodIssue | undefined): string {
+  const text = typeof body === "object" && body !== null && "text" in body ? String(body.text) : "";
+  if (issue?.path[0] === "id") return "id: up to 64 letters, digits, - and _ are needed.";
+  if (text.trim().length > textLimit)
+    return `Your message has ${text.trim().length.toLocaleString("en-GB")} letters; at most 4,000 go into one. Please send it in parts.`;
+  return "Your message is empty: write what you need or see.";
 }
 
 /** The routes of the hirer's page. Bad input gets a clear 4xx, a store that cannot store 503. */
 export function webchatRoutes(parts: WebchatParts): Router {
   const router = Router();
-  const { book, log } = parts;
-  const { firm } = book;
+  const visit = openVisit(parts);
+  const { known, refuse } = visit;
   const json = express.json({ limit: "64kb" });
   const form = express.urlencoded({ extended: false, limit: "64kb" });
-  const wantsJson = (req: Request) => req.is("json") || req.accepts(["html", "json"]) === "json";
-  const page = (res: Response, status: number, body: { toString(): string }) =>
-    res.status(status).set("Cache-Control", "no-store").type("html").send(body.toString());
-  const refuse = (req: Request, res: Response, status: number, heading: string, text: string) =>
-    wantsJson(req)
-      ? res.status(status).json({ error: text })
-      : page(res, status, sayPage(firm.name, heading, [text, `Ring us: ${firm.phone}`]));
-  const laneOf = (hire: HireId) => `hire:${hire}` as LaneId;
 
-  async function visitor(req: Request): Promise<Visitor | undefined> {
-    const token = cookieOf(req);
-    const link = token ? await parts.findLink(token, "cookie") : undefined;
-    if (!link) return undefined;
-    const state = await parts.laneState(laneOf(link.hire));
-    const hire = state?.kind === "hire" ? state.hire : undefined;
-    const person = hire?.people.find((p) => p.id === link.person);
-    return hire && person ? { hire, person, lane: laneOf(link.hire) } : undefined;
+  /** Resolves at the next event of a lane, or after `answerMs`. */
+  function nextEvent(lane: LaneId): Promise<void> {
+    return new Promise((resolve) => {
+      const timer = setTimeout(done, answerMs);
+      const stop = parts.onEvents((of) => {
+        if (of === lane) done();
+      });
+      function done() {
+        clearTimeout(timer);
+        stop();
+        resolve();
+      }
+    });
   }
-  const known =
-    (act: (req: Request, res: Response, who: Visitor) => Promise<unknown>) =>
-    async (req: Request, res: Response) => {
-      const who = await visitor(req);
-      if (!who)
-        return refuse(
-          req,
-          res,
-          401,
-          "Please open your link again",
-          "This device is not connected to a hire. Open the link in your booking message.",
-        );
-      return act(req, res, who);
-    };
-  /** Files what a hirer did. Without a client id (no script) the key is made of the instant and the words. */
+
+  /** Files what a hirer did. Without a client id (no script) the key is made of the moment and the words. */
   async function arrive(
     who: Visitor,
-    id: string | undefined,
-    writtenAt: number | undefined,
+    told: { id?: string | undefined; writtenAt?: number | undefined },
     body: ArrivalBody,
-  ): Promise<void> {
+  ): Promise<"new" | "known"> {
     const receivedAt = parts.now();
-    const own = id ?? `${receivedAt}`;
+    const words = createHash("sha256").update(JSON.stringify(body)).digest("base64url");
+    const id = told.id ?? `${Math.floor(receivedAt / doubleTapMs)}-${words.slice(0, 12)}`;
     // A clock that runs ahead is no time of writing.
-    const written =
-      writtenAt !== undefined && writtenAt <= receivedAt ? instantOf(writtenAt) : undefined;
-    const arrival: Arrival = {
-      key: `web:${who.hire.id}:${who.person.id}:${own}`,
+    const written = told.writtenAt !== undefined && told.writtenAt <= receivedAt;
+    return parts.file({
+      key: `web:${who.hire.id}:${who.person.id}:${id}`,
       lane: who.lane,
       receivedAt,
       body,
-      ...(written === undefined ? {} : { writtenAt: written }),
-    };
-    await parts.file(arrival);
+      ...(written ? { writtenAt: instantOf(told.writtenAt ?? receivedAt) } : {}),
+    });
   }
   const from = (who: Visitor) => ({
     person: who.person.id,
     name: who.person.name,
     via: { channel: "web", to: who.person.id } as const,
   });
-  const done = (req: Request, res: Response) =>
-    req.is("json") ? res.json({ ok: true }) : res.redirect(303, "/chat");
+  /** Files it and answers: scripts at once, a page without script once there is something new to show. */
+  async function take(
+    req: Request,
+    res: Response,
+    who: Visitor,
+    told: { id?: string | undefined; writtenAt?: number | undefined },
+    body: ArrivalBody,
+  ) {
+    if (req.is("json")) {
+      await arrive(who, told, body);
+      return res.json({ ok: true });
+    }
+    const answer = nextEvent(who.lane);
+    if ((await arrive(who, told, body)) === "new") await answer;
+    return res.redirect(303, "/chat#latest");
+  }
 
-  router.get("/h/:token", async (req, res) => {
-    const token = String(req.params["token"]);
-    const link = await parts.findLink(token, "chat");
-    if (!link)
-      return page(
-        res,
-        404,
-        sayPage(firm.name, "This link does not open a hire", [
-          "It may be an old one: we send a new link when something changes.",
-          `Ring us: ${firm.phone}`,
-        ]),
-      );
-    return page(res, 200, openPage(firm.name, token));
-  });
-  router.post("/h/:token", async (req, res) => {
-    const link = await parts.findLink(String(req.params["token"]), "chat");
-    if (!link)
-      return refuse(
-        req,
-        res,
-        404,
-        "This link does not open a hire",
-        "It may be an old one: we send a new link when something changes.",
-      );
-    const token = await parts.makeCookie(link.hire, link.person);
-    res.cookie(cookieName, token, {
-      httpOnly: true,
-      sameSite: "lax",
-      secure: parts.secure,
-      path: "/",
-      maxAge: 120 * 24 * 3600 * 1000,
-    });
-    return res.redirect(303, "/chat");
-  });
-
-  router.get(
-    "/chat",
-    known(async (_req, res, who) => {
-      const { booking } = who.hire;
-      const voice = voiceFor(book, booking.van.type, booking.region, booking.lang);
-      const events = await parts.eventsOfPerson(who.lane, who.person.id, 0);
-      return page(
-        res,
-        200,
-        chatPage(voice, booking, who.person, events, regionOf(book, booking.region).region.numbers),
-      );
-    }),
-  );
-  router.get(
-    "/chat/messages",
-    known(async (req, res, who) => {
-      const since = Number(req.query["since"] ?? 0);
-      if (!Number.isSafeInteger(since) || since < 0)
-        return res.status(400).json({ error: "since: a whole number from 0 is needed" });
-      const events = await parts.eventsOfPerson(who.lane, who.person.id, since);
-      const { zone } = who.hire.booking;
-      return res.set("Cache-Control", "no-store").json(
-        events.map((e) => ({
-          n: e.n,
-          key: e.more.arrival ?? "",
-          mine: e.kind === "in",
-          html: messageHtml(e, zone).toString(),
-        })),
-      );
-    }),
-  );
-  router.get(
-    "/chat/stream",
-    known(async (req, res, who) => {
-      parts.streams.open(req, res, (send) => {
-        send(0, "open");
-        return parts.onEvents((lane, last) => {
-          if (lane === who.lane) send(last, "more");
-        });
-      });
-    }),
-  );
+  router.use(visit.router);
+  router.use(feedRoutes(parts, visit));
   router.post(
     "/chat/say",
     json,
@@ -214,19 +110,12 @@ export function webchatRoutes(parts: WebchatParts): Router {
     known(async (req, res, who) => {
       const read = Said.safeParse(req.body);
       if (!read.success)
-        return refuse(
-          req,
-          res,
-          400,
-          "Nothing was sent",
-          `${read.error.issues[0]?.path.join(".") || "message"}: up to 4,000 letters are needed`,
-        );
-      await arrive(who, read.data.id, read.data.writtenAt, {
+        return refuse(req, res, 400, "Not sent", wrongText(req.body, read.error.issues[0]));
+      return take(req, res, who, read.data, {
         kind: "said",
         from: from(who),
         text: read.data.text,
       });
-      return done(req, res);
     }),
   );
   router.post(
@@ -236,13 +125,12 @@ export function webchatRoutes(parts: WebchatParts): Router {
     known(async (req, res, who) => {
       const read = Tapped.safeParse(req.body);
       if (!read.success)
-        return refuse(req, res, 400, "Nothing was sent", "That button is not known");
-      await arrive(who, read.data.id, read.data.writtenAt, {
+        return refuse(req, res, 400, "Not sent", "That button is not known. Please write instead.");
+      return take(req, res, who, read.data, {
         kind: "tapped",
         from: from(who),
         tap: read.data.tap,
       });
-      return done(req, res);
     }),
   );
   router.post(
@@ -251,39 +139,58 @@ export function webchatRoutes(parts: WebchatParts): Router {
     known(async (req, res, who) => {
       const read = Placed.safeParse(req.body);
       if (!read.success)
-        return res
-          .status(400)
-          .json({ error: "lat from -90 to 90 and lon from -180 to 180 are needed" });
-      await arrive(who, read.data.id, read.data.writtenAt, {
-        kind: "located",
-        from: from(who),
-        lat: read.data.lat,
-        lon: read.data.lon,
-      });
-      return res.json({ ok: true });
+        return refuse(
+          req,
+          res,
+          400,
+          "Not sent",
+          "lat from -90 to 90 and lon from -180 to 180 are needed.",
+        );
+      const { lat, lon } = read.data;
+      return take(req, res, who, read.data, { kind: "located", from: from(who), lat, lon });
     }),
   );
+
   const bytes = express.raw({ type: () => true, limit: photoLimitBytes });
+  const photoBody = (req: Request, res: Response) =>
+    new Promise<Buffer>((resolve, reject) =>
+      bytes(req, res, (error?: unknown) => {
+        if (error) reject(error);
+        else resolve(Buffer.isBuffer(req.body) ? req.body : Buffer.alloc(0));
+      }),
+    );
   router.post(
     "/chat/photo",
+    // The guard comes first: nobody unknown sends us 8 MB.
     known(async (req, res, who) => {
-      await new Promise<void>((resolve, reject) =>
-        bytes(req, res, (error?: unknown) => (error ? reject(error) : resolve())),
-      );
+      const body = await photoBody(req, res);
       const id = clientId.safeParse(req.query["id"]);
       if (!id.success)
-        return res.status(400).json({ error: "id: letters, digits, - and _ are needed" });
-      const kind = Buffer.isBuffer(req.body) ? pictureKind(req.body) : undefined;
+        return refuse(
+          req,
+          res,
+          400,
+          "Not sent",
+          "id: up to 64 letters, digits, - and _ are needed.",
+        );
+      const kind = pictureKind(body);
       if (!kind)
-        return res.status(415).json({
-          error: "That is no picture that we can show: a JPEG, PNG, WebP or HEIC photo is needed.",
-        });
-      const file = {
-        id: await parts.photos.save(req.body),
-        kind,
-        bytes: (req.body as Buffer).length,
+        return refuse(
+          req,
+          res,
+          415,
+          "Not sent",
+          "That is no picture that we can show: a JPEG, PNG, WebP or HEIC photo is needed.",
+        );
+      const at = Number(req.query["at"]);
+      const told = {
+        id: id.data,
+        ...(Number.isSafeInteger(at) && at > 0 ? { writtenAt: at } : {}),
       };
-      await arrive(who, id.data, undefined, { kind: "photo", from: from(who), file });
+      const file = { id: await parts.photos.save(body), kind, bytes: body.length };
+      const filed = await arrive(who, told, { kind: "photo", from: from(who), file });
+      // The same photo sent again is here already under its first name.
+      if (filed === "known") await parts.photos.drop(file.id);
       return res.json({ ok: true });
     }),
   );
@@ -291,52 +198,31 @@ export function webchatRoutes(parts: WebchatParts): Router {
     "/chat/photo/:id",
     known(async (req, res, who) => {
       const id = String(req.params["id"]);
-      const events = await parts.eventsOfPerson(who.lane, who.person.id, 0);
-      const mine = events.find((e) => e.more.file?.id === id);
-      const photo = mine ? await parts.photos.load(id) : undefined;
-      if (!photo) return res.status(404).json({ error: "no such photo" });
+      const file = await sentPhoto(who, id);
+      const photo = file && (await parts.photos.load(id));
+      if (!photo) return refuse(req, res, 404, "No such photo", "There is no such photo of yours.");
       return res
         .set({
           "Content-Disposition": "inline",
           "Cache-Control": "private, max-age=86400",
           "X-Content-Type-Options": "nosniff",
         })
-        .type(mine?.more.file?.kind ?? "image/jpeg")
+        .type(file.kind)
         .send(photo);
     }),
   );
-
-  router.use((error: unknown, req: Request, res: Response, next: NextFunction) => {
-    if (res.headersSent) return next(error);
-    const status =
-      typeof error === "object" &&
-      error !== null &&
-      "status" in error &&
-      typeof error.status === "number"
-        ? error.status
-        : 500;
-    if (error instanceof Fault || status >= 500) {
-      log.error("web chat could not store", {
-        code: error instanceof Fault ? error.code : "unknown",
-        route: req.path.split("/")[1] ?? "",
-      });
-      return refuse(
-        req,
-        res,
-        503,
-        "Not sent",
-        "We could not keep that just now. Please send it again in a moment.",
-      );
+  /** The file of a photo that this person sent. */
+  async function sentPhoto(who: Visitor, id: string) {
+    for (let since = 0; ; ) {
+      const events = await parts.eventsOfPerson(who.lane, who.person.id, since);
+      const found = events.find((e) => e.more.file?.id === id)?.more.file;
+      if (found || events.length === 0) return found;
+      since = events.at(-1)?.n ?? since;
     }
-    if (status === 413)
-      return refuse(
-        req,
-        res,
-        413,
-        "Too large",
-        "At most 8 MB for a photo and 4,000 letters for a message.",
-      );
-    return refuse(req, res, 400, "Not understood", "That could not be read.");
-  });
+  }
+
+  router.use((error: unknown, req: Request, res: Response, next: NextFunction) =>
+    visit.broke(error, req, res, next),
+  );
   return router;
 }

@@ -189,7 +189,11 @@ describe("bad input gets a clear 4xx, never a 5xx", () => {
         makeCookie: () => Promise.resolve("c"),
         laneState: () => service.house.laneState(service.lane),
         eventsOfPerson: () => Promise.resolve([]),
-        photos: { save: () => Promise.resolve("x"), load: () => Promise.resolve(undefined) },
+        photos: {
+          save: () => Promise.resolve("x"),
+          load: () => Promise.resolve(undefined),
+          drop: () => Promise.resolve(),
+        },
       }),
     );
     const answer = await request(app)

@@ -1,0 +1,135 @@
+/** What a hirer's page is told: the page itself, what came since, and a stream that goes on where it stopped. */
+import { type Request, type Response, Router } from "express";
+import type { Instant } from "../../calendar.js";
+import type { Book } from "../../knowledge/book.js";
+import type { LaneId } from "../../post.js";
+import type { TripEvent } from "../../store/events.js";
+import { voiceFor } from "../../wording/say.js";
+import type { Streams } from "../stream.js";
+import { dayWords, messageHtml, type View, viewOf } from "./message.js";
+import { chatPage } from "./page.js";
+import { isOver, type Visit, type Visitor } from "./visit.js";
+
+export type FeedParts = {
+  book: Book;
+  now(): Instant;
+  /** In order, after number `since`; a full page (1,000) may have more behind it. */
+  eventsOfPerson(lane: LaneId, person: string, since: number): Promise<TripEvent[]>;
+  onEvents(listener: (lane: LaneId, last: number) => void): () => void;
+  streams: Streams;
+};
+
+/** A message on its way to the page; `key`: its arrival, by which the page knows its own. */
+type Shown = { n: number; key: string; mine: boolean; day: string; html: string };
+
+const pageFull = 1000;
+const shownFirst = 150;
+
+const shown = (event: TripEvent, view: View): Shown => ({
+  n: event.n,
+  key: event.kind === "in" ? (event.more.arrival ?? "") : "",
+  mine: event.kind === "in",
+  day: dayWords(event.at, view.zone),
+  html: messageHtml(event, view).toString(),
+});
+
+/** A whole number from 0, or undefined. */
+function numberIn(text: unknown): number | undefined {
+  const n = typeof text === "string" && /^\d{1,15}$/.test(text) ? Number(text) : Number.NaN;
+  return Number.isSafeInteger(n) ? n : undefined;
+}
+
+/** GET /chat, /chat/messages and /chat/stream. */
+export function feedRoutes(parts: FeedParts, visit: Visit): Router {
+  const router = Router();
+  const { book } = parts;
+  const view = (who: Visitor) => viewOf(book, who.hire.booking.zone, who.hire.booking.region);
+
+  /** Everything after `since`, however many pages that takes. */
+  async function after(who: Visitor, since: number): Promise<TripEvent[]> {
+    const all: TripEvent[] = [];
+    for (;;) {
+      const some = await parts.eventsOfPerson(who.lane, who.person.id, all.at(-1)?.n ?? since);
+      all.push(...some);
+      if (some.length < pageFull) return all;
+    }
+  }
+
+  router.get(
+    "/chat",
+    visit.known(async (req, res, who) => {
+      const { booking } = who.hire;
+      const events = await after(who, 0);
+      const all = req.query["all"] === "1";
+      return visit.page(
+        res,
+        200,
+        chatPage({
+          voice: voiceFor(book, booking.van.type, booking.region, booking.lang),
+          view: view(who),
+          booking,
+          person: who.person,
+          events: all ? events : events.slice(-shownFirst),
+          more: !all && events.length > shownFirst,
+          over: isOver(who.hire, parts.now()),
+        }),
+      );
+    }),
+  );
+  router.get(
+    "/chat/messages",
+    visit.known(async (req, res, who) => {
+      const since = numberIn(req.query["since"] ?? "0");
+      if (since === undefined)
+        return res.status(400).json({ error: "since: a whole number from 0 is needed" });
+      const events = await after(who, since);
+      return res.set("Cache-Control", "no-store").json(events.map((e) => shown(e, view(who))));
+    }),
+  );
+
+  function follow(req: Request, res: Response, who: Visitor, since: number): void {
+    let last = since;
+    let busy = false;
+    let again = false;
+    parts.streams.open(req, res, (send) => {
+      const push = async (): Promise<void> => {
+        again = busy;
+        if (busy) return;
+        busy = true;
+        try {
+          do {
+            again = false;
+            // A link that was replaced while its page is open tells nothing any more.
+            if (!(await visit.visitor(req))) {
+              res.end();
+              return;
+            }
+            for (const event of await after(who, last)) {
+              last = event.n;
+              send(event.n, JSON.stringify(shown(event, view(who))));
+            }
+          } while (again);
+        } catch {
+          // The store did not answer: the page connects again and asks for the rest.
+          res.end();
+        } finally {
+          busy = false;
+        }
+      };
+      send(0, JSON.stringify({ n: 0 }));
+      void push();
+      return parts.onEvents((lane) => {
+        if (lane === who.lane) void push();
+      });
+    });
+  }
+  router.get(
+    "/chat/stream",
+    visit.known(async (req, res, who) => {
+      // The browser names the last message that it got; a page that opens anew says it in the address.
+      const resumed = numberIn(req.get("last-event-id"));
+      follow(req, res, who, Math.max(resumed ?? 0, numberIn(req.query["since"]) ?? 0));
+    }),
+  );
+  return router;
+}

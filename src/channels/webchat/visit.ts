@@ -1,0 +1,179 @@
+/** Who is looking at the hirer's page: a link becomes a cookie, a cookie names a person of a hire. */
+import { type NextFunction, type Request, type Response, Router } from "express";
+import { after } from "../../calendar.js";
+import { Fault } from "../../faults.js";
+import type { Hire, LaneState } from "../../hires/hire.js";
+import { type Book, regionOf } from "../../knowledge/book.js";
+import type { Log } from "../../log.js";
+import type { HireId, LaneId } from "../../post.js";
+import { openPage, sayPage } from "./page.js";
+
+export type VisitParts = {
+  book: Book;
+  log: Log;
+  /** Cookies only over HTTPS. */
+  secure: boolean;
+  findLink(
+    token: string,
+    kind: "chat" | "cookie",
+  ): Promise<{ hire: HireId; person: string } | undefined>;
+  makeCookie(hire: HireId, person: string): Promise<string>;
+  laneState(lane: LaneId): Promise<LaneState | undefined>;
+};
+
+export type Visitor = { hire: Hire; person: { id: string; name: string }; lane: LaneId };
+export type Visit = {
+  router: Router;
+  /** A page that nobody else keeps. */
+  page(res: Response, status: number, body: { toString(): string }): Response;
+  /** A clear no: JSON for scripts, a page for people. */
+  refuse(req: Request, res: Response, status: number, heading: string, text: string): Response;
+  /** Who this is; undefined for a stranger, or when the link was replaced since. */
+  visitor(req: Request): Promise<Visitor | undefined>;
+  /** Only for who came by a link. */
+  known(
+    act: (req: Request, res: Response, who: Visitor) => Promise<unknown>,
+  ): (req: Request, res: Response) => Promise<unknown>;
+  /** The last handler: what broke becomes a clear answer; 503 only where it could not be stored. */
+  broke(error: unknown, req: Request, res: Response, next: NextFunction): unknown;
+};
+
+const cookieName = "van";
+const cookieDays = 120;
+const hoursHeard = 24;
+
+/** A hire that is over: cancelled, or back with its record for a day (as the step has it). */
+export function isOver(hire: Hire, now: number): boolean {
+  const { booking, returnRecordAt } = hire;
+  return (
+    booking.status === "cancelled" ||
+    (returnRecordAt !== undefined && now > after(returnRecordAt, hoursHeard * 60))
+  );
+}
+
+function cookieOf(req: Request): string | undefined {
+  const found = (req.headers.cookie ?? "")
+    .split(/;\s*/)
+    .find((c) => c.startsWith(`${cookieName}=`));
+  return found?.slice(cookieName.length + 1);
+}
+
+/** What an error of a body reader or of ours says of itself: an HTTP status; 500 when it says nothing. */
+function statusOf(error: unknown): number {
+  const given = error instanceof Error && "status" in error ? Number(error.status) : 500;
+  return Number.isInteger(given) && given >= 400 && given < 500 ? given : 500;
+}
+
+/** The words of a form that was refused, so that nobody has to write them again. */
+function keptWords(req: Request): string {
+  const body: unknown = req.body;
+  return typeof body === "object" && body !== null && "text" in body && req.method === "POST"
+    ? String(body.text).slice(0, 4000)
+    : "";
+}
+
+/** The link pages at /h/<token>, and the guard for everything else. */
+export function openVisit(parts: VisitParts): Visit {
+  const { book, log } = parts;
+  const { firm } = book;
+  const { numbers } = regionOf(book, firm.region).region;
+  const router = Router();
+  const laneOf = (hire: HireId) => `hire:${hire}` as LaneId;
+  const page: Visit["page"] = (res, status, body) =>
+    res.status(status).set("Cache-Control", "no-store").type("html").send(body.toString());
+  const wantsJson = (req: Request) =>
+    Boolean(req.is("json")) || req.accepts(["html", "json"]) === "json";
+  const refuse: Visit["refuse"] = (req, res, status, heading, text) =>
+    wantsJson(req)
+      ? res.status(status).json({ error: text })
+      : page(res, status, sayPage(firm, numbers, heading, text, keptWords(req)));
+  const noLink = (req: Request, res: Response) =>
+    refuse(
+      req,
+      res,
+      404,
+      "This link opens no hire",
+      "It may be an old one: when a new link is made, the one before stops working. Ring us and we send you the right one.",
+    );
+
+  async function visitor(req: Request): Promise<Visitor | undefined> {
+    const token = cookieOf(req);
+    const link = token ? await parts.findLink(token, "cookie") : undefined;
+    if (!link) return undefined;
+    const state = await parts.laneState(laneOf(link.hire));
+    const hire = state?.kind === "hire" ? state.hire : undefined;
+    const person = hire?.people.find((p) => p.id === link.person);
+    return hire && person ? { hire, person, lane: laneOf(link.hire) } : undefined;
+  }
+
+  router.get("/h/:token", async (req, res) => {
+    const token = String(req.params["token"]);
+    const link = await parts.findLink(token, "chat");
+    return link ? page(res, 200, openPage(firm.name, token)) : noLink(req, res);
+  });
+  router.post("/h/:token", async (req, res) => {
+    // A page of somebody else must not put a visitor into a hire that is not theirs.
+    if (req.get("sec-fetch-site") === "cross-site")
+      return refuse(
+        req,
+        res,
+        403,
+        "Not opened",
+        "Please open the link in your booking message itself.",
+      );
+    const link = await parts.findLink(String(req.params["token"]), "chat");
+    if (!link) return noLink(req, res);
+    const token = await parts.makeCookie(link.hire, link.person);
+    res.cookie(cookieName, token, {
+      httpOnly: true,
+      sameSite: "lax",
+      secure: parts.secure,
+      path: "/",
+      maxAge: cookieDays * 24 * 3_600_000,
+    });
+    return res.redirect(303, "/chat");
+  });
+
+  return {
+    router,
+    page,
+    refuse,
+    visitor,
+    known: (act) => async (req, res) => {
+      const who = await visitor(req);
+      if (who) return act(req, res, who);
+      return refuse(
+        req,
+        res,
+        401,
+        "Please open your link again",
+        "This device is not connected to a hire. Open the link in your booking message.",
+      );
+    },
+    broke(error, req, res, next) {
+      if (res.headersSent) return next(error);
+      const status = statusOf(error);
+      if (status === 413)
+        return refuse(
+          req,
+          res,
+          413,
+          "Too large",
+          "A photo may have 8 MB and a message 4,000 letters.",
+        );
+      if (status < 500 && !(error instanceof Fault))
+        return refuse(req, res, 400, "Not understood", "What came could not be read.");
+      log.error("web chat could not store", {
+        code: error instanceof Fault ? error.code : "unknown",
+        route: req.path.split("/")[1] ?? "",
+      });
+      return refuse(
+        req,
+        res,
+        503,
+        "Not sent",
+        "We could not keep that just now. Please send it again in a moment, or ring us.",
+      );
+    },
+  };
+}

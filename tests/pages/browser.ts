@@ -1,0 +1,64 @@
+/** Chromium for the tests of the pages: one browser a file, windows as phones and desktops have them. */
+import { existsSync } from "node:fs";
+import { type Browser, type BrowserContextOptions, chromium, type Page } from "playwright-core";
+
+/** Debian's Chromium; undefined where none is installed. */
+export const executablePath = ["/usr/bin/chromium", "/usr/bin/chromium-browser"].find((p) =>
+  existsSync(p),
+);
+if (!executablePath) console.log("browser tests skipped: no Chromium at /usr/bin/chromium");
+
+/** Where to keep screenshots, when somebody wants to look; a folder outside the project. */
+const shots = process.env["SCREENSHOTS"];
+
+export type Windows = {
+  /** A phone, 360 by 740. */
+  phone(more?: BrowserContextOptions): Promise<Page>;
+  /** A desktop, 1440 by 900. */
+  desktop(more?: BrowserContextOptions): Promise<Page>;
+  shot(page: Page, name: string): Promise<void>;
+  /** What pages threw or complained about; a cut connection and a refused request are no complaint. */
+  complaints: string[];
+  close(): Promise<void>;
+};
+
+/** Starts the browser. `close` ends it. */
+export async function openWindows(): Promise<Windows> {
+  const browser: Browser = await chromium.launch({
+    executablePath: executablePath ?? "",
+    args: [
+      "--no-sandbox",
+      "--disable-gpu",
+      "--disable-quic",
+      "--no-first-run",
+      "--disable-background-networking",
+      "--disable-component-update",
+      "--disable-sync",
+    ],
+  });
+  const complaints: string[] = [];
+  const open = async (more: BrowserContextOptions): Promise<Page> => {
+    const context = await browser.newContext({
+      permissions: ["geolocation"],
+      geolocation: { latitude: 57.4778, longitude: -4.2247 },
+      ...more,
+    });
+    const page = await context.newPage();
+    page.on("pageerror", (e) => complaints.push(e.message));
+    page.on("console", (m) => {
+      if (m.type() === "error" && !/ERR_|Failed to load resource/.test(m.text()))
+        complaints.push(m.text());
+    });
+    return page;
+  };
+  return {
+    phone: (more = {}) =>
+      open({ viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true, ...more }),
+    desktop: (more = {}) => open({ viewport: { width: 1440, height: 900 }, ...more }),
+    async shot(page, name) {
+      if (shots) await page.screenshot({ path: `${shots}/${name}.png` });
+    },
+    complaints,
+    close: () => browser.close(),
+  };
+}
