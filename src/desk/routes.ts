@@ -1,12 +1,13 @@
 /** The desk: sign-in, what waits, hires. Everything done here enters as an arrival in the hire's lane. */
 import { randomBytes } from "node:crypto";
 import express, { type NextFunction, type Request, type Response, Router } from "express";
+import { after } from "../calendar.js";
 import { Fault } from "../faults.js";
 import type { Hire } from "../hires/hire.js";
 import { type Html, html } from "../pages/html.js";
 import type { HireId, LaneId } from "../post.js";
 import { duesOf } from "../store/dues.js";
-import { eventsOf } from "../store/events.js";
+import { eventsOf, strangersSince } from "../store/events.js";
 import { hiresBack, hiresOnRoad, hiresToCome, openCallouts } from "../store/hires.js";
 import { notDelivered } from "../store/sends.js";
 import { newLink } from "../store/tokens.js";
@@ -14,7 +15,12 @@ import { type DeskParts, deskEntry, send } from "./entry.js";
 import { deskPage, type Who } from "./frame.js";
 import { hirePage, newHirePage, roadPage } from "./hires.js";
 import { readAct, readNewHire } from "./read-forms.js";
-import { notDelivered as notDeliveredHtml, type Waiting, waitingCard } from "./waits.js";
+import {
+  notDelivered as notDeliveredHtml,
+  strangersHtml,
+  type Waiting,
+  waitingCard,
+} from "./waits.js";
 
 const newId = () => randomBytes(12).toString("base64url");
 const laneOf = (hire: string) => `hire:${hire}` as LaneId;
@@ -57,7 +63,8 @@ export function deskRoutes(parts: DeskParts): Router {
       cards.push(waitingCard(waiting, who, firm, now, newId));
     }
     const lost = await notDelivered(db, undefined, 20);
-    return html`<h1>What waits for a person</h1><div id="waits" aria-live="polite">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div>${notDeliveredHtml(lost, now, firm.zone)}`;
+    const strangers = await strangersSince(db, after(now, -48 * 60));
+    return html`<h1>What waits for a person</h1><div id="waits" aria-live="polite">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div>${notDeliveredHtml(lost, now, firm.zone)}`;
   }
   router.get(
     "/desk",

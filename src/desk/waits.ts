@@ -71,6 +71,12 @@ ${act("done", html`<label>How it ended <select name="outcome">${Object.entries(f
 </div></article>`;
 }
 
+/** What people without a hire wrote in the last two days. */
+export const strangersHtml = (events: readonly TripEvent[], now: Instant, zone: string): Html =>
+  events.length === 0
+    ? html``
+    : html`<section class="strangers"><h2>From people without a hire</h2><ul>${events.map((e) => html`<li>${sayTime(e.at, now, zone)} by ${e.channel}: ${e.text.slice(0, 300)}</li>`)}</ul></section>`;
+
 /** Messages that never arrived. */
 export const notDelivered = (
   rows: readonly {

@@ -90,6 +90,8 @@ function merge(fresh: Element): void {
   }
   for (const [key, card] of old) if (!ordered.includes(card) && key === busy) ordered.push(card);
   box.replaceChildren(...ordered);
+  const others = fresh.querySelector("#others");
+  if (others) document.querySelector("#others")?.replaceWith(others);
   const lost = fresh.querySelector(".undelivered");
   document.querySelector(".undelivered")?.remove();
   if (lost) box.after(lost);

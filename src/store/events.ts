@@ -151,3 +151,17 @@ export async function findButton(
   }
   return undefined;
 }
+
+/** What people without a hire wrote since an instant, the newest first. */
+export async function strangersSince(db: Db, since: Instant, limit = 20): Promise<TripEvent[]> {
+  const rows = await db
+    .selectFrom("events")
+    .selectAll()
+    .where("lane", "like", "chat:%")
+    .where("kind", "=", "in")
+    .where("at", ">=", since)
+    .orderBy("at", "desc")
+    .limit(limit)
+    .execute();
+  return rows.map(read);
+}

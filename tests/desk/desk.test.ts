@@ -152,6 +152,21 @@ describe("a form", () => {
   });
 });
 
+describe("somebody without a hire", () => {
+  it("is seen at the desk, whatever other channels staff have", async () => {
+    const via = { channel: "telegram", to: "4711" } as const;
+    await service.house.file({
+      key: "stranger-1",
+      lane: "chat:telegram:4711" as typeof service.lane,
+      receivedAt: service.house.clock.now(),
+      body: { kind: "said", from: { via }, text: "my friend is not breathing, <b>help</b>" },
+    });
+    await until(async () =>
+      (await get("/desk")).text.includes("my friend is not breathing, &lt;b&gt;help&lt;/b&gt;"),
+    );
+  });
+});
+
 describe("a new hire", () => {
   const right = {
     registration: "sx26 new",
