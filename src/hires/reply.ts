@@ -25,7 +25,7 @@ export function act(turn: Turn, person: Person, choice: Choice, words: string): 
     case "choices":
       return offer(turn, person, entries);
     case "lacks":
-      return lacks(turn, person, turn.facts.book.entries.get(choice.lacks ?? "") ?? entries[0]);
+      return lacks(turn, person, choice.lacks ?? entries[0]?.id ?? "");
     case "courtesy": {
       const entry = entries[0];
       if (entry?.kind === "courtesy")
@@ -43,7 +43,7 @@ export function act(turn: Turn, person: Person, choice: Choice, words: string): 
 
 /** One entry that was tapped or chosen, whatever its kind. */
 export function tellEntry(turn: Turn, person: Person, entry: Entry, words: string): void {
-  if (!concerns(entry, turn.van)) return lacks(turn, person, entry);
+  if (!concerns(entry, turn.van)) return lacks(turn, person, entry.id);
   if (entry.kind === "answer") return answer(turn, person, [entry], words);
   return triage(turn, person, [entry], words);
 }
@@ -142,11 +142,13 @@ function offer(turn: Turn, person: Person, entries: Entry[]): void {
   });
 }
 
-function lacks(turn: Turn, person: Person, entry: Entry | undefined): void {
-  const text = entry && lackLine(entry, turn.van);
+/** What the van has not: by an entry that it does not concern, or by a feature that no entry is about. */
+function lacks(turn: Turn, person: Person, what: string): void {
+  const entry = turn.facts.book.entries.get(what);
+  const text = entry ? lackLine(entry, turn.van) : turn.van.lacks[what];
   if (!text) return toPerson(turn, person, entry?.title ?? "");
   tell(turn, person, { text, buttons: answerButtons(turn).slice(1) });
-  remember(turn, person.id, [entry.id]);
+  if (entry) remember(turn, person.id, [entry.id]);
 }
 
 /** Hands the words to a person; at night it waits for the morning unless the hirer says that it cannot. */
