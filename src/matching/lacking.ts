@@ -5,12 +5,10 @@ import type { Reading } from "./reading/lexicon.js";
 
 /** The feature without an entry of its own that the message names and the van has not; undefined if none. */
 export function featureNamed(book: Book, reading: Reading, van: VanType): string | undefined {
-  const needed = new Set([...book.entries.values()].flatMap((e) => e.needs));
-  const said = reading.tokens.map((t) => t.word).join(" ");
-  for (const feature of Object.keys(van.lacks)) {
-    if (needed.has(feature)) continue;
-    const named = feature.replaceAll("-", " ");
-    if (reading.meanings.includes(feature) || ` ${said} `.includes(` ${named} `)) return feature;
-  }
-  return undefined;
+  const said = ` ${reading.tokens.map((t) => t.word).join(" ")} `;
+  return Object.keys(van.lacks).find(
+    (feature) =>
+      (reading.meanings.includes(feature) || said.includes(` ${feature.replaceAll("-", " ")} `)) &&
+      ![...book.entries.values()].some((e) => e.needs.includes(feature)),
+  );
 }

@@ -25,15 +25,13 @@ export const round = (n: number) => Math.round(n * 1000) / 1000;
 function nearestAsk(
   matcher: Matcher,
   item: number,
-  stems: ReadonlySet<string>,
+  words: ReadonlySet<string>,
 ): string | undefined {
-  const { analyser } = matcher.index.lexicon;
   let best: string | undefined;
   let most = 0;
   for (const ask of matcher.items[item]?.asks ?? []) {
-    const own = ask.toLowerCase().match(/\p{L}+/gu) ?? [];
-    const shared =
-      own.filter((w) => stems.has(analyser.stem(w))).length / Math.sqrt(own.length + 1);
+    const own = ask.toLowerCase().split(" ");
+    const shared = own.filter((w) => words.has(w)).length / Math.sqrt(own.length + 1);
     if (shared > most) [most, best] = [shared, ask];
   }
   return best;
@@ -49,7 +47,7 @@ export function explain(
   const nearest = nearestAsk(
     matcher,
     likely.best[0]?.item ?? -1,
-    new Set(tokens.map((t) => t.stem)),
+    new Set(tokens.map((t) => t.word)),
   );
   return {
     words: tokens.map((t) => t.word),

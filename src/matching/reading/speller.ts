@@ -108,7 +108,9 @@ function near(s: Speller, typed: string, many: number): number[] {
   const scored: [number, number][] = [];
   for (const [i, n] of shared) {
     const length = s.list[i]?.length ?? 0;
-    if (Math.abs(length - typed.length) <= 2) scored.push([i, (2 * n) / (own.size + length + 1)]);
+    const alike = (2 * n) / (own.size + length + 1);
+    // A third of the letter pairs in common: less is no slip of the finger.
+    if (alike > 0.33 && Math.abs(length - typed.length) <= 2) scored.push([i, alike]);
   }
   return scored
     .sort((a, b) => b[1] - a[1] || a[0] - b[0])

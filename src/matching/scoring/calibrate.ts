@@ -61,15 +61,20 @@ export function likelihood(
     (s, i) => scale.sharp * s + (i === ranking.exact ? scale.exact : 0) + (bias?.(i) ?? 0),
   );
   const most = z.reduce((m, s) => Math.max(m, s), Number.NEGATIVE_INFINITY);
+  const nearest = z.reduce(
+    (m, s, i) => (s > m && !isOutside(index, i) ? s : m),
+    Number.NEGATIVE_INFINITY,
+  );
   let ours = 0;
   let out = 0;
   for (const [i, s] of z.entries()) {
     if (isOutside(index, i)) out += Math.exp(s - most);
     else ours += Math.exp(s - most);
   }
+  // Only what is within reach of the best is put in order: the rest has no probability to speak of.
   const order = z
     .map((_, i) => i)
-    .filter((i) => !isOutside(index, i))
+    .filter((i) => !isOutside(index, i) && (z[i] ?? 0) > nearest - 12)
     .sort((a, b) => (z[b] ?? 0) - (z[a] ?? 0))
     .slice(0, many);
   const [first = -1, second = -1] = order;
