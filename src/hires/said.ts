@@ -31,7 +31,7 @@ export function said(turn: Turn, person: Person, text: string): void {
     turn.because.push("ignored: empty message");
     return;
   }
-  heard(turn, person);
+  heard(turn);
   const talk = talkOf(turn, person.id);
   const choice = understand(turn.facts.matcher, {
     text: words,
@@ -101,8 +101,7 @@ const openTrouble = (turn: Turn) =>
     .sort((a, b) => (worse(a.severity, b.severity) ? -1 : 1))[0];
 
 /** Any sign of life moves the "hear from" of the open matters. */
-function heard(turn: Turn, person: Person): void {
-  void person;
+function heard(turn: Turn): void {
   for (const callout of openCallouts(turn.hire)) {
     if (callout.hearFromBy === undefined) continue;
     put(turn, { ...callout, silent: 0 });
@@ -265,7 +264,7 @@ const roleList = (turn: Turn, ids: string[]) =>
 
 /** A button. One that belongs to a question that is over is told so, once; a double tap changes nothing. */
 export function tapped(turn: Turn, person: Person, tap: string): void {
-  heard(turn, person);
+  heard(turn);
   const [kind = "", a = "", b = ""] = tap.split(":");
   const talk = talkOf(turn, person.id);
   const { book } = turn.facts;
@@ -338,7 +337,7 @@ export function tapped(turn: Turn, person: Person, tap: string): void {
 
 /** A place that was shared goes to the hirer's state and to whoever has or was told of the open matters. */
 export function located(turn: Turn, person: Person, lat: number, lon: number): void {
-  heard(turn, person);
+  heard(turn);
   greet(turn, person);
   turn.hire.place = { lat, lon, at: turn.now };
   const place = `${lat.toFixed(5)}, ${lon.toFixed(5)} (geo:${lat.toFixed(5)},${lon.toFixed(5)})`;
@@ -350,7 +349,7 @@ export function located(turn: Turn, person: Person, lat: number, lon: number): v
 
 /** A photo, a voice note or the like: kept for staff and said so plainly. */
 export function shown(turn: Turn, person: Person, what: string, caption?: string): void {
-  heard(turn, person);
+  heard(turn);
   greet(turn, person);
   const text = what === "photo" ? line(turn, "photo") : line(turn, "unreadable", { what });
   tell(turn, person, { text });

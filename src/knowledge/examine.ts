@@ -75,18 +75,12 @@ export function examine(parts: Parts, book: Book): Found[] {
     ),
   );
 
-  function checkTexts(
-    file: string,
-    entry: Entry,
-    when: string | undefined,
-    texts: [(string | number)[], string][],
-    needsCovered: boolean,
-  ) {
+  function checkTexts(file: string, entry: Entry, texts: [(string | number)[], string][]) {
     for (const [path, text] of texts) {
       for (const wording of forbiddenIn(text)) say(file, path, `forbidden wording "${wording}"`);
       const missing = new Set<string>();
       for (const { van, values } of places) {
-        if (!concerns(entry, van) || (when && !van.has.includes(when)) || needsCovered) continue;
+        if (!concerns(entry, van)) continue;
         for (const name of named(text))
           if (!values.has(name) && !missing.has(name)) {
             missing.add(name);
@@ -152,12 +146,12 @@ export function examine(parts: Parts, book: Book): Found[] {
     node: Question | End,
   ) {
     if ("end" in node) {
-      checkTexts(file, entry, undefined, [[[...at, "say"], node.say]], false);
+      checkTexts(file, entry, [[[...at, "say"], node.say]]);
       if (node.goTo && !book.entries.has(node.goTo))
         say(file, [...at, "goTo"], unknown("entry", node.goTo, book.entries.keys()));
       return;
     }
-    checkTexts(file, entry, undefined, [[[...at, "ask"], node.ask]], false);
+    checkTexts(file, entry, [[[...at, "ask"], node.ask]]);
     for (const [i, option] of node.options.entries())
       checkQuestion(file, entry, [...at, "options", i, "then"], option.then);
   }
@@ -279,17 +273,11 @@ export function examine(parts: Parts, book: Book): Found[] {
       const entry = book.entries.get(id);
       if (!entry) continue;
       common(file, id, text);
-      checkTexts(
-        file,
-        entry,
-        undefined,
-        [
-          [[id, "first"], text.first],
-          ...text.steps.map((s, i) => [[id, "steps", i], s] as [(string | number)[], string]),
-          ...text.never.map((s, i) => [[id, "never", i], s] as [(string | number)[], string]),
-        ],
-        false,
-      );
+      checkTexts(file, entry, [
+        [[id, "first"], text.first],
+        ...text.steps.map((s, i) => [[id, "steps", i], s] as [(string | number)[], string]),
+        ...text.never.map((s, i) => [[id, "never", i], s] as [(string | number)[], string]),
+      ]);
     }
   for (const [i, id] of parts.lightSheet.entries())
     if (book.entries.get(id)?.kind !== "light")
