@@ -9,13 +9,16 @@ import type { Matcher } from "./matching/matcher.js";
 import type { Arrival, Booking, LaneId } from "./post.js";
 import { deliver, settleStarted, takeDeliveries } from "./rounds/deliveries.js";
 import { callDues } from "./rounds/dues.js";
+import { watchInstances } from "./rounds/instances.js";
 import { type LoopParts, type Loops, startLoops } from "./rounds/loops.js";
 import { type Clock, type Crash, type StepFunction, takeTurn } from "./rounds/turns.js";
 import { fileArrival, oldestWaitingAt } from "./store/arrivals.js";
+import { isShared } from "./store/dialect.js";
 import { nextDueAt } from "./store/dues.js";
 import { loadLane, makeHire } from "./store/hires.js";
 import { openStore } from "./store/open.js";
 import { nextSendAt } from "./store/sends.js";
+import { forget } from "./store/shared/instances.js";
 import type { Db } from "./store/tables.js";
 import { contactsSeenSince } from "./store/tokens.js";
 
@@ -28,7 +31,7 @@ export type HouseParts = {
   book: Book;
   matcher: Matcher;
   clock: Clock;
-  /** Path of the SQLite file, or ":memory:". */
+  /** Path of the SQLite file, ":memory:", or the address `postgres://…` of a database that processes share. */
   dbFile: string;
   /** One a channel. Without one, "web" and "desk" messages count as delivered once stored: pages read the trip log. */
   doors: readonly Door[];
@@ -70,9 +73,11 @@ export type House = {
   nextAt(): Promise<Instant | undefined>;
   /** Called after new events of a lane are durable, with the number of the last (0: only look again). Returns the way out. */
   onEvents(listener: (lane: LaneId, lastEvent: number) => void): () => void;
+  /** Called when word of events in other processes may have been missed. Returns the way out. */
+  onGap(listener: () => void): () => void;
   setAtDesk(port: () => readonly string[]): void;
   start(): void;
-  /** Stops the loops within 4 s; what is under way after that is taken up at the next start. */
+  /** Stops the loops within 4 s; what is under way after that is taken up at the next start, or by others. */
   stop(): Promise<void>;
   /** Stops, and lets go of the file. */
   close(): Promise<void>;
@@ -116,13 +121,25 @@ async function factsNow(
 export async function openHouse(parts: HouseParts): Promise<House> {
   const { book, clock, log } = parts;
   const store = await openStore(parts.dbFile, clock.now());
-  const { db } = store;
+  const { db, instance, nudges, turnsAtOnce } = store;
   const listeners = new Set<(lane: LaneId, lastEvent: number) => void>();
+  const gapListeners = new Set<() => void>();
   const doors = new Map(parts.doors.map((door) => [door.channel as string, door]));
   let atDesk = parts.atDesk ?? (() => []);
   let loops: Loops | undefined;
+  function nudge(lane: LaneId, lastEvent: number): void {
+    for (const listener of listeners) {
+      try {
+        listener(lane, lastEvent);
+      } catch (error) {
+        log.error("listener failed", { lane, ...faultFields(error) });
+      }
+    }
+  }
   const rounds: LoopParts = {
     db,
+    instance,
+    turnsAtOnce,
     clock,
     doors,
     log,
@@ -130,21 +147,39 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     random: parts.random ?? Math.random,
     crash: parts.crash ?? (() => {}),
     atOnce: new Set(["web", "desk"].filter((channel) => !doors.has(channel))),
-    facts: (now) => factsNow(parts, db, atDesk, now),
+    facts: (now, tx) => factsNow(parts, tx, atDesk, now),
     nameOf: (contact) => book.firm.contacts[contact]?.name ?? contact,
-    nudge(lane, lastEvent) {
-      for (const listener of listeners) {
-        try {
-          listener(lane, lastEvent);
-        } catch (error) {
-          log.error("listener failed", { lane, ...faultFields(error) });
-        }
-      }
-    },
+    nudge,
+    announce: nudges.announce,
   };
   const mostRounds = parts.mostRounds ?? roundsMost;
-  const doubts = await settleStarted(rounds);
-  if (doubts > 0) log.warn("sends in doubt taken up", { count: doubts });
+  for (const why of store.doubts) log.warn("database in doubt", { why });
+
+  async function settleDoubts(): Promise<void> {
+    const count = await settleStarted(rounds);
+    if (count > 0) log.warn("sends in doubt taken up", { count });
+  }
+  if (isShared(db)) {
+    const watch = watchInstances({ db, instance, log });
+    rounds.beat = async () => {
+      await watch();
+      await settleDoubts();
+    };
+    await watch();
+    await nudges.listen({
+      events: nudge,
+      work: () => loops?.wake(),
+      gap() {
+        for (const listener of gapListeners) listener();
+      },
+    });
+  }
+  await settleDoubts();
+
+  function wake(): void {
+    loops?.wake();
+    nudges.wake();
+  }
 
   async function oneRound(): Promise<boolean> {
     if ((await callDues(rounds)) > 0) return true;
@@ -157,6 +192,8 @@ export async function openHouse(parts: HouseParts): Promise<House> {
   async function stop(): Promise<void> {
     await loops?.stop(4_000);
     loops = undefined;
+    // What is still under way is in doubt from now on, and whoever lives takes it up.
+    await forget(db, instance).catch(() => {});
   }
 
   return {
@@ -166,12 +203,12 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     db,
     async file(arrival) {
       const filed = await stored(fileArrival(db, arrival));
-      loops?.wake();
+      wake();
       return filed;
     },
     async makeHire(booking, key) {
       const made = await stored(makeHire(db, booking, clock.now(), key));
-      loops?.wake();
+      wake();
       return made;
     },
     async laneState(lane) {
@@ -192,6 +229,10 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     onEvents(listener) {
       listeners.add(listener);
       return () => void listeners.delete(listener);
+    },
+    onGap(listener) {
+      gapListeners.add(listener);
+      return () => void gapListeners.delete(listener);
     },
     setAtDesk(port) {
       atDesk = port;

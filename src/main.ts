@@ -217,12 +217,16 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
   const house = await openHouse({
     clock: systemClock,
     ...parts,
-    dbFile: settings.databaseFile,
+    dbFile: settings.databaseUrl ?? settings.databaseFile,
     doors: door ? [door] : [],
     telegramStaff: bot?.staff ?? {},
   });
   const streams = new Streams();
-  const photos = openPhotos(join(dirname(resolve(settings.databaseFile)), "photos"));
+  // Pages connect again by themselves and ask for what they missed.
+  house.onGap(() => streams.end());
+  const photos = openPhotos(
+    resolve(settings.photoFolder ?? join(dirname(settings.databaseFile), "photos")),
+  );
   let server: Server;
   try {
     server = await listen(webApp({ house, settings, door, streams, photos }), settings);

@@ -11,6 +11,8 @@ import type { Clock, Crash } from "./turns.js";
 
 export type DeliveryParts = {
   db: Db;
+  /** This process, among those that share the database. */
+  instance: string;
   clock: Clock;
   doors: ReadonlyMap<string, Door>;
   log: Log;
@@ -88,9 +90,9 @@ export async function settle(
 ): Promise<void> {
   const now = parts.clock.now();
   const mark = markAfter(row, outcome, now, parts.random());
-  await within(parts.db, async (tx) => {
-    await markSend(tx, row.key, mark);
-    if (!tellsLane(row, mark)) return;
+  const counts = await within(parts.db, async (tx) => {
+    if (!(await markSend(tx, row.key, mark))) return false;
+    if (!tellsLane(row, mark)) return true;
     const { callout, to } = row.send;
     const arrival: Arrival = {
       key: `undelivered:${row.key}`,
@@ -104,9 +106,11 @@ export async function settle(
       },
     };
     await fileArrival(tx, arrival);
+    return true;
   });
   const fields = { lane: row.lane, send: row.key, channel: row.send.to.channel, count: mark.tries };
-  if (mark.state === "sent") parts.log.info("sent", fields);
+  if (!counts) parts.log.warn("try no longer counts", { ...fields, outcome: outcome.kind });
+  else if (mark.state === "sent") parts.log.info("sent", fields);
   else
     parts.log.warn(mark.state === "undelivered" ? "not delivered" : "send put off", {
       ...fields,
@@ -138,9 +142,9 @@ export async function deliver(parts: DeliveryParts, row: StoredSend): Promise<vo
 
 /** Takes the next sends, at most `limit`, safety first. */
 export const takeDeliveries = (parts: DeliveryParts, limit: number): Promise<StoredSend[]> =>
-  takeSends(parts.db, parts.clock.now(), limit);
+  takeSends(parts.db, parts.clock.now(), limit, parts.instance);
 
-/** At start: a try that was under way when the last process ended may or may not have arrived. */
+/** A try that was under way when its process ended may or may not have arrived. Returns how many there were. */
 export async function settleStarted(parts: DeliveryParts): Promise<number> {
   const rows = await startedSends(parts.db);
   for (const row of rows)

@@ -7,9 +7,15 @@ import { nextDueAt } from "../store/dues.js";
 import { nextSendAt, type StoredSend } from "../store/sends.js";
 import { type DeliveryParts, settle, takeDeliveries, tryOnce } from "./deliveries.js";
 import { callDues } from "./dues.js";
+import { beatMs } from "./instances.js";
 import { type TurnParts, turn } from "./turns.js";
 
-export type LoopParts = TurnParts & DeliveryParts;
+export type LoopParts = TurnParts &
+  DeliveryParts & {
+    turnsAtOnce: number;
+    /** Shows the other processes that this one lives; absent where there are none. */
+    beat?: () => Promise<void>;
+  };
 export type Loops = {
   /** Something was stored: look now. */
   wake(): void;
@@ -60,28 +66,40 @@ class Paused {
   }
 }
 
+/** One pass over what waits. Returns the lanes that it left to other processes. */
 async function turnsUntilIdle(
   parts: LoopParts,
   paused: Paused,
   stopping: () => boolean,
-): Promise<void> {
-  for (let n = 0; n < turnsBetweenDues && !stopping(); n++) {
-    const waiting = await nextWaiting(parts.db, paused.lanes(parts.clock.now()));
-    if (!waiting) return;
-    try {
-      await turn(parts, waiting);
-      paused.clear(waiting.arrival.lane);
-    } catch (error) {
-      paused.add(waiting.arrival.lane, parts.clock.now());
-      parts.log.error("turn put off", {
-        lane: waiting.arrival.lane,
-        arrival: waiting.arrival.key,
-        ...faultFields(error),
-      });
+): Promise<LaneId[]> {
+  const taken = new Set<LaneId>();
+  const elsewhere = new Set<LaneId>();
+  let left = turnsBetweenDues;
+  async function take(): Promise<void> {
+    while (left > 0 && !stopping()) {
+      const skipped = [...taken, ...elsewhere, ...paused.lanes(parts.clock.now())];
+      const waiting = await nextWaiting(parts.db, skipped);
+      if (!waiting) return;
+      const { lane, key } = waiting.arrival;
+      if (taken.has(lane)) continue;
+      left--;
+      taken.add(lane);
+      try {
+        if (await turn(parts, waiting)) paused.clear(lane);
+        else elsewhere.add(lane);
+      } catch (error) {
+        paused.add(lane, parts.clock.now());
+        parts.log.error("turn put off", { lane, arrival: key, ...faultFields(error) });
+      }
+      taken.delete(lane);
+      // The store answers within microtasks: without this, a long queue would keep HTTP waiting.
+      await setImmediate();
     }
-    // The store answers within microtasks: without this, a long queue would keep HTTP waiting.
-    await setImmediate();
   }
+  const results = await Promise.allSettled(Array.from({ length: parts.turnsAtOnce }, take));
+  const failed = results.find((result) => result.status === "rejected");
+  if (failed) throw failed.reason;
+  return [...elsewhere];
 }
 
 /** Starts both loops. */
@@ -92,6 +110,7 @@ export function startLoops(parts: LoopParts): Loops {
   const stopped = (): boolean => stopping;
   const bells = { turns: new Bell(), sends: new Bell() };
   const underWay = new Set<Promise<void>>();
+  const leaving = new AbortController();
   const sleepMs = (next: number | undefined): number =>
     Math.max(
       0,
@@ -103,10 +122,11 @@ export function startLoops(parts: LoopParts): Loops {
     while (!stopping) {
       try {
         await callDues(parts);
-        await turnsUntilIdle(parts, paused, stopped);
+        const elsewhere = await turnsUntilIdle(parts, paused, stopped);
         bells.sends.ring();
-        const busy = await nextWaiting(parts.db, paused.lanes(parts.clock.now()));
-        const waits = paused.lanes(parts.clock.now()).length > 0 ? 500 : longestSleepMs;
+        const held = [...elsewhere, ...paused.lanes(parts.clock.now())];
+        const busy = await nextWaiting(parts.db, held);
+        const waits = held.length > 0 ? 500 : longestSleepMs;
         if (!busy) await bells.turns.wait(Math.min(waits, sleepMs(await nextDueAt(parts.db))));
       } catch (error) {
         parts.log.error("round of turns failed", faultFields(error));
@@ -158,7 +178,15 @@ export function startLoops(parts: LoopParts): Loops {
     }
   }
 
-  const loops = [turnsLoop(), sendsLoop()];
+  async function beatLoop(beat: () => Promise<void>): Promise<void> {
+    while (!stopping) {
+      await pause(beatMs, undefined, { signal: leaving.signal }).catch(() => {});
+      if (stopping) return;
+      await beat().catch((error: unknown) => parts.log.error("beat failed", faultFields(error)));
+    }
+  }
+
+  const loops = [turnsLoop(), sendsLoop(), ...(parts.beat ? [beatLoop(parts.beat)] : [])];
   return {
     wake() {
       bells.turns.ring();
@@ -166,6 +194,7 @@ export function startLoops(parts: LoopParts): Loops {
     },
     async stop(withinMs) {
       stopping = true;
+      leaving.abort();
       bells.turns.ring();
       bells.sends.ring();
       const deadline = new AbortController();

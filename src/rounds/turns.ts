@@ -3,9 +3,8 @@ import type { Instant } from "../calendar.js";
 import type { Facts, LaneState, Step } from "../hires/hire.js";
 import { faultFields, type Log } from "../log.js";
 import type { Arrival, LaneId } from "../post.js";
-import { closeArrival, nextWaiting, type Waiting } from "../store/arrivals.js";
-import { commit } from "../store/commit.js";
-import { loadLane } from "../store/hires.js";
+import { nextWaiting, type Waiting } from "../store/arrivals.js";
+import { takeLane } from "../store/commit.js";
 import type { Db } from "../store/tables.js";
 
 /** The only clock. */
@@ -18,13 +17,15 @@ export type TurnParts = {
   db: Db;
   clock: Clock;
   step: StepFunction;
-  /** What the step may know of the world at this instant. */
-  facts(now: Instant): Promise<Facts>;
+  /** What the step may know of the world at this instant, read within the turn's transaction. */
+  facts(now: Instant, tx: Db): Promise<Facts>;
   log: Log;
   atOnce: ReadonlySet<string>;
   nameOf(contact: string): string;
   /** A lane has new events, up to this number. */
   nudge(lane: LaneId, lastEvent: number): void;
+  /** The same for the other processes, told when the transaction commits. */
+  announce(tx: Db, lane: LaneId, lastEvent: number): Promise<void>;
   crash: Crash;
 };
 
@@ -49,50 +50,59 @@ function tryStep(
 }
 
 /**
- * One turn. Another process may change the lane meanwhile: the whole turn is then taken again on what it left.
+ * One turn. False when it is not ours: another process has the lane.
  * @throws what the store throws; the arrival then waits on
  */
-export async function turn(parts: TurnParts, waiting: Waiting): Promise<void> {
-  const { db, clock, log, crash } = parts;
+export async function turn(parts: TurnParts, waiting: Waiting): Promise<boolean> {
+  const { db, clock, log, crash, atOnce, nameOf, announce } = parts;
   const { arrival } = waiting;
-  for (;;) {
-    const startedAt = clock.now();
-    const before = await loadLane(db, arrival.lane);
-    const step = tryStep(parts, before.state, arrival, await parts.facts(startedAt));
-    if (!step) {
-      await closeArrival(db, arrival.key, {
-        state: "failed",
-        at: startedAt,
-        because: ["failed: the step threw"],
+  const fields = { lane: arrival.lane, arrival: arrival.key };
+  const startedAt = clock.now();
+  let because: readonly string[] = [];
+  const done = await takeLane(db, waiting, {
+    async think(before, tx) {
+      const now = clock.now();
+      const step = tryStep(parts, before.state, arrival, await parts.facts(now, tx));
+      if (!step) return { turned: undefined, now };
+      because = step.because;
+      crash("turn: stepped");
+      return { turned: { waiting, before, step, now, atOnce, nameOf }, now };
+    },
+    announce,
+    crash,
+  });
+  crash("turn: committed");
+  switch (done.kind) {
+    case "done":
+      log.info("turn taken", {
+        ...fields,
+        kind: arrival.body.kind,
+        because,
+        tookMs: clock.now() - startedAt,
       });
+      if (done.events > 0) parts.nudge(arrival.lane, done.lastEvent);
+      return true;
+    case "failed":
       parts.nudge(arrival.lane, 0);
-      return;
-    }
-    crash("turn: stepped");
-    const { atOnce, nameOf } = parts;
-    const done = await commit(db, { waiting, before, step, now: startedAt, atOnce, nameOf }, crash);
-    crash("turn: committed");
-    if (done.kind === "conflict") {
-      log.info("turn taken again", { lane: arrival.lane, arrival: arrival.key });
-      continue;
-    }
-    if (done.kind === "known") return;
-    log.info("turn taken", {
-      lane: arrival.lane,
-      arrival: arrival.key,
-      kind: arrival.body.kind,
-      because: step.because,
-      tookMs: clock.now() - startedAt,
-    });
-    if (done.events > 0) parts.nudge(arrival.lane, done.lastEvent);
-    return;
+      return true;
+    case "conflict":
+      log.warn("turn taken again", fields);
+      return true;
+    case "known":
+    case "elsewhere":
+      return done.kind === "known";
+    default:
+      return done satisfies never;
   }
 }
 
-/** Takes the next turn of any lane but those named; false when nothing waits. */
+/** Takes the next turn of any lane but those named; false when nothing waits for this process. */
 export async function takeTurn(parts: TurnParts, notOf: readonly LaneId[] = []): Promise<boolean> {
-  const waiting = await nextWaiting(parts.db, notOf);
-  if (!waiting) return false;
-  await turn(parts, waiting);
-  return true;
+  const skipped = [...notOf];
+  for (;;) {
+    const waiting = await nextWaiting(parts.db, skipped);
+    if (!waiting) return false;
+    if (await turn(parts, waiting)) return true;
+    skipped.push(waiting.arrival.lane);
+  }
 }

@@ -1,121 +1,46 @@
-/** The one place that knows what differs between the database engines. */
-import Database from "better-sqlite3";
+/** What differs between the database engines: the one shape that tables, queries and rounds may know. */
 import {
   type ColumnDefinitionBuilder,
   type CreateTableBuilder,
   type Dialect,
-  SqliteDialect,
-  sql,
+  PostgresAdapter,
+  type SelectQueryBuilder,
 } from "kysely";
-import { Fault } from "../faults.js";
+import type { Db } from "./tables.js";
 
-/** What the tables and queries must know of an engine. */
+/** What the tables must know of an engine. engines/sqlite.ts and engines/postgres.ts make one each. */
 export type Engine = {
-  name: "sqlite";
+  name: "sqlite" | "postgres";
   dialect: Dialect;
   /** Column type of whole numbers up to 2^53 (instants, counters). */
-  whole: "integer";
+  whole: "integer" | "bigint";
   /** Column type of fractions. */
-  fraction: "real";
+  fraction: "real" | "double precision";
   /** Makes a column number itself, from 1, in the order of inserting. */
   counts(column: ColumnDefinitionBuilder): ColumnDefinitionBuilder;
   /** Ends every `create table`. */
   finish<T extends string, C extends string>(
     table: CreateTableBuilder<T, C>,
   ): CreateTableBuilder<T, C>;
+  /** Runs while no other process brings the same database up to date. */
+  alone<T>(db: Db, work: (db: Db) => Promise<T>): Promise<T>;
+  /** After each migration: gives columns of the other engine's types the right ones. */
+  settle(tx: Db): Promise<void>;
 };
 
-/** Pragmas of every connection: durable over power loss, references kept, a short wait for a reader's lock. */
-const pragmas = [
-  ["journal_mode", "wal"],
-  ["synchronous", 2],
-  ["foreign_keys", 1],
-  ["busy_timeout", 5000],
-] as const;
-
-/** Why SQLite refused, without the path's contents: its code alone is safe to show and to log. */
-export function sqliteCode(error: unknown): string {
-  const code = error instanceof Error && "code" in error ? String(error.code) : "";
-  return code.startsWith("SQLITE_") ? code : "unknown";
-}
-
-/** Sets the pragmas and reads each one back. @throws STORE_WRONG where the engine did not take one */
-function assertPragmas(raw: Database.Database, file: string): void {
-  for (const [name, wanted] of pragmas) {
-    raw.pragma(`${name} = ${wanted}`);
-    const got: unknown = raw.pragma(name, { simple: true });
-    const fits =
-      got === wanted || (file === ":memory:" && name === "journal_mode" && got === "memory");
-    if (!fits)
-      throw new Fault(
-        "STORE_WRONG",
-        `the database does not take ${name} = ${wanted}: it says ${String(got)}`,
-      );
-  }
-}
-
-/** Opens one connection on an SQLite file (or ":memory:") with the pragmas asserted. @throws STORE_WRONG */
-export function connectSqlite(file: string): Database.Database {
-  let raw: Database.Database | undefined;
-  try {
-    raw = new Database(file);
-    assertPragmas(raw, file);
-    return raw;
-  } catch (error) {
-    raw?.close();
-    if (error instanceof Fault) throw error;
-    const code = sqliteCode(error);
-    throw new Fault(
-      "STORE_WRONG",
-      `the database file ${file} cannot be opened (${code}); a writable place on a local disk is needed`,
-      {
-        details: { code },
-      },
-    );
-  }
-}
-
-/** SQLite through better-sqlite3. */
-export const sqlite = (raw: Database.Database): Engine => ({
-  name: "sqlite",
-  dialect: new SqliteDialect({ database: raw }),
-  whole: "integer",
-  fraction: "real",
-  counts: (column) => column.primaryKey().autoIncrement(),
-  finish: (table) => table.modifyEnd(sql`strict`),
-});
+/** Whether several processes may work on the same rows at this moment. */
+export const isShared = (db: Db): boolean => db.getExecutor().adapter instanceof PostgresAdapter;
 
 /**
- * Keeps other processes off the file as long as this one lives: an exclusive transaction held open on a
- * small file beside it. The operating system lets go of it when the process ends, however it ends; the
- * database file itself stays readable for a backup.
- * @throws STORE_BUSY when another process (or another store of this one) has it
+ * Claims the rows that a query finds until the transaction ends, and leaves out those that another
+ * process has claimed. With one process there is nobody to claim them from.
  */
-export function lockSqlite(file: string): () => void {
-  if (file === ":memory:") return () => {};
-  let lock: Database.Database | undefined;
-  try {
-    lock = new Database(`${file}-lock`, { timeout: 200 });
-    lock.exec("begin exclusive");
-    const held = lock;
-    return () => held.close();
-  } catch (error) {
-    lock?.close();
-    const code = sqliteCode(error);
-    if (code.startsWith("SQLITE_BUSY"))
-      throw new Fault(
-        "STORE_BUSY",
-        `another process has the database file ${file}; one file serves one process: stop the other one first`,
-        {
-          again: "later",
-        },
-      );
-    throw new Fault(
-      "STORE_WRONG",
-      `the database file ${file} cannot be locked (${code}); a writable place on a local disk is needed`,
-      {
-        details: { code },
-      },
-    );
-  }
+export function claiming<D, T extends keyof D, O>(
+  tx: Db,
+  query: SelectQueryBuilder<D, T, O>,
+): SelectQueryBuilder<D, T, O> {
+  return isShared(tx) ? query.forUpdate().skipLocked() : query;
 }
+
+/** Whether a place names a PostgreSQL database (`postgres://…`) and no file. */
+export const isAddress = (where: string): boolean => /^postgres(ql)?:\/\//i.test(where);

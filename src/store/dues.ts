@@ -2,6 +2,7 @@
 import type { Instant } from "../calendar.js";
 import type { Arrival, Due, LaneId, Matter } from "../post.js";
 import { fileArrival } from "./arrivals.js";
+import { claiming } from "./dialect.js";
 import { within } from "./open.js";
 import type { Db } from "./tables.js";
 
@@ -36,15 +37,9 @@ export async function fileDues(
   limit = 100,
   crash: (point: string) => void = () => {},
 ): Promise<number> {
-  const rows = await db
-    .selectFrom("dues")
-    .selectAll()
-    .where("at", "<=", now)
-    .orderBy("at")
-    .limit(limit)
-    .execute();
-  if (rows.length === 0) return 0;
   return within(db, async (tx) => {
+    const due = tx.selectFrom("dues").selectAll().where("at", "<=", now).orderBy("at").limit(limit);
+    const rows = await claiming(tx, due).execute();
     let filed = 0;
     for (const row of rows) {
       const gone = await tx

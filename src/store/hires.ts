@@ -16,6 +16,12 @@ export const hireOf = (lane: string): HireId | undefined =>
 /** A lane's state with the version that a commit must find. Version 0: the lane is new. */
 export type Loaded = { version: number; state: LaneState | undefined };
 
+/** What a row holds; "null" until the lane has a state. */
+export const loaded = (row: { version: number; state: string }): Loaded => ({
+  version: row.version,
+  state: (JSON.parse(row.state) as LaneState | null) ?? undefined,
+});
+
 /** Reads a lane. */
 export async function loadLane(db: Db, lane: LaneId): Promise<Loaded> {
   const row = await db
@@ -23,9 +29,7 @@ export async function loadLane(db: Db, lane: LaneId): Promise<Loaded> {
     .select(["version", "state"])
     .where("lane", "=", lane)
     .executeTakeFirst();
-  return row
-    ? { version: row.version, state: JSON.parse(row.state) as LaneState }
-    : { version: 0, state: undefined };
+  return row ? loaded(row) : { version: 0, state: undefined };
 }
 
 /**

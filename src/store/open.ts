@@ -1,17 +1,35 @@
-/** Opens the store: lock, connection, pragmas, migrations. */
+/** Opens the store: lock, connection, settings of the engine, migrations. */
+import { randomBytes } from "node:crypto";
 import { existsSync, mkdirSync, realpathSync } from "node:fs";
 import { basename, dirname, join, resolve } from "node:path";
 import { Kysely } from "kysely";
 import type { Instant } from "../calendar.js";
 import { Fault } from "../faults.js";
-import { connectSqlite, lockSqlite, sqlite, sqliteCode } from "./dialect.js";
+import { isAddress } from "./dialect.js";
+import { examineServer, placeOf, postgres, postgresCode } from "./engines/postgres.js";
+import { connectSqlite, lockSqlite, sqlite, sqliteCode } from "./engines/sqlite.js";
 import { migrate } from "./migrations/run.js";
+import { type Nudges, noNudges, postgresNudges } from "./shared/nudges.js";
 import type { Db, Tables } from "./tables.js";
 
 export type Store = {
-  db: Db /** Lets go of connection and lock; safe to call twice. */;
+  db: Db;
+  /** This process among those that share the database. */
+  instance: string;
+  /** Word to and from the others. */
+  nudges: Nudges;
+  /** Turns of different lanes that pay to be taken at the same time. */
+  turnsAtOnce: number;
+  /** What a person should know, one line each; the store works all the same. */
+  doubts: readonly string[];
+  /** Lets go of connection and lock; safe to call twice. */
   close(): Promise<void>;
 };
+
+/** Turns that wait for the server at the same time; SQLite answers within the call and gains nothing. */
+const turnsOnServer = 4;
+
+const instanceName = (): string => randomBytes(9).toString("base64url");
 
 /** One name for one file, however it is spelt, so that the lock beside it is the same for everybody. */
 function realFile(file: string): string {
@@ -22,12 +40,13 @@ function realFile(file: string): string {
   return join(realpathSync(dirname(at)), basename(at));
 }
 
-/**
- * Opens (and where needed makes) the database file; ":memory:" lives as long as the store.
- * `now` dates the migrations done.
- * @throws STORE_BUSY another process has the file · STORE_WRONG it cannot be opened, or is no database
- */
-export async function openStore(file: string, now: Instant): Promise<Store> {
+/** Closes once. */
+function once(close: () => Promise<void>): () => Promise<void> {
+  let closing: Promise<void> | undefined;
+  return () => (closing ??= close());
+}
+
+async function openSqlite(file: string, now: Instant): Promise<Store> {
   let at: string;
   try {
     at = realFile(file);
@@ -44,6 +63,8 @@ export async function openStore(file: string, now: Instant): Promise<Store> {
     const engine = sqlite(connectSqlite(at));
     db = new Kysely<Tables>({ dialect: engine.dialect });
     await migrate(db, engine, now);
+    // The lock says that nobody else lives: whoever stands there was killed.
+    await db.deleteFrom("instances").execute();
   } catch (error) {
     await db?.destroy();
     unlock();
@@ -55,18 +76,53 @@ export async function openStore(file: string, now: Instant): Promise<Store> {
       { details: { code } },
     );
   }
-  let open = true;
   const held = db;
   return {
     db: held,
-    async close() {
-      if (!open) return;
-      open = false;
+    instance: instanceName(),
+    nudges: noNudges,
+    turnsAtOnce: 1,
+    doubts: [],
+    close: once(async () => {
       await held.destroy();
       unlock();
-    },
+    }),
   };
 }
+
+async function openPostgres(url: string, now: Instant): Promise<Store> {
+  const engine = postgres(url);
+  const db = new Kysely<Tables>({ dialect: engine.dialect });
+  try {
+    const doubts = await examineServer(db, now);
+    await migrate(db, engine, now);
+    const instance = instanceName();
+    const nudges = postgresNudges(db, url, instance);
+    const close = once(async () => {
+      await nudges.close();
+      await db.destroy();
+    });
+    return { db, instance, nudges, turnsAtOnce: turnsOnServer, doubts, close };
+  } catch (error) {
+    await db.destroy();
+    if (error instanceof Fault) throw error;
+    const code = postgresCode(error);
+    throw new Fault(
+      "STORE_WRONG",
+      `the database at ${placeOf(url)} cannot be used (${code}): is the server there, and do name and password fit?`,
+      { again: "later", details: { code } },
+    );
+  }
+}
+
+/**
+ * Opens (and where needed makes) the store: the path of an SQLite file, ":memory:" for one that lives as
+ * long as the store, or the address `postgres://…` of a database that several processes may share.
+ * `now` dates the migrations done.
+ * @throws STORE_BUSY another process has the file · STORE_WRONG it cannot be opened, or is no database
+ */
+export const openStore = (where: string, now: Instant): Promise<Store> =>
+  isAddress(where) ? openPostgres(where, now) : openSqlite(where, now);
 
 /** Runs inside one transaction: the given one, or a new one on a plain connection. */
 export function within<T>(db: Db, work: (tx: Db) => Promise<T>): Promise<T> {

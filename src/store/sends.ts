@@ -2,6 +2,7 @@
 import { sql } from "kysely";
 import type { Instant } from "../calendar.js";
 import type { LaneId, Send } from "../post.js";
+import { claiming } from "./dialect.js";
 import { within } from "./open.js";
 import type { Db } from "./tables.js";
 
@@ -39,6 +40,7 @@ export async function addSends(
       unsure: 0,
       next_at: now,
       started_at: null,
+      started_by: null,
       sent_at: there ? now : null,
       error: null,
       outside_id: null,
@@ -61,12 +63,18 @@ const firstInLine = sql<boolean>`not exists (
     and (before.safety > sends.safety or (before.safety = sends.safety and before.seq < sends.seq)))`;
 
 /**
- * Takes up to `limit` sends whose turn it is, safety first, and marks them as started in the same
- * transaction: what a kill leaves started is known to be in doubt (see `startedSends`).
+ * Takes up to `limit` sends whose turn it is, safety first, and marks them as started by this process in the
+ * same transaction: no two processes take the same one, and what a kill leaves started is known to be in
+ * doubt (see `startedSends`).
  */
-export async function takeSends(db: Db, now: Instant, limit: number): Promise<StoredSend[]> {
+export async function takeSends(
+  db: Db,
+  now: Instant,
+  limit: number,
+  by = "",
+): Promise<StoredSend[]> {
   return within(db, async (tx) => {
-    const rows = await tx
+    const first = tx
       .selectFrom("sends")
       .select(["key", "lane", "body", "made_at", "tries", "unsure"])
       .where("state", "=", "waiting")
@@ -76,12 +84,12 @@ export async function takeSends(db: Db, now: Instant, limit: number): Promise<St
       .where(firstInLine)
       .orderBy("safety", "desc")
       .orderBy("seq")
-      .limit(limit)
-      .execute();
+      .limit(limit);
+    const rows = await claiming(tx, first).execute();
     if (rows.length > 0)
       await tx
         .updateTable("sends")
-        .set({ started_at: now })
+        .set({ started_at: now, started_by: by })
         .where(
           "key",
           "in",
@@ -110,9 +118,12 @@ export type Mark = {
   outsideId: string | null;
 };
 
-/** Writes down what became of a try. */
-export async function markSend(db: Db, key: string, mark: Mark): Promise<void> {
-  await db
+/**
+ * Writes down what became of a try. False when this try no longer counts: the send was taken for in doubt
+ * meanwhile. That it was sent counts always.
+ */
+export async function markSend(db: Db, key: string, mark: Mark): Promise<boolean> {
+  let query = db
     .updateTable("sends")
     .set({
       state: mark.state,
@@ -120,22 +131,31 @@ export async function markSend(db: Db, key: string, mark: Mark): Promise<void> {
       unsure: mark.unsure,
       next_at: mark.nextAt,
       started_at: null,
+      started_by: null,
       sent_at: mark.sentAt,
       error: mark.error,
       outside_id: mark.outsideId,
     })
     .where("key", "=", key)
-    .where("state", "=", "waiting")
-    .execute();
+    .where("state", "=", "waiting");
+  if (mark.state !== "sent") query = query.where("tries", "=", mark.tries - 1);
+  return Number((await query.executeTakeFirst()).numUpdatedRows) > 0;
 }
 
-/** The sends that were under way when the last process ended: nobody knows whether they arrived. */
+/** The sends that were under way in a process that lives no more: nobody knows whether they arrived. */
 export async function startedSends(db: Db): Promise<StoredSend[]> {
   const rows = await db
     .selectFrom("sends")
     .selectAll()
     .where("state", "=", "waiting")
     .where("started_at", "is not", null)
+    .where((q) =>
+      q.not(
+        q.exists(
+          q.selectFrom("instances").select("id").whereRef("instances.id", "=", "sends.started_by"),
+        ),
+      ),
+    )
     .orderBy("seq")
     .execute();
   return rows.map((row) => ({

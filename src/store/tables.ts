@@ -35,6 +35,8 @@ export type Tables = {
     next_at: number;
     /** Set while a try is under way: found at start, it is a try whose outcome nobody knows. */
     started_at: number | null;
+    /** The process that tries, see `instances`. */
+    started_by: string | null;
     sent_at: number | null;
     error: string | null;
     /** The channel's own id of the message, where it has one. */
@@ -125,6 +127,8 @@ export type Tables = {
     made_at: number;
     seen_at: number;
   };
+  /** Processes that live on this database; one whose beat stands still is taken out by the others. */
+  instances: { id: string; beat: number };
   /** Which changes of the tables this file has had. */
   migrations: { name: string; at: number };
 };

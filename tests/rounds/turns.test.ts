@@ -54,37 +54,6 @@ describe("turns", () => {
     expect(chat.texts()).toEqual(["hello"]);
   });
 
-  it("are taken again when the lane moved on in between", async () => {
-    let meddled = false;
-    const other = await openHouse({
-      ...houseParts,
-      clock,
-      dbFile: ":memory:",
-      doors: [chat.door],
-      step: (state, arrival, facts) => {
-        if (arrival.key === "test:h1:1" && !meddled) {
-          meddled = true;
-          // As another instance would: the version moves between reading and committing.
-          void other.db
-            .updateTable("lanes")
-            .set({ version: 5 })
-            .where("lane", "=", lane())
-            .execute();
-        }
-        return smallStep(state, arrival, facts);
-      },
-    });
-    await other.makeHire(booking());
-    await other.file(said("say hello", 1));
-    await other.runUntilIdle();
-    expect(meddled).toBe(true);
-    expect(chat.texts()).toEqual(["hello"]);
-    expect(await other.db.selectFrom("lanes").select("version").executeTakeFirst()).toEqual({
-      version: 6,
-    });
-    await other.close();
-  });
-
   it("put an arrival aside when the step throws, and go on with the lane", async () => {
     await house.file(said("throw", 1));
     await house.file(said("say hello", 2));

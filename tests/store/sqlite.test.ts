@@ -7,7 +7,7 @@ import { sql } from "kysely";
 import { afterEach, describe, expect, it } from "vitest";
 import { projectFolder } from "../../src/knowledge/read.js";
 import { fileArrival, nextWaiting } from "../../src/store/arrivals.js";
-import { connectSqlite, sqlite } from "../../src/store/dialect.js";
+import { connectSqlite, sqlite } from "../../src/store/engines/sqlite.js";
 import { migrate, migrations } from "../../src/store/migrations/run.js";
 import { openStore, type Store } from "../../src/store/open.js";
 import { noon, said, tempFile } from "../kit/small-house.js";

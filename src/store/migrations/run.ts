@@ -4,21 +4,33 @@ import { Fault } from "../../faults.js";
 import type { Engine } from "../dialect.js";
 import type { Db } from "../tables.js";
 import { up as first } from "./0001-first.js";
+import { up as instances } from "./0002-instances.js";
 
 export type Migration = { name: string; up(db: Db, engine: Engine): Promise<void> };
 
 /** In the order in which they are done; a name never changes once released. */
-export const migrations: readonly Migration[] = [{ name: "0001-first", up: first }];
+export const migrations: readonly Migration[] = [
+  { name: "0001-first", up: first },
+  { name: "0002-instances", up: instances },
+];
 
 /**
  * Does what is missing; a change that fails leaves nothing behind. Returns the names of those done now.
- * @throws STORE_WRONG when the file was made by a newer version
+ * Processes that start at the same time on one database do it one after another.
+ * @throws STORE_WRONG when the database was made by a newer version
  */
-export async function migrate(
+export const migrate = (
   db: Db,
   engine: Engine,
   now: Instant,
-  all = migrations,
+  all: readonly Migration[] = migrations,
+): Promise<string[]> => engine.alone(db, (one) => bringUpToDate(one, engine, now, all));
+
+async function bringUpToDate(
+  db: Db,
+  engine: Engine,
+  now: Instant,
+  all: readonly Migration[],
 ): Promise<string[]> {
   await engine
     .finish(
@@ -36,13 +48,14 @@ export async function migrate(
   if (unknown.length > 0)
     throw new Fault(
       "STORE_WRONG",
-      `the database file was made by a newer version (it has had "${unknown.join('", "')}"); start that version`,
+      `the database was made by a newer version (it has had "${unknown.join('", "')}"); start that version`,
     );
   const fresh: string[] = [];
   for (const migration of all) {
     if (done.has(migration.name)) continue;
     await db.transaction().execute(async (tx) => {
       await migration.up(tx, engine);
+      await engine.settle(tx);
       await tx.insertInto("migrations").values({ name: migration.name, at: now }).execute();
     });
     fresh.push(migration.name);
