@@ -6,6 +6,7 @@ import type { Book } from "../knowledge/book.js";
 import type { Want } from "../knowledge/schema.js";
 import type { Matcher } from "../matching/matcher.js";
 import type { Address, Booking, Due, HireId, Reading, Reason, Send } from "../post.js";
+import type { OpenSum } from "../sums/ask.js";
 
 export type Person = {
   id: string;
@@ -33,8 +34,8 @@ export type Talk = {
   reading?: { keys: string[]; wants: Want[] };
   /** The numbered sheet of lights is on the screen: a number names one. */
   sheet?: boolean;
-  /** A sum that lacks a figure: its entry and the words so far. */
-  sum?: { entry: string; words: string };
+  /** A sum that lacks a figure. */
+  sum?: OpenSum;
   /** Whether this is a danger was in doubt: the text that was. */
   doubt?: { danger: string; text: string };
 };
@@ -56,6 +57,8 @@ export type Hire = {
   talks: Record<string, Talk>;
   callouts: Callout[];
   readings: Reading[];
+  /** Since when it has this van; only where another one was given up for it. */
+  vanSince?: Instant;
   sentReminders: SentReminder[];
   returnRecordAt?: Instant;
   /** The last place that a hirer shared. */

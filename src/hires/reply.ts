@@ -2,10 +2,13 @@
 import { dayOf, daysBetween } from "../calendar.js";
 import { concerns, type Entry, lackLine, regionOf } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
-import { sumFor } from "../sums/ask.js";
+import { isQuestion, plainly } from "../reminders/words.js";
+import { completed, sumFor } from "../sums/ask.js";
+import type { Summed } from "../sums/words/say.js";
 import { isNight, morningAfter } from "../triage/order.js";
 import { tellAnswer } from "../wording/entry.js";
 import { alertedLine, callOut } from "./alarm.js";
+import { knownOfVan } from "./care/readings.js";
 import type { Person } from "./hire.js";
 import { answerButtons, danger, lateLine, morningRole, troubles, untilMorning } from "./trouble.js";
 import { clock, line, remember, type Turn, talkOf, tell } from "./turn.js";
@@ -71,7 +74,7 @@ function answer(turn: Turn, person: Person, entries: Entry[], words: string): vo
     const { text, pictures } = tellAnswer(turn.voice, entry);
     const late = i === 0 ? lateLine(turn, "late") : undefined;
     const sum = sumOf(turn, entry.id, words);
-    if (sum?.missing) talkOf(turn, person.id).sum = { entry: entry.id, words };
+    if (sum?.missing) leaveOpen(turn, person, entry.id, words, sum);
     const [title = "", ...rest] = text.split("\n");
     const whole = [title, ...(sum?.told ?? []), ...(sum?.missing ? [sum.missing] : []), ...rest];
     const follow = entry.text.followUps
@@ -98,10 +101,8 @@ function answer(turn: Turn, person: Person, entries: Entry[], words: string): vo
 
 /** The sum that the words ask of an entry, with the van's figures and what is known of this hire. */
 function sumOf(turn: Turn, entry: string, words: string): ReturnType<typeof sumFor> {
-  const { booking, readings } = turn.hire;
+  const { booking } = turn.hire;
   const { book } = turn.facts;
-  const [pickup] = readings;
-  const latest = readings.findLast((r) => r.odometerKm !== undefined) ?? readings.at(-1);
   return sumFor(entry, words, {
     van: turn.van,
     sums: book.sums,
@@ -111,20 +112,36 @@ function sumOf(turn: Turn, entry: string, words: string): ReturnType<typeof sumF
       1,
       daysBetween(dayOf(booking.pickupAt, booking.zone), dayOf(booking.returnAt, booking.zone)),
     ),
-    ...(pickup ? { pickup } : {}),
-    ...(latest ? { latest } : {}),
+    ...knownOfVan(turn.hire),
   });
 }
 
-/** Whether the words bring what an earlier sum lacked; if so the sum is told. */
+function leaveOpen(turn: Turn, person: Person, entry: string, words: string, sum: Summed): void {
+  const { unit, odd } = sum;
+  talkOf(turn, person.id).sum = {
+    entry,
+    words,
+    ...(unit === undefined ? {} : { unit }),
+    ...(odd === undefined ? {} : { odd }),
+  };
+}
+
+/** Whether the words bring what an earlier sum lacked; if so the sum is told, or the next thing asked for. */
 export function sumCompleted(turn: Turn, person: Person, words: string): boolean {
   const talk = talkOf(turn, person.id);
   const open = talk.sum;
   if (!open) return false;
   delete talk.sum;
-  const sum = sumOf(turn, open.entry, `${open.words} ${words}`);
-  if (!sum || sum.missing || sum.told.length === 0) return false;
-  tell(turn, person, { text: sum.told.join("\n"), buttons: answerButtons(turn) });
+  if (isQuestion(plainly(words))) return false;
+  const whole = completed(open, words);
+  const sum = sumOf(turn, open.entry, whole);
+  const said = JSON.stringify(sum) !== JSON.stringify(sumOf(turn, open.entry, open.words));
+  if (!sum || !said) return false;
+  if (sum.missing) leaveOpen(turn, person, open.entry, whole, sum);
+  tell(turn, person, {
+    text: [...sum.told, ...(sum.missing ? [sum.missing] : [])].join("\n"),
+    buttons: answerButtons(turn),
+  });
   turn.because.push(`sum of ${open.entry}`);
   return true;
 }

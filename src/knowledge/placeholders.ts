@@ -1,4 +1,5 @@
 /** What may stand in {braces} in a text, and what it becomes for one van, nation and firm. Pure. */
+import { inUnit, kmPerMile } from "./measures/units.js";
 import type { FirmFile, RegionFile, VanFile } from "./schema.js";
 
 /** A van type with its facts from all its files. */
@@ -6,11 +7,11 @@ export type VanType = VanFile & { id: string; facts: Record<string, string | str
 
 /** Metres as hirers read them on signs: rounded up, since a height is compared with a limit. */
 export function feetInches(metres: number): string {
-  const inches = Math.ceil(metres / 0.0254 - 1e-9); // 1 in = 25.4 mm exactly
+  const inches = Math.ceil(inUnit("length", metres, "in") - 1e-9);
   return `${Math.floor(inches / 12)} ft ${inches % 12} in`;
 }
 
-const psi = (bar: number) => Math.round(bar * 14.503773773); // 1 psi = 6894.757 Pa
+const psi = (bar: number) => Math.round(inUnit("pressure", bar, "psi"));
 const metres = (m: number) => `${m.toFixed(2)} m (${feetInches(m)})`;
 const grouped = (n: number) => n.toLocaleString("en-GB");
 const kg = (n: number) => `${grouped(n)} kg`;
@@ -18,7 +19,7 @@ const watts = (n: number | undefined) => (n === undefined ? undefined : `${group
 const pressure = (bar: number) => `${bar.toFixed(1)} bar (${psi(bar)} psi)`;
 /** Rounded down to tens: nobody plans a range to the mile. */
 const distance = (km: number, unit: "miles" | "km") =>
-  `${grouped(Math.floor(km / (unit === "km" ? 10 : 16.09344)) * 10)} ${unit}`;
+  `${grouped(Math.floor(km / (unit === "km" ? 10 : 10 * kmPerMile)) * 10)} ${unit}`;
 const litres = (n: number | undefined) =>
   n === undefined ? undefined : `${grouped(n)} ${n === 1 ? "litre" : "litres"}`;
 
@@ -48,7 +49,7 @@ function vanFigures(van: VanType, region: RegionFile): Record<string, string | u
     "wheel-nut": `${f.wheelNutNm} Nm`,
     battery: `${f.leisureAh} Ah ${f.leisureChemistry}`,
     "hook-up": `${f.hookUpA} A`,
-    "awning-wind": `${f.awningMaxMph} mph (${Math.floor(f.awningMaxMph * 1.609344)} km/h)`,
+    "awning-wind": `${f.awningMaxMph} mph (${Math.floor(f.awningMaxMph * kmPerMile)} km/h)`,
     "upper-bed-mass": f.upperBedMaxKg === undefined ? undefined : kg(f.upperBedMaxKg),
     tank: litres(f.tankL),
     "fluid-tank": litres(f.exhaustFluidTankL),

@@ -1,8 +1,7 @@
 /** The odometer in a hirer's words, and whether it can be right. Pure. */
 import { hourMs, type Instant } from "../calendar.js";
+import { kmPerMile } from "../knowledge/measures/units.js";
 
-/** 1 mile = 1,609.344 m exactly (international yard and pound agreement, 1959). */
-export const kmPerMile = 1.609344;
 /**
  * More than this in a day is asked about: 12 hours at 60 mph are 720 miles, 1,159 km. Common practice, no
  * source: a hirer who really drove further only has to say so again.

@@ -43,3 +43,36 @@ export function sumFor(entryId: string, text: string, facts: SumFacts): Summed |
   const words = plain(text);
   return sum({ ...facts, text: words, quantities: quantities(words) });
 }
+
+/** What an earlier question of a sum waits for. */
+export type OpenSum = { entry: string; words: string; unit?: string; odd?: string };
+
+/**
+ * The words so far, completed by a reply: a bare number counts in the unit that was asked for, a unit alone
+ * belongs to the number that had none, and a quantity that could not be right gives way.
+ */
+export function completed(open: OpenSum, reply: string): string {
+  const before = plain(open.words);
+  const words = plain(reply).trim();
+  const number = /^\D{0,20}?(-?\d[\d.,]*)\W*$/.exec(words)?.[1];
+  const oddUnit = open.odd?.replace(/^-?[\d.,\s]+/, "");
+  if (open.odd !== undefined) {
+    const kept = before.replace(new RegExp(spaced(open.odd)), " ");
+    return `${kept} ${number === undefined || !oddUnit ? words : `${number} ${oddUnit}`}`;
+  }
+  if (number !== undefined && open.unit) return `${before} ${number} ${open.unit}`;
+  if (!/\d/.test(words)) {
+    const bare = quantities(before).find((q) => q.kind === "bare");
+    const joined =
+      bare &&
+      before.slice(0, bare.at + bare.said.length) +
+        ` ${words}` +
+        before.slice(bare.at + bare.said.length);
+    if (joined && quantities(joined).every((q) => q.kind !== "bare" || q.at !== bare.at))
+      return joined;
+  }
+  return `${before} ${words}`;
+}
+/** A quantity as it is repeated ("600 amp") in the words that it was read from ("600amp"). */
+const spaced = (said: string): string =>
+  said.replace(/[.*+?^${}()|[\]\\]/g, "\\$&").replace(/ /g, "\\s?");

@@ -1,4 +1,5 @@
 /** Clearance under a signed height. Pure. */
+import { inUnit } from "../knowledge/measures/units.js";
 
 /** Under so many metres nobody drives in: signs are rounded down, but ramps, bumps and suspension take more. */
 export const leastGapM = 0.1;
@@ -9,6 +10,7 @@ export const gapCm = (signM: number, vanM: number, loadM = 0): number =>
 
 /** Feet and whole inches; a sign is rounded down, a van up. */
 export function feetAndInches(metres: number, up: boolean): string {
-  const inches = up ? Math.ceil(metres / 0.0254 - 1e-6) : Math.floor(metres / 0.0254 + 1e-6);
+  const exact = inUnit("length", metres, "in");
+  const inches = up ? Math.ceil(exact - 1e-6) : Math.floor(exact + 1e-6);
   return `${Math.floor(inches / 12)} ft ${inches % 12} in`;
 }

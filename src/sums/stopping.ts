@@ -1,6 +1,7 @@
 /** Stopping distance: "at least". Pure. Source: Highway Code, rule 126 and its chart; rule 227 (wet: double) and 230 (ice: ten times). */
+import { units } from "../knowledge/measures/units.js";
 
-const foot = 0.3048;
+const foot = units.length.ft;
 export const factors = { dry: 1, wet: 2, ice: 10 } as const;
 
 /**

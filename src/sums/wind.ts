@@ -1,5 +1,5 @@
 /** Wind: Beaufort force and an awning's limit. Pure. Source: WMO Beaufort scale; mean wind over 10 minutes at 10 m height. */
-import type { units } from "./words/units.js";
+import type { units } from "../knowledge/measures/units.js";
 
 export type SpeedUnit = keyof typeof units.speed;
 /**

@@ -6,7 +6,15 @@ import { newHire } from "../../src/hires/people.js";
 import { step } from "../../src/hires/step.js";
 import { readBook } from "../../src/knowledge/read.js";
 import { openMatcher } from "../../src/matcher-cache.js";
-import type { ArrivalBody, Booking, DeskAct, HireId, LaneId, Send } from "../../src/post.js";
+import type {
+  ArrivalBody,
+  Booking,
+  DeskAct,
+  HireId,
+  LaneId,
+  Reading,
+  Send,
+} from "../../src/post.js";
 
 export const book = readBook().book;
 export const matcher = openMatcher(book);
@@ -41,6 +49,7 @@ export function hireWith(
     region?: string;
     lang?: string;
     greeted?: boolean;
+    readings?: Reading[];
   } = {},
 ): Play {
   const start = readIso(options.at ?? "2026-06-03T12:00+01:00");
@@ -61,6 +70,7 @@ export function hireWith(
     people,
     surname: "Stone",
     status: "booked",
+    ...(options.readings ? { readings: options.readings } : {}),
   };
   const hire = newHire(booking);
   let state: LaneState | undefined = {

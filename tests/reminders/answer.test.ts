@@ -1,11 +1,11 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { type Instant, instantOf } from "../../src/calendar.js";
+import { kmPerMile } from "../../src/knowledge/measures/units.js";
 import { readBook } from "../../src/knowledge/read.js";
 import { wants as allWants, type Want } from "../../src/knowledge/schema.js";
 import { type Read, readReading, whatFollows } from "../../src/reminders/answer.js";
 import { buttonsFor, namesOf, sayReading } from "../../src/reminders/buttons.js";
-import { kmPerMile } from "../../src/reminders/distance.js";
 
 const file = readBook().book.reminders;
 const at = instantOf(Date.parse("2026-06-10T07:30Z"));

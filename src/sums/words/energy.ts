@@ -2,7 +2,7 @@
 import { batteryHours, batteryVolts, chemistries, inverterLoss } from "../battery.js";
 import { burnerKw, gasHours, kwhPerKg } from "../gas.js";
 import { ampsFor, postFor, supplyWatts } from "../supply.js";
-import { type Asked, hours, odd, of, percent, type Summed, say, short, whole } from "./say.js";
+import { type Asked, ask, hours, odd, of, percent, type Summed, say, short, whole } from "./say.js";
 
 type Thing = { name: string; watts: number; mean?: number | undefined; mains: boolean };
 
@@ -39,7 +39,6 @@ export function supply(asked: Asked): Summed | undefined {
     ...of(asked, "voltage").filter((q) => q.value > 400),
   ][0];
   if (wrong) return odd(asked, wrong);
-  if (said.length === 0 && named.length === 0 && !amps) return undefined;
   const load =
     said.length > 0
       ? said.reduce((sum, q) => sum + q.value, 0)
@@ -50,7 +49,10 @@ export function supply(asked: Asked): Summed | undefined {
       : named.map((t) => say(asked, "supply-label", { watts: whole(t.watts), thing: t.name }));
   const inlet = asked.van.figures.hookUpA;
   if (!amps) {
-    if (load === 0) return undefined;
+    if (load === 0)
+      return /\bhow (?:many|much)\b|\bwhat (?:can|may|could)\b/.test(asked.text)
+        ? ask(asked, "supply-ask-post", { unit: "A" })
+        : undefined;
     const need = short(ampsFor(load));
     const least = postFor(load);
     const words = { load: whole(load), need, post: least ?? 0, amps: inlet };
@@ -70,7 +72,7 @@ export function supply(asked: Asked): Summed | undefined {
     limit: whole(limit),
   });
   if (load === 0)
-    return { told: [gives, say(asked, "supply-own")], missing: say(asked, "supply-ask") };
+    return ask(asked, "supply-ask", { told: [gives, say(asked, "supply-own")], unit: "W" });
   const verdict =
     load > limit
       ? say(asked, "supply-over", { load: whole(load) })
@@ -92,8 +94,11 @@ export function battery(asked: Asked): Summed | undefined {
   ][0];
   if (wrong) return odd(asked, wrong);
   if (power.length === 0 && current.length === 0 && named.length === 0) {
-    const asks = of(asked, "share").length > 0 || of(asked, "time").length > 0;
-    return asks ? { told: [], missing: say(asked, "battery-ask") } : undefined;
+    const asks =
+      /\bhow long\b|\bhow many (?:hours|days|nights)\b/.test(asked.text) ||
+      of(asked, "share").length > 0 ||
+      of(asked, "time").length > 0;
+    return asks ? ask(asked, "battery-ask", { unit: "W" }) : undefined;
   }
   const fridge = named.some((t) => t.name === "fridge") && has.includes("three-way-fridge");
   const mains = named.filter((t) => t.mains);
@@ -167,7 +172,9 @@ export function gas(asked: Asked): Summed | undefined {
   const bottleKg = (asked.van.figures.gasKg ?? 0) / 2;
   const kg = mass?.value ?? (share && fixed ? share.value * bottleKg : undefined);
   if (kg === undefined)
-    return power || daily || share ? { told: [], missing: say(asked, "gas-ask") } : undefined;
+    return power || daily || share || /\bhow (?:long|many (?:hours|days|meals))\b/.test(asked.text)
+      ? ask(asked, "gas-ask")
+      : undefined;
   const kind = fixed ? "propane" : "butane";
   const kw = power ? power.value / 1000 : burnerKw;
   const time = gasHours(kg, kind, kw);

@@ -1,10 +1,13 @@
 /** Questions about exhaust fluid, fuel, charge, oil and tyre air, answered from the quantities in them. Pure. */
+
+import { fromUnit, inUnit } from "../../knowledge/measures/units.js";
 import { fluidRange, fluidUsed, owed } from "../fluid.js";
 import { muchOil, oilPer1000Km } from "../oil.js";
 import { compare } from "../pressure.js";
 import type { Quantity } from "./quantities.js";
 import {
   type Asked,
+  ask,
   distance,
   isTrip,
   kilometres,
@@ -17,7 +20,6 @@ import {
   short,
   up,
 } from "./say.js";
-import { fromUnit, inUnit } from "./units.js";
 
 /** The level now and at pick-up: as said ("now half, full at pick-up"), else from the readings. */
 function levels(asked: Asked, tank: "fluid" | "fuel"): { now?: number; then?: number } {
@@ -87,7 +89,7 @@ export function exhaustFluid(asked: Asked): Summed | undefined {
     return { told: [say(asked, "fluid-left", words)] };
   }
   return asksOwed.test(asked.text) && /\bhow (?:much|many|far)\b/.test(asked.text)
-    ? { told: [], missing: say(asked, "fluid-ask") }
+    ? ask(asked, "fluid-ask", { unit: asked.distanceUnit })
     : undefined;
 }
 
@@ -98,8 +100,11 @@ export function fuelBack(asked: Asked): Summed | undefined {
   const { tankL, driveKWh } = asked.van.figures;
   const { now, then } = levels(asked, "fuel");
   if (now === undefined || then === undefined)
-    return of(asked, "share").length > 0
-      ? { told: [], missing: say(asked, "fuel-ask") }
+    return of(asked, "share").length > 0 ||
+      /\bhow (?:much|many) (?:diesel|fuel|litres?|kwh|charge|do (?:we|i) (?:need|owe|have))\b/.test(
+        asked.text,
+      )
+      ? ask(asked, "fuel-ask")
       : undefined;
   const words = { now: percent(now), then: percent(then) };
   if (then <= now) return { told: [say(asked, "fuel-same", words)] };
@@ -133,7 +138,7 @@ export function oilUse(asked: Asked): Summed | undefined {
   if (trip && (trip.value <= 0 || kilometres(trip) > 50_000)) return odd(asked, trip);
   if (!volume || !trip)
     return volume && /\b(?:used|burn\w*|lost|went in|consum\w*)\b/.test(asked.text)
-      ? { told: [], missing: say(asked, "oil-ask") }
+      ? ask(asked, "oil-ask")
       : undefined;
   const rate = oilPer1000Km(volume.value, kilometres(trip));
   return {

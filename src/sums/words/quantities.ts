@@ -1,28 +1,11 @@
 /** The quantities in a message: numbers with their units, in base units (see units.ts). Pure. */
-import { type UnitKind, units } from "./units.js";
+import { digits } from "../../knowledge/measures/numerals.js";
+import { type UnitKind, units } from "../../knowledge/measures/units.js";
 
 export type Kind = UnitKind | "force" | "share" | "bare";
 /** `value` in the kind's base unit; `share` 0–1; `force` on the Beaufort scale; `bare` as written. `one`: one of its unit. */
 export type Quantity = { kind: Kind; value: number; one: number; said: string; at: number };
 
-const small: Record<string, number> = {
-  one: 1,
-  two: 2,
-  three: 3,
-  four: 4,
-  five: 5,
-  six: 6,
-  seven: 7,
-  eight: 8,
-  nine: 9,
-  ten: 10,
-  twelve: 12,
-  sixteen: 16,
-  twenty: 20,
-  thirty: 30,
-  forty: 40,
-  fifty: 50,
-};
 /** "1,500", "1 500", "2,1", "2.1", "-5". */
 const number =
   "(?<![\\d.,])(-?\\d{1,3}(?:[ ,]\\d{3})+(?:\\.\\d+)?|-?\\d+(?:[.,]\\d+)?)(?![.,]?\\d)";
@@ -116,9 +99,7 @@ const rules: Rule[] = [
 
 /** Lower case, plain quotes and fractions, number words as digits. */
 export function plain(text: string): string {
-  return text
-    .normalize("NFKC")
-    .toLowerCase()
+  return digits(text.normalize("NFKC").toLowerCase())
     .replace(/[’‘′]/g, "'")
     .replace(/[”“″]/g, '"')
     .replace(/[−–](?=\d)/g, "-")
@@ -126,10 +107,6 @@ export function plain(text: string): string {
     .replace(/\u2044/g, "/")
     .replace(/\b(?:half a|0\.5) (lit(?:re|er)|kilo)/g, "0.5 $1")
     .replace(/\ba (lit(?:re|er)|gallon|kilo)\b/g, "1 $1")
-    .replace(
-      new RegExp(`\\b(${Object.keys(small).join("|")})\\b(?![ -](?:quarter|third))`, "g"),
-      (word) => String(small[word] ?? word),
-    )
     .replace(/\s+/g, " ");
 }
 

@@ -1,9 +1,10 @@
 /** What every sum needs to answer a message: its quantities, the van, the approved lines. Pure. */
+
+import { fromUnit, inUnit } from "../../knowledge/measures/units.js";
 import { fill, type VanType } from "../../knowledge/placeholders.js";
 import type { SumsFile } from "../../knowledge/schema.js";
 import type { Reading } from "../../post.js";
 import type { Kind, Quantity } from "./quantities.js";
-import { fromUnit, inUnit } from "./units.js";
 
 export type SumFacts = {
   van: VanType;
@@ -17,8 +18,11 @@ export type SumFacts = {
   /** Days of the hire, for a distance allowance. */
   days?: number;
 };
-/** `told`: the sum in whole lines. `missing`: a question for what it lacks. */
-export type Summed = { told: string[]; missing?: string };
+/**
+ * `told`: the sum in whole lines. `missing`: a question for what it lacks; `unit` is the one in which a bare
+ * number answers it, `odd` the quantity that cannot be right.
+ */
+export type Summed = { told: string[]; missing?: string; unit?: string; odd?: string };
 export type Asked = SumFacts & { text: string; quantities: readonly Quantity[] };
 
 /** An approved line with its words filled; what is in braces and not among the words is the book's. */
@@ -44,6 +48,18 @@ export const of = (asked: Asked, kind: Kind): Quantity[] =>
 export const odd = (asked: Asked, q: Quantity): Summed => ({
   told: [],
   missing: say(asked, "odd", { said: q.said }),
+  odd: q.said,
+});
+
+/** A question for what the sum lacks. */
+export const ask = (
+  asked: Asked,
+  id: string,
+  more: { unit?: string; words?: Record<string, string>; told?: string[] } = {},
+): Summed => ({
+  told: more.told ?? [],
+  missing: say(asked, id, more.words),
+  ...(more.unit === undefined ? {} : { unit: more.unit }),
 });
 
 /** Whole numbers with commas for thousands. */

@@ -1,4 +1,6 @@
 /** Questions about wind, height, range, allowance and stopping, answered from the quantities in them. Pure. */
+
+import { inUnit, units } from "../../knowledge/measures/units.js";
 import { allowance } from "../allowance.js";
 import { feetAndInches, gapCm, leastGapM } from "../height.js";
 import { rangeLeft, reserve } from "../range.js";
@@ -14,6 +16,7 @@ import {
 import type { Quantity } from "./quantities.js";
 import {
   type Asked,
+  ask,
   distance,
   down,
   isTrip,
@@ -27,7 +30,6 @@ import {
   up,
   whole,
 } from "./say.js";
-import { inUnit, units } from "./units.js";
 
 /** Stronger than any wind that is forecast over land, in m/s: about 225 mph. */
 const mostWind = 100;
@@ -79,13 +81,21 @@ export function wind(asked: Asked): Summed | undefined {
     };
   }
   const bare = of(asked, "bare").find((q) => q.value > 0);
-  return bare ? { told: [], missing: say(asked, "wind-ask", { said: bare.said }) } : undefined;
+  if (bare) return ask(asked, "wind-ask", { words: { said: bare.said } });
+  return /\btoo (?:windy|much wind|strong)\b|\bwindy enough\b|\bhow (?:windy|much wind)\b/.test(
+    asked.text,
+  )
+    ? ask(asked, "wind-ask-speed")
+    : undefined;
 }
 
 /** Signs and barriers, in metres: nothing lower is driven under, nothing higher is signed. */
 const signs = { least: 1.2, most: 8 };
 const onRoof =
   /\b(?:roof ?box|roof ?rack|box on|on (?:the|our) roof|bikes? on (?:the )?roof|kayaks?|canoes?|surf ?boards?|boards? on|ladder)\b/;
+
+const asksToFit =
+  /\b(?:fit|clear|get|go|drive|pass|squeeze)\b.{0,20}\b(?:under|through|in|into|below|beneath)\b|\bdo (?:we|i) fit\b/;
 
 /** "will I fit under 2.1 m": the sign less the van and what is on it. */
 export function height(asked: Asked): Summed | undefined {
@@ -97,11 +107,11 @@ export function height(asked: Asked): Summed | undefined {
   const sign = lengths.find((q) => q !== load);
   if (!sign) {
     const bare = of(asked, "bare").find((q) => q.value > 1.2 && q.value <= 25);
-    if (!bare) return load ? odd(asked, load) : undefined;
+    if (!bare && load) return odd(asked, load);
+    if (!bare) return asksToFit.test(asked.text) ? ask(asked, "height-ask-sign") : undefined;
     // "2.1" can only be metres, "9" only feet.
     const metres = !Number.isInteger(bare.value) && bare.value < 5 ? bare.value : undefined;
-    if (metres === undefined)
-      return { told: [], missing: say(asked, "height-ask", { said: bare.said }) };
+    if (metres === undefined) return ask(asked, "height-ask", { words: { said: bare.said } });
     return height({
       ...asked,
       quantities: asked.quantities.map((q) =>
@@ -110,7 +120,7 @@ export function height(asked: Asked): Summed | undefined {
     });
   }
   if (sign.value < signs.least || sign.value > signs.most) return odd(asked, sign);
-  if (loaded && !load) return { told: [], missing: say(asked, "height-ask-load") };
+  if (loaded && !load) return ask(asked, "height-ask-load", { unit: "cm" });
   const gap = gapCm(sign.value, van, load?.value ?? 0);
   const words = {
     sign: `${down(sign.value, 0.01).toFixed(2)} m`,
@@ -136,7 +146,10 @@ export function range(asked: Asked): Summed | undefined {
   const level = of(asked, "share")[0];
   const trip = of(asked, "length").find(isTrip);
   if (level && (level.value < 0 || level.value > 1)) return odd(asked, level);
-  if (!level) return trip ? { told: [], missing: say(asked, "range-ask") } : undefined;
+  if (!level)
+    return trip || /\bhow (?:far|many (?:miles|km|kilomet))/.test(asked.text)
+      ? ask(asked, "range-ask", { unit: "%" })
+      : undefined;
   const km = rangeLeft(level.value, asked.van.figures.rangeKm);
   const words = { level: percent(level.value), keep: percent(reserve) };
   if (km <= 0) return { told: [say(asked, "range-none", words)] };
@@ -176,7 +189,9 @@ export function mileage(asked: Asked): Summed | undefined {
   ][0];
   if (wrong) return odd(asked, wrong);
   if (!perDay || many === undefined)
-    return trips.length > 0 ? { told: [], missing: say(asked, "allowance-ask-day") } : undefined;
+    return trips.length > 0 || /\bhow (?:far|many)\b|\b(?:are we|am i) over\b/.test(asked.text)
+      ? ask(asked, "allowance-ask-day", { unit: `${asked.distanceUnit} a day` })
+      : undefined;
   const { allowed, left } = allowance(kilometres(perDay), many, driven ?? 0);
   const words = {
     perDay: perDay.said,
@@ -187,10 +202,10 @@ export function mileage(asked: Asked): Summed | undefined {
     over: distance(asked, -left),
   };
   if (driven === undefined)
-    return {
+    return ask(asked, "allowance-ask-driven", {
       told: [say(asked, "allowance-is", words)],
-      missing: say(asked, "allowance-ask-driven"),
-    };
+      unit: asked.distanceUnit,
+    });
   return { told: [say(asked, left >= 0 ? "allowance-left" : "allowance-over", words)] };
 }
 
@@ -198,7 +213,10 @@ export function mileage(asked: Asked): Summed | undefined {
 export function stop(asked: Asked): Summed | undefined {
   if (!/\bstop|\bbrak|\bdistance|\bgap\b/.test(asked.text)) return undefined;
   const speed = of(asked, "speed")[0];
-  if (!speed) return undefined;
+  if (!speed)
+    return /\bstopping distance\b|\bhow (?:far|long|many met)\b.*\b(?:stop|brake)/.test(asked.text)
+      ? ask(asked, "stopping-ask", { unit: asked.distanceUnit === "km" ? "km/h" : "mph" })
+      : undefined;
   const mph = inUnit("speed", speed.value, "mph");
   if (mph <= 0 || mph > 100) return odd(asked, speed);
   const { thinking, braking, metres } = stopping(mph);

@@ -1,0 +1,236 @@
+/** The sums as hirers reach them: whole messages through the chat. The figures are worked out beside each. */
+import { describe, expect, it } from "vitest";
+import type { Reading } from "../../src/post.js";
+import { hireWith } from "../kit/hire.js";
+
+const told = (van: string, text: string): string => hireWith(van).says(text).hirer().join("\n");
+
+describe("a question with a figure is answered by its sum", () => {
+  it.each<[string, string[], string]>([
+    // 6 A × 230 V = 1,380 W.
+    [
+      "wren",
+      [
+        "can I run a 2 kW heater on a 6 amp post",
+        "will a 2000 watt fan heater trip a 6A hook up?",
+        "site only gives six amps, 2,000W heater ok?",
+      ],
+      "2,000 W is more than that: it trips.",
+    ],
+    // 16 A × 230 V = 3,680 W; 3,680 − 2,200 = 1,480.
+    [
+      "wren",
+      ["we have 16 amps here, is the hairdryer ok", "can I use a hair dryer on a 16A pitch"],
+      "About 1,480 W is left for all else that is on.",
+    ],
+    // 30 W ÷ 12 V = 2.5 A, under the 4.75 A of the 20-hour rate: half of 95 Ah ÷ 2.5 A = 19 h.
+    [
+      "wren",
+      [
+        "how long will the fridge run on the battery",
+        "how many hours does the leisure battery run the fridge?",
+        "no hook up tonight, how long does the fridge go on the leisure battery",
+      ],
+      "About 19 hours from full: 95 Ah AGM, using 50 % of it, 30 W (2.5 A at 12 V).",
+    ],
+    // 0.22 kg × 45.74 MJ/kg ÷ 3.6 = 2.80 kWh; ÷ 2.2 kW = 1 h 16 min.
+    [
+      "wren",
+      [
+        "how long does a 220 g cartridge last",
+        "how many hours of cooking in one 220g canister",
+        "gas: how long is a 220 gram can good for?",
+      ],
+      "About 1 hour 15 minutes of one burner at full: 220 g of butane hold 2.8 kWh",
+    ],
+    // 30 mph is force 6 (25–31 mph); half as strong again: 45 mph.
+    [
+      "wren",
+      [
+        "is 30 mph wind ok for the awning",
+        "30 mph forecast tonight, awning in or out?",
+        "can we leave the awning up in 30 mph",
+      ],
+      "force 6, strong breeze. A forecast gives the mean; gusts are often half as strong again, here up to 45 mph.",
+    ],
+    [
+      "wren",
+      ["can the awning stay out in force 5", "force 5 tomorrow, what about the awning"],
+      "Take it down; do not put it up.",
+    ],
+    // 2.10 − 2.02 = 8 cm.
+    [
+      "wren",
+      [
+        "will I fit under 2.1 m",
+        "car park says 2.1 metres, do we fit?",
+        "height limit 2,1m can the van go in",
+      ],
+      "8 cm between them.",
+    ],
+    ["wren", ["car park barrier says 6'6\", do we fit?", "6 ft 6 bridge ok?"], "4 cm higher"],
+    // 900 mi = 1,448 km × 3.6 l per 1,000 km = 5.2 l, bought as 5.5 l.
+    [
+      "curlew",
+      [
+        "how much blue stuff after 900 miles",
+        "we drove 900 miles, how much adblue goes back in",
+        "exhaust fluid: how many litres for 900 miles",
+      ],
+      "About 5.5 litres for 900 miles",
+    ],
+    // 40 % of 20 l = 8 l ÷ 3.6 l per 1,000 km = 2,222 km = 1,381 mi.
+    [
+      "curlew",
+      ["exhaust fluid at 40 %, how far will it go", "adblue 40 percent, how many miles is that?"],
+      "At 40 %, about 8 litres of 20 litres: enough for about 1,380 miles.",
+    ],
+    // (1 − 0.25) × 75 l = 56.25 l, rounded up.
+    [
+      "curlew",
+      [
+        "it was full at pick-up and is at a quarter now, how much diesel to bring back",
+        "full when we got it, quarter left, how many litres of diesel do I owe",
+      ],
+      "about 57 litres of diesel",
+    ],
+    // (40 % − 20 %) × 300 km = 60 km = 37 mi.
+    [
+      "plover",
+      [
+        "how far on 40 %",
+        "drive battery 40 percent, how many miles is that",
+        "range with 40% left?",
+      ],
+      "On 40 %: about 37 miles until 20 % is left",
+    ],
+    // 8 × 100 = 800; 900 − 800.
+    [
+      "wren",
+      [
+        "100 miles a day for 8 days, we have done 900, are we over?",
+        "mileage: 100 miles per day, 8 days, driven 900 miles",
+      ],
+      "100 miles more than that",
+    ],
+    // 0.5 l ÷ 800 km × 1,000 = 0.625.
+    [
+      "wren",
+      [
+        "used half a litre of oil in 800 km, is that normal",
+        "0.5 l of oil gone after 800 km, a lot?",
+      ],
+      "0.63 litres per 1,000 km",
+    ],
+    // 40 psi = 2.76 bar; the van's figure 2.9 bar = 42 psi.
+    [
+      "wren",
+      ["front tyre is at 40 psi is that right", "tyre pressure front 40psi ok?"],
+      "Front: 2 psi (0.14 bar) too low.",
+    ],
+    // Highway Code, rule 126: 73 m at 60 mph; rule 227: double in the wet.
+    [
+      "wren",
+      ["how long to stop from 60 mph in the wet", "stopping distance at 60 mph in rain"],
+      "at least twice as much: 146 m",
+    ],
+  ])("%s: %s", (van, texts, says) => {
+    for (const text of texts) expect(told(van, text), text).toContain(says);
+  });
+});
+
+describe("a sum that lacks a figure", () => {
+  it.each<[string, string, string, string, string]>([
+    ["wren", "what can I run on 16 amps", "how many watts", "a kettle", "About 680 W is left"],
+    ["wren", "what can I run here", "How many amps", "6", "How many amps|how many watts"],
+    ["wren", "is 30 ok for the awning", "30 of what", "mph", "30 mph (49 km/h, 13.4 m/s)"],
+    ["wren", "is it too windy for the awning", "How strong is the wind", "force 6", "Take it down"],
+    ["wren", "will we fit under the bridge", "What does the sign say", "2.1 m", "8 cm between"],
+    ["wren", "roof box on, fit under 2.5 m?", "How high does it stand", "40", "with 40 cm on"],
+    [
+      "plover",
+      "how many miles on the drive battery",
+      "How full is it",
+      "forty",
+      "On 40 %: about 37 miles",
+    ],
+    [
+      "curlew",
+      "half now, how much diesel to bring back?",
+      "at pick-up",
+      "it was full",
+      "38 litres",
+    ],
+    [
+      "wren",
+      "how many miles are left, we get 100 miles a day",
+      "How far have you driven",
+      "450",
+      "250 miles are left",
+    ],
+    ["wren", "what is the stopping distance of this van?", "At what speed", "60", "at least 73 m"],
+  ])("%s: %s → %s", (van, text, asks, reply, says) => {
+    const play = hireWith(van).says(text);
+    expect(play.hirer().join("\n")).toContain(asks);
+    expect(play.says(reply).hirer().join("\n")).toMatch(
+      new RegExp(
+        says
+          .split("|")
+          .map((s) => s.replace(/[.*+?^${}()[\]\\]/g, "\\$&"))
+          .join("|"),
+      ),
+    );
+  });
+
+  it.each<[string, string, string, string]>([
+    ["wren", "can I run a kettle on a 600 amp post", "6", "A 6 A post gives at most 1,380 W"],
+    ["wren", "can I run a 50 kW heater on a 16 amp post", "2 kW", "2,000 W is less than that"],
+    ["wren", "is force 14 too much for the awning", "it was force 4", "Force 4, moderate breeze"],
+    ["wren", "will I fit under 21 m", "2.1", "8 cm between"],
+    ["curlew", "exhaust fluid at 150 %, how far", "50 percent", "At 50 %, about 10 litres"],
+  ])("%s: what cannot be right is asked about: %s → %s", (van, text, reply, says) => {
+    const play = hireWith(van).says(text);
+    expect(play.hirer().join("\n")).toContain("cannot be right here");
+    expect(play.says(reply).hirer().join("\n")).toContain(says);
+  });
+
+  it("waits for its figure only as long as nothing else is asked", () => {
+    const play = hireWith("wren").says("what can I run on 16 amps");
+    play.says("where do I fill up 20 litres of water?");
+    expect(play.hirer().join("\n")).not.toContain("post gives");
+    expect(play.says("1200 watts").hirer().join("\n")).not.toContain("post gives");
+  });
+});
+
+describe("a sum that needs the pick-up record", () => {
+  const reading = (at: string, more: Partial<Reading>): Reading =>
+    ({ at: Date.parse(at), by: "morag", ...more }) as Reading;
+  // hireWith: pick-up on 2 June 12:00, now 3 June 12:00.
+  const atPickup = reading("2026-06-02T12:10+01:00", { odometerKm: 50_000, fluid: 0.9, fuel: 1 });
+
+  it("uses each value as it was read then and last", () => {
+    const play = hireWith("curlew", {
+      readings: [
+        atPickup,
+        reading("2026-06-03T09:00+01:00", { fuel: 0.5 }),
+        reading("2026-06-03T10:00+01:00", { odometerKm: 50_321.9 }),
+      ],
+    });
+    // (1 − 0.5) × 75 l; 321.9 km = 200 mi of 150 mi × 7 days.
+    expect(play.says("how much diesel do I need to bring it back").hirer().join()).toContain(
+      "From 50 % up to 100 %, the level of pick-up: about 38 litres",
+    );
+    expect(play.says("how many miles left at 150 miles a day").hirer().join()).toContain(
+      "You have driven 200 miles",
+    );
+  });
+
+  it("asks for it where nothing was read then, and never takes a later reading for it", () => {
+    const play = hireWith("curlew", {
+      readings: [reading("2026-06-03T09:00+01:00", { fuel: 0.5 })],
+    });
+    expect(play.says("how much diesel do I need to bring it back").hirer().join()).toContain(
+      "what did it show at pick-up?",
+    );
+  });
+});
