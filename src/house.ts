@@ -6,11 +6,12 @@ import { type Facts, type LaneState, step } from "./hires/step.js";
 import type { Book } from "./knowledge/book.js";
 import { faultFields, type Log } from "./log.js";
 import type { Matcher } from "./matching/matcher.js";
-import type { Arrival, Booking, LaneId } from "./post.js";
+import type { Address, Arrival, Booking, LaneId } from "./post.js";
 import { deliver, settleStarted, takeDeliveries } from "./rounds/deliveries.js";
 import { callDues } from "./rounds/dues.js";
 import { watchInstances } from "./rounds/instances.js";
 import { type LoopParts, type Loops, startLoops } from "./rounds/loops.js";
+import { reportFailure } from "./rounds/receipts.js";
 import { type Clock, type Crash, type StepFunction, takeTurn } from "./rounds/turns.js";
 import { fileArrival, oldestWaitingAt } from "./store/arrivals.js";
 import { isShared } from "./store/dialect.js";
@@ -65,6 +66,8 @@ export type House = {
     booking: Booking,
     key?: string,
   ): Promise<{ lane: LaneId; links: { person: string; token: string }[] }>;
+  /** A provider says afterwards that it could not deliver what went to an address; false where no key fits. @throws STORE_WRONG */
+  failed(to: Address, fits: (key: string) => boolean, why: string): Promise<boolean>;
   /** A lane's state as it is stored; undefined for a new one. */
   laneState(lane: LaneId): Promise<LaneState | undefined>;
   /** Without loops: takes every turn, due and delivery that can happen at the clock's now. */
@@ -210,6 +213,11 @@ export async function openHouse(parts: HouseParts): Promise<House> {
       const made = await stored(makeHire(db, booking, clock.now(), key));
       wake();
       return made;
+    },
+    async failed(to, fits, why) {
+      const found = await stored(reportFailure(rounds, to, fits, why));
+      loops?.wake();
+      return found;
     },
     async laneState(lane) {
       return (await loadLane(db, lane)).state;

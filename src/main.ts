@@ -15,6 +15,7 @@ import { type TelegramDoor, telegramDoor } from "./channels/telegram/send.js";
 import { carried } from "./channels/telegram/taps.js";
 import { openPhotos, type Photos } from "./channels/webchat/photos.js";
 import { webchatRoutes } from "./channels/webchat/receive.js";
+import { nothingRings } from "./desk/ringing.js";
 import { deskRoutes } from "./desk/routes.js";
 import { Fault } from "./faults.js";
 import { type House, type HouseParts, openHouse } from "./house.js";
@@ -23,6 +24,7 @@ import { openBook, projectFolder } from "./knowledge/read.js";
 import { faultFields, type Log, openLog } from "./log.js";
 import { openMatcher } from "./matcher-cache.js";
 import type { Matcher } from "./matching/matcher.js";
+import { providerDoors, providerRoutes } from "./providers.js";
 import { readSettings, type Settings } from "./settings.js";
 import { eventsOfPerson, findButton } from "./store/events.js";
 import { laneOf, whose } from "./store/hires.js";
@@ -144,6 +146,7 @@ function webApp({ house, settings, door, streams, photos }: WebParts): Express {
   // Behind a proxy of this machine, its word for the visitor's address counts; nobody else's.
   app.set("trust proxy", "loopback");
   if (settings.telegram && door) app.use(telegramPart(house, settings.telegram, door));
+  app.use(providerRoutes(house, settings, photos));
   app.use(headers(settings.publicUrl));
   app.use(
     compression({
@@ -170,6 +173,7 @@ function webApp({ house, settings, door, streams, photos }: WebParts): Express {
       db,
       publicUrl: settings.publicUrl,
       passwords: settings.deskPasswords,
+      nothingRings: nothingRings(book.firm, settings.hook !== undefined),
       makeHire: house.makeHire,
     }),
   );
@@ -214,11 +218,12 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
   const bot = settings.telegram;
   const pictures = openPictures(join(projectFolder(), "knowledge", "pictures"));
   const door = bot && telegramDoor({ token: bot.token, apiRoot: bot.apiRoot, pictures, log });
+  const clock = parts.clock ?? systemClock;
   const house = await openHouse({
-    clock: systemClock,
     ...parts,
+    clock,
     dbFile: settings.databaseUrl ?? settings.databaseFile,
-    doors: door ? [door] : [],
+    doors: [...(door ? [door] : []), ...providerDoors(settings, parts.book, clock)],
     telegramStaff: bot?.staff ?? {},
   });
   const streams = new Streams();
@@ -239,6 +244,8 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
     void door.callBackAt(`${settings.publicUrl}/telegram/${bot.botId}`, bot.secret);
   const { port } = server.address() as AddressInfo;
   log.info("opened", { port });
+  const why = nothingRings(parts.book.firm, settings.hook !== undefined);
+  if (why !== undefined) log.warn("nothing rings: somebody must look at the desk", { why });
   return {
     house,
     url: `http://${settings.host.includes(":") ? `[${settings.host}]` : settings.host}:${port}`,

@@ -53,6 +53,8 @@ export type DeskAct =
   | { do: "pass"; callout: number; to: string }
   | { do: "promise"; callout: number; at: Instant }
   | { do: "done"; callout: number; outcome: string; note?: string }
+  /** A contact has heard or read of it, and has not taken it (yet). */
+  | { do: "read"; callout: number }
   | { do: "note"; callout?: number; note: string }
   | { do: "reply"; text: string; person?: string }
   | { do: "return-record"; reading: Reading };
@@ -107,6 +109,8 @@ export type Send = {
   /** The contact of the firm whom it is for; absent for hirers. */
   contact?: string;
   message: Message;
+  /** To staff: somebody must act now, so a channel that can ring rings. */
+  ring?: boolean;
   /** Overtakes everything else of its lane; tried up to 5 times more when the wire is unsure. */
   safety: boolean;
   callout?: number;

@@ -1,6 +1,7 @@
 /** The environment as settings, by zod. A wrong or missing one is one line that names it; nothing starts half-configured. */
 import { z } from "zod";
 import { Fault } from "./faults.js";
+import { namesInside } from "./outside.js";
 
 export type Settings = {
   port: number;
@@ -24,8 +25,14 @@ export type Settings = {
     staff: Readonly<Record<string, string>>;
     apiRoot: string;
   };
+  /** The firm's own telephone or text provider for staff. */
+  hook?: Target;
+  /** The firm's own text provider for hirers. */
+  gateway?: Target;
   logLevel: "debug" | "info" | "warn" | "error" | "silent";
 };
+/** Where signed posts go. All but `allowInternal` is secret. */
+export type Target = { url: string; secret: string; allowInternal: boolean };
 
 const wrong = (name: string, what: string, example: string): Fault =>
   new Fault("SETTING_WRONG", `${name} ${what}; for example: ${name}=${example}`);
@@ -42,6 +49,33 @@ const address = z
   .regex(/^https?:\/\/[^\s/?#@]+\/?$/)
   .refine((url) => URL.canParse(url))
   .transform((url) => url.replace(/\/$/, ""));
+
+const target = {
+  schema: z
+    .string()
+    .regex(/^https?:\/\/[^\s@#]+$/)
+    .refine((url) => URL.canParse(url)),
+  needed: "an http or https address without a name and password in it is needed",
+  example: "https://provider.example/alerts",
+  // Its path may be what a provider lets people in by.
+  secret: true,
+} as const;
+// Standard Webhooks 1.0.0: 24 to 64 random bytes in base64 after "whsec_"; two while one replaces the other.
+const signing = {
+  schema: z.string().refine(
+    (text) =>
+      /^whsec_\S+( whsec_\S+)?$/.test(text) &&
+      text.split(" ").every((one) => {
+        const bytes = Buffer.from(one.slice(6), "base64");
+        return (
+          bytes.length >= 24 && bytes.length <= 64 && bytes.toString("base64") === one.slice(6)
+        );
+      }),
+  ),
+  needed: "whsec_ and 24 to 64 random bytes in base64 are needed",
+  example: "whsec_…",
+  secret: true,
+} as const;
 
 const specs = {
   PORT: {
@@ -104,6 +138,15 @@ const specs = {
     schema: address,
     needed: "an http or https address without a path is needed",
     example: "https://api.telegram.org",
+  },
+  HOOK_URL: target,
+  HOOK_SECRET: signing,
+  GATEWAY_URL: { ...target, example: "https://provider.example/texts" },
+  GATEWAY_SECRET: signing,
+  ALLOW_INTERNAL_TARGETS: {
+    schema: z.literal("yes"),
+    needed: "yes or nothing is needed",
+    example: "yes",
   },
   LOG_LEVEL: {
     schema: z.enum(["debug", "info", "warn", "error", "silent"]),
@@ -215,6 +258,30 @@ function telegram(env: Environment, contacts: readonly string[]): Settings["tele
   };
 }
 
+/** Where signed posts of one kind go; undefined where neither setting is there. @throws SETTING_WRONG */
+function signedTarget(env: Environment, kind: "HOOK" | "GATEWAY"): Target | undefined {
+  const names = [`${kind}_URL`, `${kind}_SECRET`] as const;
+  const [url, secret] = [one(env, names[0]), one(env, names[1])];
+  const allowInternal = one(env, "ALLOW_INTERNAL_TARGETS") === "yes";
+  if (url === undefined && secret === undefined) return undefined;
+  if (url === undefined)
+    throw wrong(names[0], `is not set, but ${names[1]} is`, specs[names[0]].example);
+  if (secret === undefined)
+    throw wrong(
+      names[1],
+      `is not set, but ${names[0]} is: without it nobody could tell our posts from others`,
+      specs[names[1]].example,
+    );
+  const read = new URL(url);
+  if (!allowInternal && (read.protocol !== "https:" || namesInside(read)))
+    throw wrong(
+      names[0],
+      "is not https, or leads to this machine or network: an https address outside is needed (for development, ALLOW_INTERNAL_TARGETS=yes lets all pass)",
+      specs[names[0]].example,
+    );
+  return { url, secret, allowInternal };
+}
+
 /**
  * Reads the settings; `contacts` are the ids of staff who may sign in. Pure.
  * @throws SETTING_WRONG with one line: which one, what is wrong, an example. Secrets never show in it
@@ -229,6 +296,8 @@ export function readSettings(env: Environment, contacts: readonly string[]): Set
   const photoFolder = one(env, "PHOTO_FOLDER");
   const logLevel = one(env, "LOG_LEVEL") ?? "info";
   const bot = telegram(env, contacts);
+  const hook = signedTarget(env, "HOOK");
+  const gateway = signedTarget(env, "GATEWAY");
   return {
     port,
     host,
@@ -238,6 +307,8 @@ export function readSettings(env: Environment, contacts: readonly string[]): Set
     ...(photoFolder === undefined ? {} : { photoFolder }),
     deskPasswords: passwords(env, contacts),
     ...(bot ? { telegram: bot } : {}),
+    ...(hook ? { hook } : {}),
+    ...(gateway ? { gateway } : {}),
     logLevel,
   };
 }

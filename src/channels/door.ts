@@ -1,5 +1,5 @@
 /** The port that every channel implements for sending; receiving files arrivals through `File`. */
-import type { Arrival, Send } from "../post.js";
+import type { Arrival, LaneId, Send } from "../post.js";
 
 /** Stores an arrival durably, once per key. @throws STORE_WRONG when it could not be stored (answer 503) */
 export type File = (arrival: Arrival) => Promise<"new" | "known">;
@@ -16,5 +16,5 @@ export type Outcome =
 export type Door = {
   channel: Send["to"]["channel"];
   /** One try. Never throws; carries no secret in `why`. `key` lets a receiver that can drop repeats. */
-  send(send: Send, key: string): Promise<Outcome>;
+  send(send: Send, key: string, lane: LaneId): Promise<Outcome>;
 };

@@ -15,6 +15,7 @@ import { type DeskParts, deskEntry, send } from "./entry.js";
 import { deskPage, type Who } from "./frame.js";
 import { hirePage, newHirePage, roadPage } from "./hires.js";
 import { readAct, readNewHire } from "./read-forms.js";
+import { ringingBanner } from "./ringing.js";
 import {
   notDelivered as notDeliveredHtml,
   strangersHtml,
@@ -64,7 +65,7 @@ export function deskRoutes(parts: DeskParts): Router {
     }
     const lost = await notDelivered(db, undefined, 20);
     const strangers = await strangersSince(db, after(now, -48 * 60));
-    return html`<h1>What waits for a person</h1><div id="waits" aria-live="polite">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div>${notDeliveredHtml(lost, now, firm.zone)}`;
+    return html`<h1>What waits for a person</h1>${ringingBanner(parts.nothingRings)}<div id="waits" aria-live="polite">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div>${notDeliveredHtml(lost, now, firm.zone)}`;
   }
   router.get(
     "/desk",

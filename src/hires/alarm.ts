@@ -62,7 +62,12 @@ export function ring(turn: Turn, callout: Callout): string[] {
         buttons: [{ tap: `take:${turn.hire.id}:${next.n}`, label: "I take it" }],
       };
       if (
-        tellContact(turn, id, message, { safety: true, callout: next.n, severity: next.severity })
+        tellContact(turn, id, message, {
+          safety: true,
+          callout: next.n,
+          severity: next.severity,
+          ring: next.severity !== "note",
+        })
       )
         reached.push(id);
       else turn.because.push(`no channel reaches ${id}`);
@@ -107,7 +112,7 @@ export function callOut(
     turn.because.push(`call-out ${known.n} joined${rises ? " and raised" : ""}`);
     if (risen.state === "with" && risen.with) {
       const text = `${matter.severity.toUpperCase()} again: ${matter.title}\n${person.name}: "${matter.words.slice(0, 500)}"`;
-      const how = { safety: true, callout: risen.n, severity: risen.severity };
+      const how = { safety: true, callout: risen.n, severity: risen.severity, ring: true };
       const told = tellContact(turn, risen.with, { text }, how);
       // An owner whom nothing reaches any more does not keep the others from hearing it.
       if (told && !rises) return { callout: risen, reached: [risen.with], isNew: false };

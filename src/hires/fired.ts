@@ -67,7 +67,8 @@ function promised(turn: Turn, n: number): void {
   }
   const { firm } = turn.facts.book;
   const name = nameOf(turn, callout.with);
-  const how = { callout: n, severity: callout.severity, safety: true } as const;
+  const ring = callout.severity !== "note";
+  const how = { callout: n, severity: callout.severity, safety: true, ring } as const;
   const due = after(callout.promisedAt, firm.limits.promiseGraceMin);
   if (turn.now < due) {
     tellContact(
@@ -139,7 +140,7 @@ function silent(turn: Turn, n: number): void {
     callout.with && count === 1
       ? [callout.with]
       : callOrder(turn.facts.book.firm, "danger", turn.now);
-  const reached = to.filter((id) => tellContact(turn, id, { text }, how));
+  const reached = to.filter((id) => tellContact(turn, id, { text }, { ...how, ring: true }));
   turn.because.push(`silence ${count}: told ${reached.join(", ") || "nobody"}`);
   hearFrom(turn, n);
 }

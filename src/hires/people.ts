@@ -109,7 +109,7 @@ export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Ste
     const message = {
       text: `Somebody without a hire (${body.from.via.channel}, ${body.from.name ?? "no name"}) wrote: "${text.slice(0, 1000)}"`,
     };
-    for (const id of to) tellContact(turn, id, message, { safety });
+    for (const id of to) tellContact(turn, id, message, { safety, ring: safety });
   };
   if (person && verdict.verdict === "danger" && entry?.kind === "danger") {
     const told = tellDanger(voice, entry, { registration: "if you know it", people: 1 });

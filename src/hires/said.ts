@@ -330,6 +330,8 @@ export function tapped(turn: Turn, person: Person, tap: string): void {
     }
     case "r":
       return readingTapped(turn, person, tap);
+    case "number":
+      return tell(turn, person, { text: line(turn, "number-unknown", { number: a }) });
     default:
       turn.because.push(`ignored: unknown button ${kind.slice(0, 20)}`);
   }
@@ -348,10 +350,19 @@ export function located(turn: Turn, person: Person, lat: number, lon: number): v
 }
 
 /** A photo, a voice note or the like: kept for staff and said so plainly. */
-export function shown(turn: Turn, person: Person, what: string, caption?: string): void {
+export function shown(
+  turn: Turn,
+  person: Person,
+  what: string,
+  more: { caption?: string | undefined; kept: boolean },
+): void {
+  const { caption, kept } = more;
   heard(turn);
   greet(turn, person);
-  const text = what === "photo" ? line(turn, "photo") : line(turn, "unreadable", { what });
+  const text =
+    what === "photo"
+      ? line(turn, "photo")
+      : line(turn, kept ? "unreadable" : "unreadable-lost", { what });
   tell(turn, person, { text });
   const told = turn.facts.book.entries.get(talkOf(turn, person.id).lastEntries[0] ?? "");
   if (

@@ -60,7 +60,7 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
               { tap: `pass:${turn.hire.id}:${callout.n}:${by}`, label: `Pass on to ${name}` },
             ],
           },
-          how,
+          { ...how, ring: true },
         );
         tellContact(
           turn,
@@ -101,7 +101,7 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
           text: `${name} passes on to you: ${callout.title}, van ${turn.hire.booking.van.registration}. Said: "${(callout.words ?? "").slice(0, 500)}"`,
           buttons: [{ tap: `take:${turn.hire.id}:${callout.n}`, label: "I take it" }],
         },
-        how,
+        { ...how, ring: true },
       );
       turn.because.push(`passed on by ${by} to ${to}${told ? "" : ", whom no channel reaches"}`);
       if (!told)
@@ -144,6 +144,9 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
       turn.because.push(`done by ${by}: ${after.outcome ?? "other"}`);
       return status(turn, callout.n, line(turn, "done", { name, outcome: outcome ?? act.outcome }));
     }
+    case "read":
+      turn.because.push(`${by} has heard of call-out ${callout.n}`);
+      return;
     case "note": {
       // A note of the owner is a sign that the promise is being kept.
       const { promisedAt, promiseBroken: _broken, ...rest } = callout;

@@ -94,9 +94,9 @@ function act(turn: Turn): void {
     case "located":
       return located(turn, person, body.lat, body.lon);
     case "photo":
-      return shown(turn, person, "photo", body.caption);
+      return shown(turn, person, "photo", { caption: body.caption, kept: true });
     case "unreadable":
-      return shown(turn, person, body.what);
+      return shown(turn, person, body.what, { kept: body.file !== undefined });
     default: {
       const never: never = body;
       turn.because.push(`ignored: ${String(never)}`);

@@ -56,11 +56,19 @@ export function remember(turn: Turn, person: string, entries: readonly string[])
   talk.lastEntries = [...new Set([...entries, ...talk.lastEntries])].slice(0, 4);
 }
 
-type How = { safety?: boolean; severity?: Severity; callout?: number; everywhere?: boolean };
+type How = {
+  safety?: boolean;
+  severity?: Severity;
+  callout?: number;
+  everywhere?: boolean;
+  /** To staff: act now. */
+  ring?: boolean;
+};
 const marks = (how: How) => ({
   safety: how.safety ?? false,
   ...(how.callout === undefined ? {} : { callout: how.callout }),
   ...(how.severity === undefined ? {} : { severity: how.severity }),
+  ...(how.ring ? { ring: true } : {}),
 });
 
 /** Says something to one person: where they just wrote, or everywhere they read when it is about safety. */

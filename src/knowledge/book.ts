@@ -108,3 +108,6 @@ export function regionOf(book: Book, id: string): { region: RegionFile; nation: 
   if (!home) throw new Error(`the firm's region "${book.firm.region}" is not in the book`);
   return { region: home, nation: home.defaultNation };
 }
+
+/** The calling code of the firm's country, such as "44". */
+export const homeCode = (book: Book): string => regionOf(book, book.firm.region).region.callingCode;

@@ -199,6 +199,8 @@ export const RegionFile = z.strictObject({
   health: line,
   powerCut: line,
   emergencyText: line,
+  /** Of the country, without "+" (ITU-T E.164): a number that begins with 0 belongs to it. */
+  callingCode: z.string().regex(/^[1-9]\d{0,2}$/, 'a country\'s calling code such as "44"'),
   /** Where the nation is not known. */
   defaultNation: id,
   nations: z.record(id, Nation),

@@ -124,7 +124,7 @@ export async function tryOnce(parts: DeliveryParts, row: StoredSend): Promise<Ou
   const door = parts.doors.get(row.send.to.channel);
   if (!door) return { kind: "refused", why: "this channel is not set up" };
   try {
-    return await door.send(row.send, row.key);
+    return await door.send(row.send, row.key, row.lane);
   } catch {
     // A door that throws breaks its promise; what it threw may hold a token, so it goes nowhere.
     return { kind: "unsure", why: "the channel's own code failed" };

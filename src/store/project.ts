@@ -1,6 +1,7 @@
 /** Keeps the desk's lists in step with a lane's state: hires, call-outs, readings, vans, addresses. */
 import type { Hire, LaneState } from "../hires/hire.js";
 import type { Arrival } from "../post.js";
+import { savePhones } from "./addresses/phones.js";
 import type { Db } from "./tables.js";
 
 const same = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b);
@@ -124,4 +125,6 @@ export async function project(
   await projectCallouts(tx, old, after.hire);
   await projectReadings(tx, old, after.hire);
   await projectAddresses(tx, arrival.lane, old, after.hire);
+  const phones = (hire: Hire | undefined) => hire?.people.map((p) => [p.id, p.phone]);
+  if (!same(phones(old), phones(after.hire))) await savePhones(tx, arrival.lane, after.hire.people);
 }

@@ -111,6 +111,8 @@ export type Tables = {
   vans: { registration: string; type: string; odometer_km: number | null };
   /** Which chat or number belongs to which person of which hire; the latest to join counts. */
   addresses: { channel: string; to_addr: string; lane: string; person: string };
+  /** Telephone numbers of the people of hires, as dialled ("07700900500" or "+447700900500"). */
+  phones: { number: string; lane: string; person: string };
   /** Unguessable links, stored hashed (SHA-256 hex). */
   links: {
     token_hash: string;

@@ -55,6 +55,8 @@ function actText(act: DeskAct, nameOf: (contact: string) => string): string {
       return `promises a call for call-out ${act.callout}`;
     case "done":
       return `call-out ${act.callout} done: ${act.outcome}${act.note ? ` (${act.note})` : ""}`;
+    case "read":
+      return `has heard of call-out ${act.callout}`;
     case "note":
       return act.note;
     case "reply":

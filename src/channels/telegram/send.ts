@@ -2,6 +2,7 @@
 import { Bot, GrammyError, HttpError, InputFile } from "grammy";
 import type { Log } from "../../log.js";
 import type { Message, Send } from "../../post.js";
+import { cut } from "../cut.js";
 import type { Door, Outcome } from "../door.js";
 import type { Pictures } from "./pictures.js";
 import { carried } from "./taps.js";
@@ -22,33 +23,13 @@ export type SendParts = {
   timeoutSeconds?: number;
 };
 export type TelegramDoor = Door & {
+  /** It needs no lane. */
+  send(send: Send, key: string): Promise<Outcome>;
   /** Takes the waiting mark off a tapped button. Never throws; a mark that stays does no harm. */
   answerTap(query: string): void;
   /** Tells Telegram where to post updates. False where it did not take it. Never throws. */
   callBackAt(url: string, secret: string): Promise<boolean>;
 };
-
-/** A surrogate pair is one letter: never cut it in two. */
-const splitsPair = (text: string, at: number): boolean =>
-  /[\uD800-\uDBFF]/.test(text.charAt(at - 1)) && /[\uDC00-\uDFFF]/.test(text.charAt(at));
-
-/** Cuts a text into parts of at most `most` letters: at a blank line, else a line's end, else a space. Pure. */
-export function cut(text: string, most = mostLetters): string[] {
-  const parts: string[] = [];
-  let rest = text.trim();
-  while (rest.length > most) {
-    const head = rest.slice(0, most + 1);
-    const at =
-      [head.lastIndexOf("\n\n"), head.lastIndexOf("\n"), head.lastIndexOf(" ")].find(
-        (i) => i > most / 2,
-      ) ?? most;
-    const end = splitsPair(rest, at) ? at - 1 : at;
-    parts.push(rest.slice(0, end).trimEnd());
-    rest = rest.slice(end).trimStart();
-  }
-  if (rest !== "") parts.push(rest);
-  return parts;
-}
 
 /** Codes of errors that come before anything was written to the wire. */
 const neverSent = new Set([
@@ -99,7 +80,7 @@ type Call = () => Promise<{ message_id: number }>;
 /** A message as the calls that carry it, in order. Words come first where safety is at stake. */
 function callsOf(bot: Bot, send: Send, pictures: Pictures): { text: Call[]; pictures: Call[] } {
   const { message, to } = send;
-  const parts = cut(message.text);
+  const parts = cut(message.text, mostLetters);
   const text = parts.map((part, i): Call => {
     const keyboard =
       i === parts.length - 1 && message.buttons?.length

@@ -5,6 +5,7 @@ import type { Engine } from "../dialect.js";
 import type { Db } from "../tables.js";
 import { up as first } from "./0001-first.js";
 import { up as instances } from "./0002-instances.js";
+import { up as phones } from "./0003-phones.js";
 
 export type Migration = { name: string; up(db: Db, engine: Engine): Promise<void> };
 
@@ -12,6 +13,7 @@ export type Migration = { name: string; up(db: Db, engine: Engine): Promise<void
 export const migrations: readonly Migration[] = [
   { name: "0001-first", up: first },
   { name: "0002-instances", up: instances },
+  { name: "0003-phones", up: phones },
 ];
 
 /**

@@ -1,0 +1,182 @@
+/** The message gateway in: text messages of hirers, stored before they are acknowledged. */
+import { Router } from "express";
+import { z } from "zod";
+import { type Instant, instantOf } from "../../calendar.js";
+import { e164, waysToWrite } from "../../phone.js";
+import type { Address, ArrivalBody, FileRef, LaneId, Message, Sender } from "../../post.js";
+import type { File } from "../door.js";
+import { Failure, type ReportFailure, whyFailed } from "../failures.js";
+import { type Answer, type InParts, signedRoute } from "../post-in.js";
+import { outsideIdOf } from "../post-out.js";
+import { tapIn } from "./render.js";
+
+export type TextParts = {
+  clock: { now(): Instant };
+  file: File;
+  /** Calling code of the firm's country: "44". */
+  homeCode: string;
+  /** Whose number it is, in any of the ways in which a booking may have it. */
+  whose(
+    address: Address,
+    ways: readonly string[],
+  ): Promise<{ lane: LaneId; person: string } | undefined>;
+  /** Whose chat link a token is. */
+  linkOf(token: string): Promise<{ lane: LaneId; person: string } | undefined>;
+  /** What an address had before it at an instant, newest first. */
+  readAt(lane: LaneId, address: Address, at: Instant): Promise<Message[]>;
+  /** Keeps a picture; undefined where the bytes are none that people can open. */
+  keepPicture(bytes: Buffer): Promise<FileRef | undefined>;
+  dropPicture(id: string): Promise<void>;
+  /** Fetches a file of the provider's; undefined where it cannot be had. */
+  fetchMedia(url: string): Promise<Buffer | undefined>;
+};
+export type ReceiveParts = TextParts & Omit<InParts, "channel"> & { failed: ReportFailure };
+
+/** Words and a photo of 8 MB in base64. */
+const mostBytes = 12 * 1024 * 1024;
+const mostMedia = 4;
+/** As on other channels: what is longer is no hirer's. */
+const mostLetters = 8_192;
+
+const Media = z.union([
+  z.strictObject({ url: z.url({ protocol: /^https?$/ }).max(2_000) }),
+  z.strictObject({ base64: z.base64().min(1) }),
+]);
+const Text = z.object({
+  /** Of printable letters without spaces: what comes again with the same id is dropped. */
+  id: z.string().regex(/^[\x21-\x7e]{1,200}$/, "1 to 200 printable letters without spaces"),
+  from: z.string().max(40),
+  text: z.string().default(""),
+  writtenAt: z.iso.datetime({ offset: true }).optional(),
+  media: z.array(Media).max(mostMedia).default([]),
+});
+export type TextIn = z.output<typeof Text>;
+
+const FailedText = z.object({
+  id: z.string().regex(/^[\w-]{1,100}$/),
+  to: z.string().max(40),
+  why: Failure.default("other"),
+});
+
+const wrong = (error: z.ZodError, shape: string): Answer => {
+  const [issue] = error.issues;
+  const where = issue?.path.join(".") || "body";
+  return { status: 400, error: `${where}: ${issue?.message ?? "unreadable"}. ${shape} is needed` };
+};
+const notE164 = (field: string): Answer => ({
+  status: 400,
+  error: `${field}: a telephone number in international form is needed, such as +447700900500`,
+});
+
+/** A chat link in a text: who has it is on the hire, from whatever number. */
+const linkIn = (text: string): string | undefined => /\/h\/([\w-]{22})\b/.exec(text)?.[1];
+
+type Home = { lane: LaneId; from: Sender };
+
+async function homeOf(parts: TextParts, number: string): Promise<Home> {
+  const via: Address = { channel: "gateway", to: number };
+  const owner = await parts.whose(via, waysToWrite(number, parts.homeCode));
+  return owner
+    ? { lane: owner.lane, from: { via, person: owner.person } }
+    : { lane: `chat:gateway:${number}` as LaneId, from: { via } };
+}
+
+/** What the words of a text are: a link to join by, a reply by number or label, or words. */
+async function wordsOf(
+  parts: TextParts,
+  text: string,
+  home: Home,
+  at: Instant,
+): Promise<Home & { body: ArrivalBody }> {
+  const { lane, from } = home;
+  const token = linkIn(text);
+  const linked = token === undefined ? undefined : await parts.linkOf(token);
+  if (linked) {
+    const joined = { via: from.via, person: linked.person };
+    return { lane: linked.lane, from: joined, body: { kind: "joined", from: joined } };
+  }
+  const tap = tapIn(text, await parts.readAt(lane, from.via, at));
+  const body: ArrivalBody =
+    tap === undefined
+      ? { kind: "said", from, text: text.slice(0, mostLetters) }
+      : { kind: "tapped", from, tap };
+  return { ...home, body };
+}
+
+/** A photo, or that one came which nobody can open. */
+async function mediumOf(
+  parts: TextParts,
+  medium: TextIn["media"][number],
+  from: Sender,
+): Promise<ArrivalBody> {
+  const bytes =
+    "url" in medium ? await parts.fetchMedia(medium.url) : Buffer.from(medium.base64, "base64");
+  const file = bytes && (await parts.keepPicture(bytes));
+  return file ? { kind: "photo", from, file } : { kind: "unreadable", from, what: "file" };
+}
+
+/** Files a text message: its words first, since a danger must not wait for a photo. @throws what the store throws */
+export async function fileText(parts: TextParts, number: string, text: TextIn): Promise<void> {
+  const now = parts.clock.now();
+  // A clock that runs ahead is no time of writing.
+  const at = instantOf(Math.min(now, text.writtenAt ? Date.parse(text.writtenAt) : now));
+  const file = (lane: LaneId, key: string, body: ArrivalBody) =>
+    parts.file({
+      key,
+      lane,
+      receivedAt: now,
+      ...(text.writtenAt === undefined ? {} : { writtenAt: at }),
+      body,
+    });
+  let home = await homeOf(parts, number);
+  if (text.text.trim() !== "" || text.media.length === 0) {
+    const { body, ...told } = await wordsOf(parts, text.text, home, at);
+    home = told;
+    await file(home.lane, `gw:${text.id}`, body);
+  }
+  const media = await Promise.all(text.media.map((medium) => mediumOf(parts, medium, home.from)));
+  for (const [i, body] of media.entries()) {
+    const filed = await file(home.lane, `gw:${text.id} ${i + 1}`, body);
+    if (filed === "known" && body.kind === "photo") await parts.dropPicture(body.file.id);
+  }
+}
+
+async function take(parts: ReceiveParts, body: unknown): Promise<Answer> {
+  const read = Text.safeParse(body);
+  if (!read.success) return wrong(read.error, '{"id","from","text","writtenAt"?,"media"?}');
+  const number = e164(read.data.from, parts.homeCode);
+  if (number === undefined) return notE164("from");
+  await fileText(parts, number, read.data);
+  return { status: 200 };
+}
+
+async function takeFailure(parts: ReceiveParts, body: unknown): Promise<Answer> {
+  const read = FailedText.safeParse(body);
+  if (!read.success) return wrong(read.error, '{"id","to","why"?}');
+  const { id, why } = read.data;
+  const number = e164(read.data.to, parts.homeCode);
+  if (number === undefined) return notE164("to");
+  const found = await parts.failed(
+    { channel: "gateway", to: number },
+    (key) => outsideIdOf(key) === id,
+    whyFailed(why),
+  );
+  return found
+    ? { status: 200 }
+    : { status: 404, error: "id: no message to this number has this id" };
+}
+
+/** `POST /gateway/messages` and `/gateway/failures`: 401 not signed, 400 unreadable, 404, 413, 503 not stored, else 200. */
+export function gatewayRoutes(parts: ReceiveParts): Router {
+  const router = Router();
+  const signedParts = { ...parts, channel: "gateway" as const };
+  router.post(
+    "/gateway/messages",
+    ...signedRoute(signedParts, mostBytes, (body) => take(parts, body)),
+  );
+  router.post(
+    "/gateway/failures",
+    ...signedRoute(signedParts, 16 * 1024, (body) => takeFailure(parts, body)),
+  );
+  return router;
+}

@@ -1,0 +1,69 @@
+/** An alert as a telephone or text provider needs it: whom, how urgent, what to say, where to look. Pure. */
+import { type Book, homeCode } from "../../knowledge/book.js";
+import { e164 } from "../../phone.js";
+import type { LaneId, Send } from "../../post.js";
+
+/** The JSON that the staff hook posts; README.md tells what each field is for. */
+export type Alert = {
+  type: "alert";
+  id: string;
+  contact: { id: string; name: string; phone: string };
+  /** True: ring. False: a text is enough. */
+  ring: boolean;
+  severity: Send["severity"] | null;
+  /** One short text, to be read aloud or sent. */
+  say: string;
+  /** All of it, for channels that can carry it. */
+  text: string;
+  hire: string | null;
+  callout: number | null;
+  /** Whether "take" may be answered: "Press 1 to take it." */
+  canTake: boolean;
+  /** The staff page. */
+  desk: string;
+};
+
+/** A voice needs half a minute for so many letters (about 150 words a minute: common practice, no source). */
+const mostSaid = 350;
+
+/** Cut at a word. */
+function short(text: string): string {
+  if (text.length <= mostSaid) return text;
+  const head = text.slice(0, mostSaid);
+  return `${head.slice(0, Math.max(head.lastIndexOf(" "), mostSaid / 2)).trimEnd()} …`;
+}
+
+/** The first two lines of what staff read: the matter, and the van and its people. What hirers wrote is not read aloud. */
+function spoken(firm: string, text: string, canTake: boolean): string {
+  const [matter = "", van = ""] = text.split("\n");
+  const what = canTake && van ? `${matter}. ${van}.` : matter;
+  return `${firm}: ${short(what)}${canTake ? " Press 1 to take it." : ""}`;
+}
+
+/** A send to a contact as an alert. */
+export function alertOf(
+  send: Send,
+  id: string,
+  lane: LaneId,
+  book: Book,
+  publicUrl: string,
+): Alert {
+  const { firm } = book;
+  const contact = send.contact ?? send.to.to;
+  const { name = contact, phone = "" } = firm.contacts[contact] ?? {};
+  const { text, buttons = [] } = send.message;
+  const canTake = buttons.some((button) => button.tap.startsWith("take:"));
+  return {
+    type: "alert",
+    id,
+    contact: { id: contact, name, phone: e164(phone, homeCode(book)) ?? phone },
+    ring: send.ring ?? false,
+    severity: send.severity ?? null,
+    say: spoken(firm.name, text, canTake),
+    text,
+    hire: lane.startsWith("hire:") ? lane.slice(5) : null,
+    callout: send.callout ?? null,
+    canTake,
+    desk: `${publicUrl}/desk`,
+  };
+}

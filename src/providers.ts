@@ -1,0 +1,85 @@
+/** A firm's own telephone and text providers: the staff hook and the message gateway, out and in. */
+import { Router } from "express";
+import type { Instant } from "./calendar.js";
+import type { Door } from "./channels/door.js";
+import { fetchFile } from "./channels/fetch-file.js";
+import { gatewayRoutes, type TextParts } from "./channels/gateway/receive.js";
+import { gatewayDoor } from "./channels/gateway/send.js";
+import { hookRoutes } from "./channels/hook/receive.js";
+import { hookDoor } from "./channels/hook/send.js";
+import { type Photos, photoLimitBytes, pictureKind } from "./channels/webchat/photos.js";
+import type { House } from "./house.js";
+import { type Book, homeCode } from "./knowledge/book.js";
+import type { Settings } from "./settings.js";
+import { whoseNumber } from "./store/addresses/phones.js";
+import { readAt } from "./store/addresses/sends-to.js";
+import { laneOf } from "./store/hires.js";
+import { findLink } from "./store/tokens.js";
+
+/** The doors of the providers that are set up. */
+export function providerDoors(
+  settings: Pick<Settings, "hook" | "gateway" | "publicUrl">,
+  book: Book,
+  clock: { now(): Instant },
+): Door[] {
+  const { hook, gateway, publicUrl } = settings;
+  const shared = { now: () => clock.now(), book, publicUrl };
+  return [
+    ...(hook ? [hookDoor({ ...shared, target: hook })] : []),
+    ...(gateway ? [gatewayDoor({ ...shared, target: gateway })] : []),
+  ];
+}
+
+/** What reading a text message asks of the house. */
+export const textParts = (house: House, photos: Photos, allowInternal: boolean): TextParts => ({
+  clock: house.clock,
+  file: (arrival) => house.file(arrival),
+  homeCode: homeCode(house.book),
+  whose: (address, ways) => whoseNumber(house.db, address, ways, house.clock.now()),
+  linkOf: async (token) => {
+    const link = await findLink(house.db, token, "chat");
+    return link && { lane: laneOf(link.hire), person: link.person };
+  },
+  readAt: (lane, address, at) => readAt(house.db, lane, address, at),
+  keepPicture: async (bytes) => {
+    const kind = bytes.length > photoLimitBytes ? undefined : pictureKind(bytes);
+    return kind === undefined
+      ? undefined
+      : { id: await photos.save(bytes), kind, bytes: bytes.length };
+  },
+  dropPicture: (id) => photos.drop(id),
+  fetchMedia: (url) => fetchFile(url, { allowInternal, limitBytes: photoLimitBytes }),
+});
+
+/** Where the providers answer: /hook/answers, /gateway/messages, /gateway/failures; those that are set up. */
+export function providerRoutes(
+  house: House,
+  settings: Pick<Settings, "hook" | "gateway">,
+  photos: Photos,
+): Router {
+  const router = Router();
+  const { hook, gateway } = settings;
+  const { clock, log } = house;
+  if (hook)
+    router.use(
+      hookRoutes({
+        secret: hook.secret,
+        clock,
+        log,
+        firm: house.book.firm,
+        file: house.file,
+        isHire: async (hire) => (await house.laneState(laneOf(hire)))?.kind === "hire",
+        failed: house.failed,
+      }),
+    );
+  if (gateway)
+    router.use(
+      gatewayRoutes({
+        ...textParts(house, photos, gateway.allowInternal),
+        secret: gateway.secret,
+        log,
+        failed: house.failed,
+      }),
+    );
+  return router;
+}

@@ -1,0 +1,64 @@
+/** What went to one address: for what its reader answers to, and for what a provider says of it afterwards. */
+import { sql } from "kysely";
+import type { Instant } from "../../calendar.js";
+import type { Address, LaneId, Message, Send } from "../../post.js";
+import type { StoredSend } from "../sends.js";
+import type { Db } from "../tables.js";
+
+/** Nobody answers to, or reports on, what lies further back. */
+const lookBack = 200;
+
+const to = (db: Db, address: Address) =>
+  db
+    .selectFrom("sends")
+    .where("channel", "=", address.channel)
+    .where("to_addr", "=", address.to)
+    .orderBy("seq", "desc")
+    .limit(lookBack);
+
+/** The last sends to an address, the newest first. */
+export async function sendsTo(
+  db: Db,
+  address: Address,
+): Promise<(StoredSend & { state: "waiting" | "sent" | "undelivered" })[]> {
+  const rows = await to(db, address)
+    .select(["key", "lane", "body", "made_at", "tries", "unsure", "state"])
+    .execute();
+  return rows.map((row) => ({
+    key: row.key,
+    lane: row.lane as LaneId,
+    send: JSON.parse(row.body) as Send,
+    madeAt: row.made_at as Instant,
+    tries: row.tries,
+    unsure: row.unsure,
+    state: row.state,
+  }));
+}
+
+/** What a reader at an address had before them at an instant, in a lane: the last that arrived or may have, newest first. */
+export async function readAt(
+  db: Db,
+  lane: LaneId,
+  address: Address,
+  at: Instant,
+): Promise<Message[]> {
+  const rows = await to(db, address)
+    .select(["body", "seq", sql<number>`coalesce(sent_at, made_at)`.as("read_at")])
+    .where("lane", "=", lane)
+    .where((q) => q.or([q("state", "=", "sent"), q("unsure", ">", 0)]))
+    .execute();
+  return rows
+    .filter((row) => row.read_at <= at)
+    .sort((a, b) => b.read_at - a.read_at || b.seq - a.seq)
+    .map((row) => (JSON.parse(row.body) as Send).message);
+}
+
+/** Lets a send that a channel had taken be marked anew. */
+export async function reopenSend(db: Db, key: string): Promise<void> {
+  await db
+    .updateTable("sends")
+    .set({ state: "waiting" })
+    .where("key", "=", key)
+    .where("state", "=", "sent")
+    .execute();
+}
