@@ -9,7 +9,7 @@ import type { Matcher } from "./matching/matcher.js";
 import type { Address, Arrival, Booking, LaneId } from "./post.js";
 import { deliver, settleStarted, takeDeliveries } from "./rounds/deliveries.js";
 import { callDues } from "./rounds/dues.js";
-import { watchInstances } from "./rounds/instances.js";
+import { beatMs, watchInstances } from "./rounds/instances.js";
 import { type LoopParts, type Loops, startLoops } from "./rounds/loops.js";
 import { reportFailure } from "./rounds/receipts.js";
 import { type Clock, type Crash, type StepFunction, takeTurn } from "./rounds/turns.js";
@@ -49,6 +49,8 @@ export type HouseParts = {
   step?: StepFunction;
   /** `runUntilIdle` gives up after so many rounds. */
   mostRounds?: number;
+  /** Between two signs of life to other processes; shorter in tests. */
+  beatMs?: number;
   /** Called at named points; for tests, which throw there. */
   crash?: Crash;
 };
@@ -143,6 +145,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     db,
     instance,
     turnsAtOnce,
+    beatMs: parts.beatMs ?? beatMs,
     clock,
     doors,
     log,

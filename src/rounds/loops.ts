@@ -7,7 +7,6 @@ import { nextDueAt } from "../store/dues.js";
 import { nextSendAt, type StoredSend } from "../store/sends.js";
 import { type DeliveryParts, settle, takeDeliveries, tryOnce } from "./deliveries.js";
 import { callDues } from "./dues.js";
-import { beatMs } from "./instances.js";
 import { type TurnParts, turn } from "./turns.js";
 
 export type LoopParts = TurnParts &
@@ -15,6 +14,7 @@ export type LoopParts = TurnParts &
     turnsAtOnce: number;
     /** Shows the other processes that this one lives; absent where there are none. */
     beat?: () => Promise<void>;
+    beatMs: number;
   };
 export type Loops = {
   /** Something was stored: look now. */
@@ -180,7 +180,7 @@ export function startLoops(parts: LoopParts): Loops {
 
   async function beatLoop(beat: () => Promise<void>): Promise<void> {
     while (!stopping) {
-      await pause(beatMs, undefined, { signal: leaving.signal }).catch(() => {});
+      await pause(parts.beatMs, undefined, { signal: leaving.signal }).catch(() => {});
       if (stopping) return;
       await beat().catch((error: unknown) => parts.log.error("beat failed", faultFields(error)));
     }

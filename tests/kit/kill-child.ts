@@ -1,7 +1,7 @@
 /**
  * A house in a process of its own, to be killed in the middle: files arrivals as fast as it can, prints the
  * key of each one that is stored, and writes every message that leaves into a ledger file.
- * Arguments: database file, ledger file, number of the first arrival.
+ * Arguments: database file or address, ledger file, number of the first arrival, how many to file (else no end).
  */
 import { appendFileSync, writeSync } from "node:fs";
 import { setTimeout as pause } from "node:timers/promises";
@@ -21,18 +21,19 @@ export const ledgerDoor = (channel: Door["channel"], ledger: string): Door => ({
   },
 });
 
-const [, script, dbFile, ledger, first] = process.argv;
+const [, script, dbFile, ledger, first, count = "Infinity"] = process.argv;
 if (script?.includes("kill-child") && dbFile && ledger) {
   const house = await openHouse({
     ...houseParts,
     clock: { now: () => instantOf(Date.now()) },
     dbFile,
+    beatMs: 300,
     doors: [ledgerDoor("telegram", ledger), ledgerDoor("hook", ledger)],
   });
   house.start();
   await house.makeHire(booking("h1"), "booked:1");
   await house.makeHire(booking("h2"), "booked:2");
-  for (let n = Number(first); ; n++) {
+  for (let n = Number(first); n < Number(first) + Number(count); n++) {
     const arrival = said(
       n % 9 === 0 ? "danger" : n % 5 === 0 ? "later 0.001" : `say ${n}`,
       n,
