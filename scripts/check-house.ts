@@ -15,12 +15,13 @@ const pure = [
   "reminders",
   "callouts",
   "wording",
+  "vans",
   "hires",
 ];
 
 /** Folder (or top file) → what it may import besides itself. "types:" marks imports of types alone. */
 const may: Record<string, string[]> = {
-  post: ["calendar", "knowledge/schema"],
+  post: ["calendar", "knowledge/schema", "vans/van", "vans/handover"],
   faults: [],
   calendar: ["faults"],
   phone: [],
@@ -35,6 +36,7 @@ const may: Record<string, string[]> = {
   reminders: ["knowledge", ...leaves],
   callouts: ["knowledge", ...leaves, "triage/order", "roster"],
   wording: ["knowledge", ...leaves],
+  vans: ["knowledge", ...leaves, "sums"],
   hires: [
     "knowledge",
     "matching",
@@ -44,6 +46,7 @@ const may: Record<string, string[]> = {
     "reminders",
     "callouts",
     "wording",
+    "vans",
     ...leaves,
   ],
   store: [...leaves, "log", ...pure.map((p) => `types:${p}`)],
@@ -64,6 +67,7 @@ const may: Record<string, string[]> = {
     "wording",
     "knowledge",
     "reminders",
+    "vans",
     "pages",
     "channels/stream",
     "types:channels",

@@ -12,7 +12,6 @@ import {
   instantOf,
   isoIn,
   readIso,
-  readLocal,
 } from "../src/calendar.js";
 import type { Door } from "../src/channels/door.js";
 import { Fault } from "../src/faults.js";
@@ -22,30 +21,13 @@ import { type House, openHouse } from "../src/house.js";
 import type { Book } from "../src/knowledge/book.js";
 import { openLog } from "../src/log.js";
 import type { Matcher } from "../src/matching/matcher.js";
-import type { Arrival, ArrivalBody, Booking, DeskAct, HireId, LaneId, Send } from "../src/post.js";
+import type { Arrival, ArrivalBody, DeskAct, LaneId, Send } from "../src/post.js";
 import { whoIsOn } from "../src/roster/on-duty.js";
+import { laneOf } from "../src/store/hires.js";
+import { bookingOf, ScriptHire, ScriptReading, vanBody, vanDos } from "./play-hires.js";
 
-const Reading = z.object({
-  at: z.string(),
-  odometerKm: z.number().optional(),
-  oil: z.enum(["above-max", "max", "between", "low", "min", "below-min"]).optional(),
-  fluid: z.number().optional(),
-  fuel: z.number().optional(),
-});
-const First = z.strictObject({
-  hire: z.strictObject({
-    van: z.string(),
-    vanType: z.string(),
-    pickup: z.string(),
-    return: z.string(),
-    zone: z.string(),
-    region: z.string(),
-    lang: z.string().optional(),
-    readings: z.array(Reading).optional(),
-    sent: z.array(z.object({ rule: z.string(), due: z.string() })).optional(),
-  }),
-  people: z.array(z.string()).min(1).optional(),
-});
+const names = z.array(z.string()).min(1).optional();
+const First = z.strictObject({ hire: ScriptHire, people: names });
 const Line = z.strictObject({
   at: z.string(),
   from: z
@@ -58,7 +40,14 @@ const Line = z.strictObject({
   location: z.tuple([z.number(), z.number()]).optional(),
   writtenAt: z.string().optional(),
   duty: z.string().optional(),
-  do: z.enum(["take", "pass", "promise", "done", "note", "restart"]).optional(),
+  do: z.enum(["take", "pass", "promise", "done", "note", "restart", ...vanDos]).optional(),
+  /** A further hire, mostly of the same van: what follows is of its people. */
+  hire: ScriptHire.optional(),
+  people: names,
+  /** With "clear": which fault of the van. */
+  fault: z.number().int().optional(),
+  /** With "pickup-record" and "return-record". */
+  reading: ScriptReading.optional(),
   callout: z.number().int().optional(),
   to: z.string().optional(),
   outcome: z.string().optional(),
@@ -135,37 +124,12 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
   if (!head) throw new Fault("INPUT_WRONG", 'the script is empty; its first line is {"hire":{…}}');
   const first = read(First, head.raw, head.n);
   const lines = rest.map(({ raw, n }) => ({ n, line: read(Line, raw, n) }));
-  const { hire } = first;
-  if (!book.vans.has(hire.vanType))
-    throw new Fault(
-      "INPUT_WRONG",
-      `script line ${head.n}: hire.vanType: "${hire.vanType}" is none of ${[...book.vans.keys()].join(", ")}`,
-    );
-  const pickupAt = readLocal(hire.pickup, hire.zone);
-  const names = first.people ?? ["booker"];
-  const people = names.map((name, i) => ({ id: `p${i + 1}`, name, booker: i === 0 }));
-  const booking: Booking = {
-    hire: "talk" as HireId,
-    van: { registration: hire.van, type: hire.vanType },
-    pickupAt,
-    returnAt: readLocal(hire.return, hire.zone),
-    zone: hire.zone,
-    region: hire.region,
-    lang: hire.lang ?? "en",
-    surname: "Talk",
-    status: "booked",
-    people,
-    sent: (hire.sent ?? []).map((s) => ({ rule: s.rule, due: readIso(s.due) })),
-    readings: (hire.readings ?? []).map((r) => ({
-      ...r,
-      at: readIso(r.at),
-      by: "script",
-    })) as Booking["readings"] & object,
-  };
-  const lane = "hire:talk" as LaneId;
+  let { hire } = first;
+  let booking = bookingOf(hire, first.people ?? ["booker"], "talk", book, head.n);
+  let lane = laneOf(booking.hire);
   const out: Out[] = [];
-  const firstAt = lines[0] ? readIso(lines[0].line.at) : pickupAt;
-  let now: Instant = instantOf(Math.min(firstAt, pickupAt));
+  const firstAt = lines[0] ? readIso(lines[0].line.at) : booking.pickupAt;
+  let now: Instant = instantOf(Math.min(firstAt, booking.pickupAt));
   const stamp = () => isoIn(now, hire.zone);
   const buttons = new Map<string, { tap: string; label: string }[]>();
 
@@ -269,7 +233,18 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
         await house.runUntilIdle();
         continue;
       }
-      if (line.do) {
+      if (line.hire) {
+        hire = line.hire;
+        booking = bookingOf(hire, line.people ?? ["booker"], `talk${n}`, book, n);
+        lane = laneOf(booking.hire);
+        await file(n, { kind: "booked", booking });
+        await house.runUntilIdle();
+        continue;
+      }
+      const atVan =
+        line.do && (await vanBody(line, contact(line.duty ?? "", n), booking, now, house.db));
+      if (atVan) await file(n, atVan.body, atVan.lane);
+      else if (line.do) {
         const by = contact(line.duty ?? "", n);
         await file(n, {
           kind: "desk",
@@ -300,13 +275,14 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
         );
       } else if (line.from) {
         const name = line.from.split(":")[1];
+        const { people } = booking;
         const person = name
           ? people.find((p) => p.name.toLowerCase() === name.toLowerCase())
           : people[0];
         if (!person)
           throw new Fault(
             "INPUT_WRONG",
-            `script line ${n}: nobody on the hire is called "${name}"; ${names.join(", ")} are`,
+            `script line ${n}: nobody on the hire is called "${name}"; ${people.map((p) => p.name).join(", ")} are`,
           );
         const from = {
           person: person.id,

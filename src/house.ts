@@ -16,7 +16,7 @@ import { type Clock, type Crash, type StepFunction, takeTurn } from "./rounds/tu
 import { fileArrival, oldestWaitingAt } from "./store/arrivals.js";
 import { isShared } from "./store/dialect.js";
 import { nextDueAt } from "./store/dues.js";
-import { loadLane, makeHire } from "./store/hires.js";
+import { loadLane, makeHire, vanLane } from "./store/hires.js";
 import { openStore } from "./store/open.js";
 import { nextSendAt } from "./store/sends.js";
 import { forget } from "./store/shared/instances.js";
@@ -108,8 +108,10 @@ async function factsNow(
   db: Db,
   atDesk: () => readonly string[],
   now: Instant,
+  registration: string | undefined,
 ): Promise<Facts> {
   const seen = await contactsSeenSince(db, instantOf(now - deskSeenMs));
+  const lane = registration && (await loadLane(db, vanLane(registration))).state;
   return {
     now,
     book: parts.book,
@@ -119,6 +121,7 @@ async function factsNow(
       telegram: { ...parts.telegramStaff },
       hook: parts.hook ?? parts.doors.some((door) => door.channel === "hook"),
     },
+    ...(lane && lane.kind === "van" ? { van: lane.van } : {}),
   };
 }
 
@@ -153,7 +156,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     random: parts.random ?? Math.random,
     crash: parts.crash ?? (() => {}),
     atOnce: new Set(["web", "desk"].filter((channel) => !doors.has(channel))),
-    facts: (now, tx) => factsNow(parts, tx, atDesk, now),
+    facts: (now, tx, registration) => factsNow(parts, tx, atDesk, now, registration),
     nameOf: (contact) => book.firm.contacts[contact]?.name ?? contact,
     nudge,
     announce: nudges.announce,

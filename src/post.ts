@@ -1,9 +1,11 @@
 /** What may come in (Arrival) and what may go out (Send, Due). Types only; every channel and room speaks them. */
 import type { Instant } from "./calendar.js";
 import type { Severity } from "./knowledge/schema.js";
+import type { Handover } from "./vans/handover.js";
+import type { VanAct } from "./vans/van.js";
 
 declare const brand: unique symbol;
-/** "hire:<id>" for a hire, "chat:<channel>:<to>" for somebody without one. */
+/** "hire:<id>" for a hire, "van:<registration>" for a van, "chat:<channel>:<to>" for somebody without a hire. */
 export type LaneId = string & { readonly [brand]: "lane" };
 export type HireId = string & { readonly [brand]: "hire" };
 
@@ -57,7 +59,10 @@ export type DeskAct =
   | { do: "read"; callout: number }
   | { do: "note"; callout?: number; note: string }
   | { do: "reply"; text: string; person?: string }
-  | { do: "return-record"; reading: Reading };
+  | { do: "pickup-record"; reading: Reading; handover: Handover }
+  | { do: "return-record"; reading: Reading; handover?: Handover }
+  /** Asks the people of the hire for photos: the van stands at the key box. */
+  | { do: "ask-photos" };
 
 /** What a due row was set for. */
 export type Matter =
@@ -77,6 +82,8 @@ export type ArrivalBody =
   | { kind: "booked"; booking: Booking }
   | { kind: "due"; due: string; generation: number; matter: Matter }
   | { kind: "desk"; by: string; act: DeskAct }
+  /** `by`: a contact's id or, for a report, who told it. Lane of a van only. */
+  | { kind: "van"; by: string; registration: string; type: string; act: VanAct }
   /** A send that could not be delivered; a safety message moves on to the next contact. */
   | { kind: "undelivered"; send: string; to: Address; callout?: number };
 

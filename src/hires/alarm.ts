@@ -4,6 +4,7 @@ import type { Callout, CalloutKind } from "../callouts/callout.js";
 import { open, raise, ringNext, worse } from "../callouts/steps.js";
 import type { Severity } from "../knowledge/schema.js";
 import { callOrder } from "../triage/order.js";
+import { reportOnVan } from "./handover/known.js";
 import type { Person } from "./hire.js";
 import { clock, line, openCallouts, put, setDue, type Turn, tellContact } from "./turn.js";
 
@@ -103,6 +104,7 @@ export function callOut(
   matter: Matter,
   quiet = false,
 ): { callout: Callout; reached: string[]; isNew: boolean } {
+  reportOnVan(turn, person, matter);
   const { firm } = turn.facts.book;
   const known = openCallouts(turn.hire).find((c) => c.matter === matter.matter);
   if (known) {

@@ -4,13 +4,13 @@ import { promise } from "../callouts/steps.js";
 import { regionOf } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
 import type { Want } from "../knowledge/schema.js";
-import type { Reading } from "../post.js";
 import { readReading, whatFollows } from "../reminders/answer.js";
 import { buttonsFor, sayReading } from "../reminders/buttons.js";
 import { type Planned, plan, wordsFor } from "../reminders/plan.js";
 import { callOrder } from "../triage/order.js";
 import { tellAnswer } from "../wording/entry.js";
 import { alertedLine, callOut } from "./alarm.js";
+import { tellKnownFaults } from "./handover/known.js";
 import type { Person } from "./hire.js";
 import {
   clock,
@@ -92,6 +92,7 @@ export function remind(turn: Turn, generation: number): void {
       ))
         missingBy(turn, key);
     }
+    if (now.some((row) => row.rule === "welcome")) tellKnownFaults(turn, person);
     turn.because.push(`reminded: ${now.map((row) => row.rule).join(", ")}`);
   } else turn.because.push("ignored: no reminder helps now");
   replan(turn);
@@ -282,12 +283,4 @@ function follow(turn: Turn, person: Person, next: ReturnType<typeof whatFollows>
     { text: `${line(turn, `reading-stop-${next.matter}`)}\n${alertedLine(turn, reached)}` },
     { safety: true, severity: "stop" },
   );
-}
-
-/** The van is back and its record made: what remains planned is planned anew. */
-export function returned(turn: Turn, by: string, reading: Reading): void {
-  turn.hire.readings.push(reading);
-  turn.hire.returnRecordAt ??= turn.now;
-  turn.because.push(`return record by ${by}`);
-  replan(turn);
 }

@@ -5,8 +5,10 @@ import type { Callout } from "../callouts/callout.js";
 import type { Book } from "../knowledge/book.js";
 import type { Want } from "../knowledge/schema.js";
 import type { Matcher } from "../matching/matcher.js";
-import type { Address, Booking, Due, HireId, Reading, Reason, Send } from "../post.js";
+import type { Address, Arrival, Booking, Due, HireId, Reading, Reason, Send } from "../post.js";
 import type { OpenSum } from "../sums/ask.js";
+import type { Handover } from "../vans/handover.js";
+import type { Van } from "../vans/van.js";
 
 export type Person = {
   id: string;
@@ -50,6 +52,9 @@ export type SentReminder = {
   asked: number;
 };
 
+/** A record with its reading; `at`: when it was kept. */
+export type HandoverRecord = Handover & { at: Instant; reading: Reading };
+
 export type Hire = {
   id: HireId;
   booking: Booking;
@@ -61,6 +66,9 @@ export type Hire = {
   vanSince?: Instant;
   sentReminders: SentReminder[];
   returnRecordAt?: Instant;
+  /** The records of the van's handover and return; the latest version of each. */
+  pickup?: HandoverRecord;
+  back?: HandoverRecord;
   /** The last place that a hirer shared. */
   place?: { lat: number; lon: number; at: Instant };
   /** Generation of the hire's reminder dues. */
@@ -76,8 +84,11 @@ export type StaffReach = {
 
 /** A chat that belongs to no hire yet. */
 export type Stranger = { lane: string; greeted: boolean };
-/** What a lane holds: a hire, or somebody without one. */
-export type LaneState = { kind: "hire"; hire: Hire } | { kind: "stranger"; stranger: Stranger };
+/** What a lane holds: a hire, a van, or somebody without a hire. */
+export type LaneState =
+  | { kind: "hire"; hire: Hire }
+  | { kind: "van"; van: Van }
+  | { kind: "stranger"; stranger: Stranger };
 
 /** All that `step` may know of the world; read by the caller before the step. */
 export type Facts = {
@@ -85,7 +96,16 @@ export type Facts = {
   book: Book;
   matcher: Matcher;
   reach: StaffReach;
+  /** The van of the hire, as its own lane has it; absent where nothing was ever reported of it. */
+  van?: Van;
 };
 
 /** `dues`: set (the same key replaces) or, with `at` null, dropped. */
-export type Step = { state: LaneState | undefined; sends: Send[]; dues: Due[]; because: Reason[] };
+export type Step = {
+  state: LaneState | undefined;
+  sends: Send[];
+  dues: Due[];
+  because: Reason[];
+  /** What this turn puts into other lanes; stored with it. */
+  posts?: Arrival[];
+};

@@ -6,8 +6,9 @@ import { callOrder } from "../triage/order.js";
 import { tellDanger } from "../wording/entry.js";
 import { phrase, voiceFor } from "../wording/say.js";
 import { replan } from "./care.js";
+import { tellKnownFaults } from "./handover/known.js";
 import type { Facts, Hire, Person, Step, Stranger } from "./hire.js";
-import { begin, line, nameOf, type Turn, tell, tellContact } from "./turn.js";
+import { begin, line, nameOf, personOf, type Turn, tell, tellContact } from "./turn.js";
 
 /** A hire from its first booking. */
 export function newHire(booking: Booking): Hire {
@@ -36,7 +37,11 @@ export function booked(turn: Turn, booking: Booking): void {
   turn.hire.people = booking.people.map(
     (p): Person => ({ reached: [], greeted: false, ...known.get(p.id), ...p }),
   );
+  const swapped = booking.van.registration !== turn.hire.booking.van.registration;
   turn.hire.booking = booking;
+  const booker = personOf(turn.hire, undefined);
+  // Before pick-up the welcome tells it.
+  if (swapped && booker && turn.now >= booking.pickupAt) tellKnownFaults(turn, booker);
   replan(turn);
   turn.because.push(booking.status === "cancelled" ? "hire cancelled" : "hire booked");
 }

@@ -2,7 +2,7 @@
 import { end, pass, promise, take } from "../callouts/steps.js";
 import type { DeskAct } from "../post.js";
 import { hearFrom } from "./alarm.js";
-import { returned } from "./care.js";
+import { askPhotos, pickedUp, returned } from "./handover/records.js";
 import {
   clock,
   line,
@@ -19,7 +19,9 @@ import {
 /** One act of a member of staff. `by` is a contact's id. */
 export function desk(turn: Turn, by: string, act: DeskAct): void {
   if (act.do === "reply") return reply(turn, by, act.text, act.person);
-  if (act.do === "return-record") return returned(turn, by, act.reading);
+  if (act.do === "pickup-record") return pickedUp(turn, act);
+  if (act.do === "return-record") return returned(turn, by, act);
+  if (act.do === "ask-photos") return askPhotos(turn, by);
   if (act.do === "note" && act.callout === undefined) {
     turn.because.push(`note by ${by}`);
     return;

@@ -5,6 +5,8 @@
 import { after } from "../calendar.js";
 import type { Arrival, Send } from "../post.js";
 import { callOrder } from "../triage/order.js";
+import { actOnVan } from "../vans/act.js";
+import { newVan } from "../vans/van.js";
 import { ring } from "./alarm.js";
 import { replan } from "./care.js";
 import { fired } from "./fired.js";
@@ -22,6 +24,7 @@ export type { Facts, LaneState, Step, Stranger } from "./hire.js";
  */
 export function step(state: LaneState | undefined, arrival: Arrival, facts: Facts): Step {
   const { body } = arrival;
+  if (body.kind === "van") return vanStep(state, arrival, facts);
   if (state === undefined && body.kind === "booked") {
     const turn = begin(newHire(body.booking), arrival, facts);
     replan(turn);
@@ -29,7 +32,7 @@ export function step(state: LaneState | undefined, arrival: Arrival, facts: Fact
     return close(turn);
   }
   if (state?.kind !== "hire") {
-    if (arrival.lane.startsWith("hire:"))
+    if (state?.kind === "van" || arrival.lane.startsWith("hire:"))
       return { state, sends: [], dues: [], because: ["ignored: no such hire"] };
     return strange(state?.stranger ?? { lane: arrival.lane, greeted: false }, arrival, facts);
   }
@@ -46,7 +49,18 @@ function close(turn: Turn): Step {
     sends: [...turn.sends.filter(urgent), ...turn.sends.filter((s) => !urgent(s))],
     dues: turn.dues,
     because: turn.because,
+    posts: turn.posts,
   };
+}
+
+/** A van's own lane: what is reported of it and what staff do to it. */
+function vanStep(state: LaneState | undefined, { lane, body }: Arrival, facts: Facts): Step {
+  const nothing = { state, sends: [], dues: [] };
+  if (body.kind !== "van" || !lane.startsWith("van:") || (state && state.kind !== "van"))
+    return { ...nothing, because: ["ignored: no van's lane"] };
+  const van = state?.van ?? newVan(body.registration, body.type);
+  const acted = actOnVan(van, body.act, body.by, facts.now);
+  return { ...nothing, state: { kind: "van", van: acted.van }, because: [acted.because] };
 }
 
 /** A hire that is over: cancelled, or back with its record for a day. */
@@ -62,6 +76,10 @@ function act(turn: Turn): void {
   const { body } = turn.arrival;
   if (body.kind === "booked") return booked(turn, body.booking);
   if (body.kind === "due") return fired(turn, body.matter, body.generation);
+  if (body.kind === "van") {
+    turn.because.push("ignored: an act on a van in a hire's lane");
+    return;
+  }
   if (body.kind === "desk") return desk(turn, body.by, body.act);
   if (body.kind === "undelivered")
     return undelivered(turn, body.to.channel, body.to.to, body.callout);

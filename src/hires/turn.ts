@@ -17,6 +17,7 @@ export type Turn = {
   sends: Send[];
   dues: Due[];
   because: Reason[];
+  posts: Arrival[];
 };
 
 /** Opens a turn on a copy of the hire: what the turn changes never reaches the state that came in. */
@@ -33,6 +34,7 @@ export function begin(hire: Hire, arrival: Arrival, facts: Facts): Turn {
     sends: [],
     dues: [],
     because: [],
+    posts: [],
   };
 }
 

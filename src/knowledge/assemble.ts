@@ -2,6 +2,7 @@
 import { z } from "zod";
 import type { Book, Entry } from "./book.js";
 import { bare, compileDangerWords, type DangerWordsFile } from "./danger-words.js";
+import { type HandoverFile, noHandover } from "./handover/points.js";
 import type { MeaningsFile } from "./meanings.js";
 import type { OutsideFile } from "./outside.js";
 import type { VanType } from "./placeholders.js";
@@ -62,6 +63,7 @@ export type Parts = {
   firm: FirmFile | undefined;
   reminders: RemindersFile | undefined;
   sums: SumsFile | undefined;
+  handover: HandoverFile | undefined;
   phrases: Record<string, string> | undefined;
   words: WordsFile | undefined;
   dangerWords: DangerWordsFile | undefined;
@@ -186,6 +188,7 @@ export function assemble(parts: Parts, hash: string): Book {
     firm: parts.firm ?? ({} as FirmFile),
     reminders: parts.reminders ?? ({ rules: {} } as RemindersFile),
     sums: parts.sums ?? { says: {}, appliances: {} },
+    handover: parts.handover ?? noHandover,
     phrases: new Map(Object.entries(parts.phrases ?? {})),
     words: parts.words ?? { same: [] },
     meanings: parts.meanings ?? {},

@@ -1,5 +1,6 @@
 /** The knowledge base in memory: entries of all kinds, and what holds for one van. Pure. */
 import type { DangerPatterns } from "./danger-words.js";
+import type { HandoverFile } from "./handover/points.js";
 import type { MeaningsFile } from "./meanings.js";
 import type { OutsideFile } from "./outside.js";
 import type { VanType } from "./placeholders.js";
@@ -59,6 +60,8 @@ export type Book = {
   reminders: RemindersFile;
   /** Lines and appliances of the sums. */
   sums: SumsFile;
+  /** Points of the handover and the return; which reports stay on the van. */
+  handover: HandoverFile;
   phrases: ReadonlyMap<string, string>;
   words: WordsFile;
   /** What we have no answer to, by subject, for matching. */

@@ -1,6 +1,7 @@
 /** The cross-checks of the knowledge base: every id, placeholder, caution, length and wording. Pure. */
 import type { Parts } from "./assemble.js";
 import { type Book, concerns, type Entry } from "./book.js";
+import { examineHandover } from "./handover/points.js";
 import { fill, fillSteps, named, placeholders, type VanType } from "./placeholders.js";
 import type { End, FaultText, Question } from "./schema.js";
 import { forbiddenIn } from "./wordings.js";
@@ -366,6 +367,9 @@ export function examine(parts: Parts, book: Book): Found[] {
   }
   for (const [id, text] of Object.entries(parts.phrases ?? {}))
     resolves("phrases.yaml", [id], text, () => true);
+  for (const [i, point] of book.handover.safety.entries())
+    resolves("handover.yaml", ["safety", i, "say"], point.say, () => true);
+  found.push(...examineHandover(book.handover, book.entries, book.features));
   for (const [id, rule] of Object.entries(parts.reminders?.rules ?? {}))
     for (const f of rule.only.features ?? [])
       if (!book.features.has(f))

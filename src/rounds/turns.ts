@@ -17,8 +17,8 @@ export type TurnParts = {
   db: Db;
   clock: Clock;
   step: StepFunction;
-  /** What the step may know of the world at this instant, read within the turn's transaction. */
-  facts(now: Instant, tx: Db): Promise<Facts>;
+  /** What the step may know of the world and of this van at this instant, read within the turn's transaction. */
+  facts(now: Instant, tx: Db, registration?: string): Promise<Facts>;
   log: Log;
   atOnce: ReadonlySet<string>;
   nameOf(contact: string): string;
@@ -28,6 +28,12 @@ export type TurnParts = {
   announce(tx: Db, lane: LaneId, lastEvent: number): Promise<void>;
   crash: Crash;
 };
+
+/** The registration of the van that the turn is about. */
+function vanOf(state: LaneState | undefined, { body }: Arrival): string | undefined {
+  if (body.kind === "booked") return body.booking.van.registration;
+  return state?.kind === "hire" ? state.hire.booking.van.registration : undefined;
+}
 
 /** The step, or undefined where it threw: then the arrival is put aside for a person to look at. */
 function tryStep(
@@ -62,7 +68,8 @@ export async function turn(parts: TurnParts, waiting: Waiting): Promise<boolean>
   const done = await takeLane(db, waiting, {
     async think(before, tx) {
       const now = clock.now();
-      const step = tryStep(parts, before.state, arrival, await parts.facts(now, tx));
+      const facts = await parts.facts(now, tx, vanOf(before.state, arrival));
+      const step = tryStep(parts, before.state, arrival, facts);
       if (!step) return { turned: undefined, now };
       because = step.because;
       crash("turn: stepped");

@@ -1,7 +1,7 @@
 /** The one transaction of a turn: state, sends, dues, trip log, the desk's lists, and "arrival done". */
 import type { Instant } from "../calendar.js";
 import type { LaneId } from "../post.js";
-import { closeArrival, type Waiting } from "./arrivals.js";
+import { closeArrival, fileArrival, type Waiting } from "./arrivals.js";
 import { claiming } from "./dialect.js";
 import { setDue } from "./dues.js";
 import { addEvents } from "./events.js";
@@ -59,6 +59,7 @@ async function write(tx: Db, turned: Turned, crash: (point: string) => void): Pr
   await addSends(tx, arrival, step.sends, now, turned.atOnce);
   crash("commit: sends added");
   for (const due of step.dues) await setDue(tx, arrival.lane, due, waiting.seq);
+  for (const post of step.posts ?? []) await fileArrival(tx, post);
   const log = await tripLog(tx, turned);
   const lastEvent = await addEvents(tx, arrival.lane, now, log);
   await project(tx, arrival, before.state, step.state);

@@ -9,6 +9,8 @@ import { makeLink } from "./tokens.js";
 
 /** The lane of a hire. */
 export const laneOf = (hire: string): LaneId => `hire:${hire}` as LaneId;
+/** The lane of a van. */
+export const vanLane = (registration: string): LaneId => `van:${registration}` as LaneId;
 /** The hire of a lane; undefined for a chat without one. */
 export const hireOf = (lane: string): HireId | undefined =>
   lane.startsWith("hire:") ? (lane.slice(5) as HireId) : undefined;

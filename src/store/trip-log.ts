@@ -4,6 +4,7 @@ import type { Callout } from "../callouts/callout.js";
 import type { Hire, LaneState, Step } from "../hires/hire.js";
 import type { Arrival, DeskAct, Send, Sender } from "../post.js";
 import type { Waiting } from "./arrivals.js";
+import { vanText } from "./care/van-text.js";
 import { type EventMore, findButton, type NewEvent } from "./events.js";
 import type { Loaded } from "./hires.js";
 import type { Db } from "./tables.js";
@@ -61,8 +62,14 @@ function actText(act: DeskAct, nameOf: (contact: string) => string): string {
       return act.note;
     case "reply":
       return act.text;
+    case "pickup-record":
+      return "writes the pick-up record";
     case "return-record":
-      return "writes the return record";
+      return act.handover?.keyBox
+        ? `writes the return record (key box; checked in by ${nameOf(act.handover.by)})`
+        : "writes the return record";
+    case "ask-photos":
+      return "asks for photos of the van at the key box";
     default:
       return act satisfies never;
   }
@@ -134,6 +141,8 @@ async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promis
       ];
     case "due":
       return [];
+    case "van":
+      return [{ ...change(nameOf(body.by), vanText(body.act)), kind: "staff" }];
     default:
       return body satisfies never;
   }

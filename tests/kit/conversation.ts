@@ -4,6 +4,8 @@
  *   people: Ann, Ben                       at 2026-06-03T21:00+01:00        +10m (or +2h)
  *   hirer> words       hirer:Ben> words    tap> Label    photo> caption     place> 57.1, -4.2
  *   late 2026-06-03T14:10+01:00> words     unknown> words
+ *   a further hire: and people: below the story so far book the next hire; what follows is of it
+ *   staff:Morag pickup-record odometer=92000 oil=between fluid=1 fuel=1 (km, shares) | return-record … | clear #1 words | release words
  *   staff:Morag> words   staff:Morag take | pass Callum | promise 21:30 | done by-advice   [restart]
  * What comes out stands below what caused it, in order and complete; silence is checked too:
  *   bot:Ann> part … part        alert:Morag> part … part      hook> part       change> 1 with Morag stop
@@ -20,13 +22,12 @@ export type Script = {
 
 /** Reads a script file. Throws with the line number on anything it does not know. */
 export function parseScript(source: string): Script {
-  const jsonl: unknown[] = [];
+  const jsonl: Record<string, unknown>[] = [];
   const expected: Script["expected"] = [];
   let title = "";
-  let hire: Record<string, string> = {};
-  let people: string[] | undefined;
+  const hires: { hire: Record<string, string>; people?: string[] }[] = [];
   let at = "";
-  const zone = () => hire["zone"] ?? "Europe/London";
+  const zone = () => hires.at(-1)?.hire["zone"] ?? "Europe/London";
   const from = (who: string | undefined) => `hirer${who ?? ""}`;
   const moved = (to: string) => {
     at = isoIn(readIso(to), zone());
@@ -43,13 +44,16 @@ export function parseScript(source: string): Script {
     [
       /^hire: (.+)$/,
       (pairs) => {
-        hire = Object.fromEntries(pairs.split(/\s+/).map((p) => p.split("=")));
+        hires.push({ hire: Object.fromEntries(pairs.split(/\s+/).map((p) => p.split("="))) });
+        // A further hire is booked where it stands in the script; its people stand in the line below.
+        if (hires.length > 1) jsonl.push({ at, next: hires.length - 1 });
       },
     ],
     [
       /^people: (.+)$/,
       (names) => {
-        people = names.split(",").map((p) => p.trim());
+        const last = hires.at(-1);
+        if (last) last.people = names.split(",").map((p) => p.trim());
       },
     ],
     [/^at (\S+)$/, moved],
@@ -85,7 +89,29 @@ export function parseScript(source: string): Script {
       /^staff:(\w+) note(?: #(\d+))? (.+)$/,
       (duty, n, note) => jsonl.push({ at, duty, do: "note", note, ...numbered(n) }),
     ],
+    [
+      /^staff:(\w+) (pickup|return)-record(.*)$/,
+      (duty, which, pairs) =>
+        jsonl.push({ at, duty, do: `${which}-record`, reading: reading(pairs) }),
+    ],
+    [
+      /^staff:(\w+) clear #(\d+) (.+)$/,
+      (duty, n, note) => jsonl.push({ at, duty, do: "clear", fault: Number(n), note }),
+    ],
+    [/^staff:(\w+) release (.+)$/, (duty, note) => jsonl.push({ at, duty, do: "release", note })],
   ];
+  const reading = (pairs: string) =>
+    Object.fromEntries(
+      pairs
+        .trim()
+        .split(/\s+/)
+        .filter(Boolean)
+        .map((p) => p.split("="))
+        .map(([k = "", v = ""]) => [
+          k === "odometer" ? "odometerKm" : k,
+          k === "oil" ? v : Number(v),
+        ]),
+    );
   const numbered = (n: string | undefined) => (n ? { callout: Number(n) } : {});
   for (const [i, raw] of source.split("\n").entries()) {
     const line = raw.trim();
@@ -98,20 +124,29 @@ export function parseScript(source: string): Script {
     if (!kind) throw new Error(`line ${i + 1}: cannot read "${line}"`);
     kind[1](...(kind[0].exec(line) ?? []).slice(1));
   }
-  const { van, type, pickup, return: back, region, lang } = hire;
-  const head = {
+  /** A hire as the player reads it. */
+  const told = ({ hire: h, people }: (typeof hires)[number]) => ({
     hire: {
-      van,
-      vanType: type,
-      pickup,
-      return: back,
-      zone: zone(),
-      region,
-      ...(lang ? { lang } : {}),
+      van: h["van"],
+      vanType: h["type"],
+      pickup: h["pickup"],
+      return: h["return"],
+      zone: h["zone"] ?? "Europe/London",
+      region: h["region"],
+      ...(h["lang"] ? { lang: h["lang"] } : {}),
     },
     ...(people ? { people } : {}),
+  });
+  const [first = { hire: {} }] = hires;
+  const lines = jsonl.map((line) => {
+    const next = hires[line["next"] as number];
+    return next ? { at: line["at"], ...told(next) } : line;
+  });
+  return {
+    title,
+    jsonl: [told(first), ...lines].map((l) => JSON.stringify(l)).join("\n"),
+    expected,
   };
-  return { title, jsonl: [head, ...jsonl].map((l) => JSON.stringify(l)).join("\n"), expected };
 }
 
 /** An outgoing line as the script writes it. */

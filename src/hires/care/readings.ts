@@ -21,11 +21,15 @@ const defined = (values: Record<string, number | undefined>) =>
   Object.fromEntries(Object.entries(values).filter(([, value]) => value !== undefined));
 
 /**
- * What the van had at pick-up, where it was read then, and what it has now: each value by itself. After a swap
+ * What the van had at pick-up and has now: each value by itself. At pick-up: as its record has it; without
+ * one, as it was read about then; what is missing is not known, and a sum asks for it. After a swap
  * the way of the first van is on another odometer, so none stands for the pick-up.
  */
 export function knownOfVan(hire: Hire): { pickup: Known; latest: Known } {
   const all = readingsOfVan(hire);
+  const { pickup: record } = hire;
+  if (record?.registration === hire.booking.van.registration)
+    return { pickup: lastOf([record.reading]), latest: lastOf(all) };
   const until = after(hire.vanSince ?? hire.booking.pickupAt, handoverMin);
   const { odometerKm, ...levels } = lastOf(all.filter((r) => r.at <= until));
   const whole = odometerKm !== undefined && hire.vanSince === undefined;

@@ -1,0 +1,43 @@
+/** Faults between hires: what is reported goes to the van's own lane, and what is known is told to the next hirer. Pure. */
+
+import { staysOnVan } from "../../knowledge/handover/points.js";
+import { fill } from "../../knowledge/placeholders.js";
+import type { Severity } from "../../knowledge/schema.js";
+import type { LaneId } from "../../post.js";
+import { openFaults } from "../../vans/blocks.js";
+import type { VanAct } from "../../vans/van.js";
+import type { Person } from "../hire.js";
+import { line, type Turn, tell } from "../turn.js";
+
+/** Puts an act into the lane of this hire's van; it is stored with this turn. */
+export function toVan(turn: Turn, by: string, act: VanAct): void {
+  const { registration, type } = turn.hire.booking.van;
+  turn.posts.push({
+    key: `${turn.arrival.key}:van${turn.posts.length + 1}`,
+    lane: `van:${registration}` as LaneId,
+    receivedAt: turn.now,
+    body: { kind: "van", by, registration, type, act },
+  });
+}
+
+type Told = { kind: string; matter: string; title: string; severity: Severity; words: string };
+
+/** A fault reported on the road stays on the van, whatever becomes of its call-out; once the van is back, no more. */
+export function reportOnVan(turn: Turn, person: Person, told: Told): void {
+  const { kind, matter, title, severity, words } = told;
+  const task = kind === "reading" && severity === "note";
+  if (task || turn.hire.returnRecordAt !== undefined) return;
+  if (!staysOnVan(kind, matter, turn.facts.book.handover)) return;
+  toVan(turn, person.name, { do: "reported", matter, title, severity, words, hire: turn.hire.id });
+}
+
+/** Tells what was reported on this van before this hire and is still open. */
+export function tellKnownFaults(turn: Turn, person: Person): void {
+  const { van } = turn.facts;
+  if (!van || van.registration !== turn.hire.booking.van.registration) return;
+  const before = openFaults(van).filter((f) => f.reports[0]?.hire !== turn.hire.id);
+  if (before.length === 0) return;
+  const faults = before.map((f) => fill(f.title, turn.voice.values)).join("; ");
+  tell(turn, person, { text: line(turn, "known-faults", { faults }) }, { everywhere: true });
+  turn.because.push(`known faults told: ${before.map((f) => f.matter).join(", ")}`);
+}

@@ -1,0 +1,57 @@
+/** The records of a van's handover and return: kept on the hire, their readings with the others. Pure. */
+import type { DeskAct, Reading } from "../../post.js";
+import type { Handover } from "../../vans/handover.js";
+import { replan } from "../care.js";
+import type { HandoverRecord } from "../hire.js";
+import { line, type Turn, tellAll } from "../turn.js";
+import { toVan } from "./known.js";
+
+/** Puts a record's reading among the others; a corrected record replaces what it had put there. */
+function keepReading(turn: Turn, before: HandoverRecord | undefined, reading: Reading): void {
+  const old = before?.reading;
+  const at = turn.hire.readings.findIndex((r) => r.at === old?.at && r.by === old.by);
+  if (at >= 0) turn.hire.readings[at] = reading;
+  else turn.hire.readings.push(reading);
+}
+
+/** Faults that staff found stay on the van; one that an earlier version of the record names is there already. */
+function faultsFound(turn: Turn, before: HandoverRecord | undefined, handover: Handover): void {
+  for (const { title, severity } of handover.faults)
+    if (!before?.faults.some((f) => f.title === title))
+      toVan(turn, handover.by, { do: "note-fault", title, severity });
+}
+
+/** The van went out: what every later sum and the return sheet stand on. */
+export function pickedUp(turn: Turn, act: Extract<DeskAct, { do: "pickup-record" }>): void {
+  const { handover, reading } = act;
+  // The record of a van that was swapped since is another van's: nothing of it is replaced.
+  const { pickup } = turn.hire;
+  const before = pickup?.registration === handover.registration ? pickup : undefined;
+  keepReading(turn, before, reading);
+  faultsFound(turn, before, handover);
+  turn.because.push(`pick-up record by ${handover.by}${before ? ", corrected" : ""}`);
+  turn.hire.pickup = { ...handover, at: turn.now, reading };
+  replan(turn);
+}
+
+/** The van is back and its record made: what remains planned is planned anew. */
+export function returned(
+  turn: Turn,
+  by: string,
+  { reading, handover }: Extract<DeskAct, { do: "return-record" }>,
+): void {
+  keepReading(turn, turn.hire.back, reading);
+  if (handover) {
+    faultsFound(turn, turn.hire.back, handover);
+    turn.hire.back = { ...handover, at: turn.now, reading };
+  }
+  turn.hire.returnRecordAt ??= turn.now;
+  turn.because.push(`return record by ${by}`);
+  replan(turn);
+}
+
+/** The van stands at the key box: its hirers are asked to show how they left it. */
+export function askPhotos(turn: Turn, by: string): void {
+  tellAll(turn, { text: line(turn, "key-box-photos") });
+  turn.because.push(`photos asked for by ${by}`);
+}

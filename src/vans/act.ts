@@ -1,0 +1,120 @@
+/** What happens to a van: a fault reported, joined, cleared; a release; service. Pure. */
+import type { Instant } from "../calendar.js";
+import type { Severity } from "../knowledge/schema.js";
+import { isOpen, worstFirst } from "./blocks.js";
+import type { Report, Service, Van, VanAct, VanFault } from "./van.js";
+
+const worse = (a: Severity, b: Severity): Severity =>
+  worstFirst.indexOf(a) <= worstFirst.indexOf(b) ? a : b;
+const next = (rows: readonly { n: number }[]): number => Math.max(0, ...rows.map((r) => r.n)) + 1;
+/** Reports of one fault that are kept whole: the first and the latest. */
+const mostReports = 50;
+
+/** A report joins the open fault of the same matter and raises it; without one it is a new fault. */
+function report(van: Van, matter: string, title: string, told: Report): Van {
+  const known = van.faults.find((f) => f.matter === matter && isOpen(f));
+  if (!known) {
+    const fault: VanFault = {
+      n: next(van.faults),
+      matter,
+      title,
+      severity: told.severity,
+      reports: [told],
+    };
+    return { ...van, faults: [...van.faults, fault] };
+  }
+  const [first, ...rest] = known.reports;
+  const joined: VanFault = {
+    ...known,
+    severity: worse(known.severity, told.severity),
+    reports: [...(first ? [first] : []), ...rest.slice(2 - mostReports), told],
+  };
+  return { ...van, faults: van.faults.map((f) => (f === known ? joined : f)) };
+}
+
+type Acted = { van: Van; because: string };
+const ignored = (van: Van, why: string): Acted => ({ van, because: `ignored: ${why}` });
+
+function service(van: Van, act: Extract<VanAct, { do: "service" }>): Acted {
+  const { n, what, dueOn, dueKm } = act;
+  const due = {
+    ...(dueOn === undefined ? {} : { dueOn }),
+    ...(dueKm === undefined ? {} : { dueKm }),
+  };
+  if (n === undefined) {
+    const row: Service = { n: next(van.service), what, done: [], ...due };
+    return { van: { ...van, service: [...van.service, row] }, because: "service set" };
+  }
+  if (!van.service.some((s) => s.n === n)) return ignored(van, `no service ${n}`);
+  const change = (s: Service): Service => (s.n === n ? { n, what, done: s.done, ...due } : s);
+  return { van: { ...van, service: van.service.map(change) }, because: "service changed" };
+}
+
+/**
+ * One act on a van, by a named person (`by`: a contact's id) or, for a report, by somebody on a hire. What
+ * needs a name or a reason and has none changes nothing. Never throws.
+ */
+export function actOnVan(van: Van, act: VanAct, by: string, at: Instant): Acted {
+  const named = by.trim() !== "";
+  switch (act.do) {
+    case "reported": {
+      const { matter, title, severity, words, hire } = act;
+      const told: Report = { at, by, severity, words: words.slice(0, 500), hire };
+      return { van: report(van, matter, title, told), because: `fault ${matter}, ${severity}` };
+    }
+    case "note-fault": {
+      if (!named || act.title.trim() === "") return ignored(van, "a fault needs a name and words");
+      const told: Report = { at, by, severity: act.severity, words: "" };
+      const matter = `staff:${next(van.faults)}`;
+      return { van: report(van, matter, act.title.trim(), told), because: `fault noted by ${by}` };
+    }
+    case "clear": {
+      const fault = van.faults.find((f) => f.n === act.fault && isOpen(f));
+      if (!fault || !named || act.what.trim() === "")
+        return ignored(van, fault ? "clearing needs a name and what was done" : "not open");
+      const cleared = { ...fault, cleared: { at, by, what: act.what.trim() } };
+      return {
+        van: { ...van, faults: van.faults.map((f) => (f === fault ? cleared : f)) },
+        because: `cleared by ${by}`,
+      };
+    }
+    case "release": {
+      if (!named || act.reason.trim() === "" || act.covers.length === 0)
+        return ignored(van, "a release needs a name, a reason and what it covers");
+      const release = { at, by, reason: act.reason.trim(), covers: act.covers };
+      return {
+        van: { ...van, releases: [...van.releases, release] },
+        because: `released by ${by}`,
+      };
+    }
+    case "service":
+      return named && act.what.trim() !== "" ? service(van, act) : ignored(van, "needs words");
+    case "service-done": {
+      const row = van.service.find((s) => s.n === act.n);
+      if (!row || !named) return ignored(van, `no service ${act.n}`);
+      const { odometerKm } = act;
+      const done = { at, by, ...(odometerKm === undefined ? {} : { odometerKm }) };
+      const after: Service = {
+        n: row.n,
+        what: row.what,
+        done: [...row.done, done],
+        ...(act.dueOn === undefined ? {} : { dueOn: act.dueOn }),
+        ...(act.dueKm === undefined ? {} : { dueKm: act.dueKm }),
+      };
+      return {
+        van: { ...van, service: van.service.map((s) => (s === row ? after : s)) },
+        because: `service done by ${by}`,
+      };
+    }
+    case "mended":
+      if (!named) return ignored(van, "needs a name");
+      return {
+        van: { ...van, mended: { ...van.mended, [act.photo]: { at, by } } },
+        because: `mark mended, says ${by}`,
+      };
+    default: {
+      const never: never = act;
+      return ignored(van, String(never));
+    }
+  }
+}

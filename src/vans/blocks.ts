@@ -1,0 +1,49 @@
+/** What keeps a van from going out, and what a release covers. Pure. */
+import type { Severity } from "../knowledge/schema.js";
+import type { Release, Van, VanFault } from "./van.js";
+
+/** A hire of this van that should be back and has no return record. */
+export type NotBack = { hire: string; surname: string };
+
+/** `key` names it in a release: "fault:<n>" or "return:<hire>". */
+export type Block =
+  | { key: string; kind: "fault"; fault: VanFault }
+  | { key: string; kind: "not-back"; hire: string; surname: string };
+
+export const worstFirst: readonly Severity[] = ["danger", "stop", "soon", "note"];
+const stops: readonly Severity[] = ["danger", "stop"];
+
+export const isOpen = (fault: VanFault): boolean => fault.cleared === undefined;
+
+/** The faults that nobody cleared, the worst first, then the latest. */
+export const openFaults = (van: Van): VanFault[] =>
+  van.faults
+    .filter(isOpen)
+    .sort((a, b) => worstFirst.indexOf(a.severity) - worstFirst.indexOf(b.severity) || b.n - a.n);
+
+const lastAt = (fault: VanFault): number => fault.reports.at(-1)?.at ?? 0;
+
+/** A release holds for what its author saw: a report that came later blocks again. */
+const covers = (release: Release, key: string, since: number): boolean =>
+  release.covers.includes(key) && release.at >= since;
+
+/**
+ * What blocks the van: each open fault of `stop` or worse and each hire without a return record, unless a
+ * named person released it since. Empty: nothing does.
+ */
+export function blocksOf(van: Van, notBack: readonly NotBack[]): Block[] {
+  const faults = openFaults(van)
+    .filter((fault) => stops.includes(fault.severity))
+    .map((fault): Block => ({ key: `fault:${fault.n}`, kind: "fault", fault }));
+  const missing = notBack.map(
+    ({ hire, surname }): Block => ({ key: `return:${hire}`, kind: "not-back", hire, surname }),
+  );
+  return [...faults, ...missing].filter((block) => {
+    const since = block.kind === "fault" ? lastAt(block.fault) : 0;
+    return !van.releases.some((release) => covers(release, block.key, since));
+  });
+}
+
+/** The release by which an open fault goes out all the same, if there is one that still holds. */
+export const releaseOf = (van: Van, fault: VanFault): Release | undefined =>
+  van.releases.findLast((release) => covers(release, `fault:${fault.n}`, lastAt(fault)));
