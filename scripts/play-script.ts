@@ -22,12 +22,19 @@ import type { Book } from "../src/knowledge/book.js";
 import { openLog } from "../src/log.js";
 import type { Matcher } from "../src/matching/matcher.js";
 import type { Arrival, ArrivalBody, DeskAct, LaneId, Send } from "../src/post.js";
+import { firmLane } from "../src/roster/duty/step.js";
 import { whoIsOn } from "../src/roster/on-duty.js";
 import { laneOf } from "../src/store/hires.js";
 import { bookingOf, ScriptHire, ScriptReading, vanBody, vanDos } from "./play-hires.js";
+import { shiftBody, shiftDos } from "./play-shifts.js";
 
 const names = z.array(z.string()).min(1).optional();
-const First = z.strictObject({ hire: ScriptHire, people: names });
+const First = z.strictObject({
+  hire: ScriptHire,
+  people: names,
+  /** Test alerts at the start of shifts, and handing over at their end. */
+  shifts: z.boolean().optional(),
+});
 const Line = z.strictObject({
   at: z.string(),
   from: z
@@ -40,7 +47,9 @@ const Line = z.strictObject({
   location: z.tuple([z.number(), z.number()]).optional(),
   writtenAt: z.string().optional(),
   duty: z.string().optional(),
-  do: z.enum(["take", "pass", "promise", "done", "note", "restart", ...vanDos]).optional(),
+  do: z
+    .enum(["take", "pass", "promise", "done", "note", "restart", ...shiftDos, ...vanDos])
+    .optional(),
   /** A further hire, mostly of the same van: what follows is of its people. */
   hire: ScriptHire.optional(),
   people: names,
@@ -164,6 +173,7 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
       atDesk: () => desk,
       hook: true,
       telegramStaff: {},
+      shifts: first.shifts ?? false,
       step: (state, arrival, facts) => {
         const made = step(state, arrival, facts);
         out.push(...changes(state, made, stamp(), book));
@@ -243,7 +253,9 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
       }
       const atVan =
         line.do && (await vanBody(line, contact(line.duty ?? "", n), booking, now, house.db));
+      const shift = line.do && (await shiftBody(house, line, (name) => contact(name, n)));
       if (atVan) await file(n, atVan.body, atVan.lane);
+      else if (shift) await file(n, shift, firmLane);
       else if (line.do) {
         const by = contact(line.duty ?? "", n);
         await file(n, {

@@ -2,11 +2,15 @@
 import { type Instant, instantOf, minuteMs } from "./calendar.js";
 import type { Door } from "./channels/door.js";
 import { Fault } from "./faults.js";
-import { type Facts, type LaneState, step } from "./hires/step.js";
+import { type LaneState, step } from "./hires/step.js";
 import type { Book } from "./knowledge/book.js";
+import type { FirmFile } from "./knowledge/schema.js";
 import { faultFields, type Log } from "./log.js";
 import type { Matcher } from "./matching/matcher.js";
 import type { Address, Arrival, Booking, LaneId } from "./post.js";
+import { firmLane } from "./roster/duty/step.js";
+import { type FirmChanges, inForce } from "./roster/in-force.js";
+import { chatsOf, type StaffReach } from "./roster/reach.js";
 import { deliver, settleStarted, takeDeliveries } from "./rounds/deliveries.js";
 import { callDues } from "./rounds/dues.js";
 import { beatMs, watchInstances } from "./rounds/instances.js";
@@ -16,6 +20,7 @@ import { type Clock, type Crash, type StepFunction, takeTurn } from "./rounds/tu
 import { fileArrival, oldestWaitingAt } from "./store/arrivals.js";
 import { isShared } from "./store/dialect.js";
 import { nextDueAt } from "./store/dues.js";
+import { latestChanges, openMatters } from "./store/firm/rosters.js";
 import { loadLane, makeHire, vanLane } from "./store/hires.js";
 import { openStore } from "./store/open.js";
 import { nextSendAt } from "./store/sends.js";
@@ -53,6 +58,8 @@ export type HouseParts = {
   beatMs?: number;
   /** Called at named points; for tests, which throw there. */
   crash?: Crash;
+  /** Test alerts at the start of shifts, and handing over at their end. */
+  shifts?: boolean;
 };
 
 export type House = {
@@ -72,6 +79,8 @@ export type House = {
   failed(to: Address, fits: (key: string) => boolean, why: string): Promise<boolean>;
   /** A lane's state as it is stored; undefined for a new one. */
   laneState(lane: LaneId): Promise<LaneState | undefined>;
+  /** The firm as it holds now, with the version of what the desk has changed, and how staff are reached. */
+  firmNow(): Promise<{ firm: FirmFile; version: number; reach: StaffReach }>;
   /** Without loops: takes every turn, due and delivery that can happen at the clock's now. */
   runUntilIdle(): Promise<void>;
   /** The earliest instant at which something will happen by itself; undefined: nothing is set. */
@@ -102,26 +111,26 @@ async function stored<T>(work: Promise<T>): Promise<T> {
   }
 }
 
-/** Whom staff messages can reach at this instant. */
-async function factsNow(
-  parts: HouseParts,
-  db: Db,
-  atDesk: () => readonly string[],
-  now: Instant,
-  registration: string | undefined,
-): Promise<Facts> {
-  const seen = await contactsSeenSince(db, instantOf(now - deskSeenMs));
-  const lane = registration && (await loadLane(db, vanLane(registration))).state;
-  return {
-    now,
-    book: parts.book,
-    matcher: parts.matcher,
-    reach: {
-      atDesk: [...new Set([...atDesk(), ...seen])],
-      telegram: { ...parts.telegramStaff },
-      hook: parts.hook ?? parts.doors.some((door) => door.channel === "hook"),
-    },
-    ...(lane && lane.kind === "van" ? { van: lane.van } : {}),
+type FirmNow = { book: Book; version: number; reach: StaffReach };
+
+/** Reads the firm as it holds, and whom staff messages can reach; the book is put together anew for a new version alone. */
+function firmReader(parts: HouseParts): (db: Db, atDesk: readonly string[]) => Promise<FirmNow> {
+  let changes: FirmChanges = { version: 0, contacts: {} };
+  let { book } = parts;
+  return async (db, atDesk) => {
+    const latest = await latestChanges(db, changes);
+    if (latest !== changes) book = { ...parts.book, firm: inForce(parts.book.firm, latest) };
+    changes = latest;
+    const seen = await contactsSeenSince(db, instantOf(parts.clock.now() - deskSeenMs));
+    return {
+      book,
+      version: changes.version,
+      reach: {
+        atDesk: [...new Set([...atDesk, ...seen])],
+        telegram: chatsOf(book.firm, parts.telegramStaff ?? {}),
+        hook: parts.hook ?? parts.doors.some((door) => door.channel === "hook"),
+      },
+    };
   };
 }
 
@@ -134,6 +143,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
   const gapListeners = new Set<() => void>();
   const doors = new Map(parts.doors.map((door) => [door.channel as string, door]));
   let atDesk = parts.atDesk ?? (() => []);
+  const readFirm = firmReader(parts);
   let loops: Loops | undefined;
   function nudge(lane: LaneId, lastEvent: number): void {
     for (const listener of listeners) {
@@ -156,7 +166,15 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     random: parts.random ?? Math.random,
     crash: parts.crash ?? (() => {}),
     atOnce: new Set(["web", "desk"].filter((channel) => !doors.has(channel))),
-    facts: (now, tx, registration) => factsNow(parts, tx, atDesk, now, registration),
+    async facts(now, tx, lane, registration) {
+      const { book, reach } = await readFirm(tx, atDesk());
+      const van = registration && (await loadLane(tx, vanLane(registration))).state;
+      return {
+        ...{ now, book, matcher: parts.matcher, reach },
+        ...(van && van.kind === "van" ? { van: van.van } : {}),
+        ...(lane === firmLane ? { open: await openMatters(tx) } : {}),
+      };
+    },
     nameOf: (contact) => book.firm.contacts[contact]?.name ?? contact,
     nudge,
     announce: nudges.announce,
@@ -184,6 +202,14 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     });
   }
   await settleDoubts();
+  const openedAt = clock.now();
+  if (parts.shifts)
+    await fileArrival(db, {
+      key: `opened:${openedAt}`,
+      lane: firmLane,
+      receivedAt: openedAt,
+      body: { kind: "opened" },
+    });
 
   function wake(): void {
     loops?.wake();
@@ -227,6 +253,10 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     },
     async laneState(lane) {
       return (await loadLane(db, lane)).state;
+    },
+    async firmNow() {
+      const { book, version, reach } = await readFirm(db, atDesk());
+      return { firm: book.firm, version, reach };
     },
     async runUntilIdle() {
       for (let n = 0; n < mostRounds; n++) if (!(await oneRound())) return;

@@ -116,7 +116,7 @@ function telegramPart(
   return telegramRoutes({
     botId: settings.botId,
     secret: settings.secret,
-    staff: settings.staff,
+    staff: async () => (await house.firmNow()).reach.telegram,
     file: (arrival) => house.file(arrival),
     whose: (address) => whose(db, address),
     linkOf: async (token) => {
@@ -225,6 +225,7 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
     dbFile: settings.databaseUrl ?? settings.databaseFile,
     doors: [...(door ? [door] : []), ...providerDoors(settings, parts.book, clock)],
     telegramStaff: bot?.staff ?? {},
+    shifts: true,
   });
   const streams = new Streams();
   // Pages connect again by themselves and ask for what they missed.

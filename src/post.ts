@@ -1,11 +1,12 @@
 /** What may come in (Arrival) and what may go out (Send, Due). Types only; every channel and room speaks them. */
 import type { Instant } from "./calendar.js";
+import type { ContactChange, Roster } from "./knowledge/firm/roster.js";
 import type { Severity } from "./knowledge/schema.js";
 import type { Handover } from "./vans/handover.js";
 import type { VanAct } from "./vans/van.js";
 
 declare const brand: unique symbol;
-/** "hire:<id>" for a hire, "van:<registration>" for a van, "chat:<channel>:<to>" for somebody without a hire. */
+/** "hire:<id>" for a hire, "van:<registration>" for a van, "chat:<channel>:<to>" for somebody without a hire, "firm" for the firm. */
 export type LaneId = string & { readonly [brand]: "lane" };
 export type HireId = string & { readonly [brand]: "hire" };
 
@@ -64,13 +65,30 @@ export type DeskAct =
   /** Asks the people of the hire for photos: the van stands at the key box. */
   | { do: "ask-photos" };
 
+/**
+ * What a member of staff does to the firm's roster, contacts and shifts. `base`: the version that they saw;
+ * when it is another one meanwhile, nothing is changed. `says`: the change in words, for the trip log.
+ */
+export type FirmAct =
+  | { do: "roster"; base: number; roster: Roster; says: string }
+  | { do: "contact"; base: number; contact: string; change: ContactChange; says: string }
+  | { do: "here"; test: number }
+  | { do: "stand-in"; test: number }
+  | { do: "off"; to?: string }
+  | { do: "stay" };
+
 /** What a due row was set for. */
 export type Matter =
   | { kind: "reminder"; keys: string[] }
   | { kind: "next-contact"; callout: number }
   | { kind: "promise"; callout: number }
   | { kind: "hear-from"; callout: number }
-  | { kind: "reply-missing"; key: string };
+  | { kind: "reply-missing"; key: string }
+  /** `from` has gone off duty, or wants to (then `to` is asked): the matter is offered to the next person. */
+  | { kind: "hand-over"; callout: number; from: string; to?: string }
+  /** Of the firm: a shift starts or ends; a test alert is still not answered. */
+  | { kind: "shift" }
+  | { kind: "shift-test"; test: number };
 
 export type ArrivalBody =
   | { kind: "said"; from: Sender; text: string; edited?: boolean }
@@ -82,6 +100,9 @@ export type ArrivalBody =
   | { kind: "booked"; booking: Booking }
   | { kind: "due"; due: string; generation: number; matter: Matter }
   | { kind: "desk"; by: string; act: DeskAct }
+  | { kind: "firm"; by: string; act: FirmAct }
+  /** The service has started: the firm's lane looks at its roster. */
+  | { kind: "opened" }
   /** `by`: a contact's id or, for a report, who told it. Lane of a van only. */
   | { kind: "van"; by: string; registration: string; type: string; act: VanAct }
   /** A send that could not be delivered; a safety message moves on to the next contact. */

@@ -57,7 +57,7 @@ describe("the log", () => {
         secret,
         clock,
         log,
-        staff: {},
+        staff: async () => ({}),
         file: (arrival) =>
           storeWorks
             ? house.file(arrival)

@@ -32,6 +32,8 @@ export type Callout = {
   promiseBroken?: number;
   /** The owner is passing it on to this contact, who has not taken it yet. */
   offeredTo?: string;
+  /** Its owner has gone off duty, or wants to: since when it is offered to the next person, how often and when last. */
+  handing?: { since: Instant; times: number; at: Instant };
   hearFromBy?: Instant;
   /** How often a "hear from" passed in silence. */
   silent?: number;

@@ -77,24 +77,30 @@ export function ringNext(
 
 export type Taken = "taken" | "already-yours" | "ask-owner" | "closed";
 
-/** `by` takes it. What is with somebody else is not taken away: its owner is asked first. */
+/**
+ * `by` takes it. What is with somebody else is not taken away: its owner is asked first. What its
+ * owner offers or hands over is taken with its promise, unless that was missed already.
+ */
 export function take(callout: Callout, by: string): { callout: Callout; became: Taken } {
   if (callout.state === "done") return { callout, became: "closed" };
   if (callout.state === "with" && callout.with === by) return { callout, became: "already-yours" };
   const free =
     callout.state === "nobody-yet" ||
     callout.offeredTo === by ||
+    callout.handing !== undefined ||
     callout.promiseBroken !== undefined;
   if (!free) return { callout, became: "ask-owner" };
-  const {
-    offeredTo: _offered,
-    promisedAt: _promise,
-    promiseBroken: _broken,
-    waitsUntil: _waits,
-    ...rest
-  } = callout;
+  const { offeredTo, promisedAt, promiseBroken, handing, waitsUntil: _waits, ...rest } = callout;
+  const offered = offeredTo === by || handing !== undefined;
+  const keeps = offered && promisedAt !== undefined && promiseBroken === undefined;
   return {
-    callout: { ...rest, state: "with", with: by, generation: callout.generation + 1 },
+    callout: {
+      ...rest,
+      ...(keeps ? { promisedAt } : {}),
+      state: "with",
+      with: by,
+      generation: callout.generation + 1,
+    },
     became: "taken",
   };
 }
@@ -102,6 +108,18 @@ export function take(callout: Callout, by: string): { callout: Callout; became: 
 /** The owner offers it to another; it stays with the owner until the other takes it. */
 export function pass(callout: Callout, to: string): Callout {
   return callout.state === "done" ? callout : { ...callout, offeredTo: to };
+}
+
+/** Its owner goes off duty: it is offered to the next person, once more each time, and stays with its owner. */
+export function handOver(callout: Callout, to: string, now: Instant): Callout {
+  const { since, times } = callout.handing ?? { since: now, times: 0 };
+  return { ...callout, offeredTo: to, handing: { since, times: times + 1, at: now } };
+}
+
+/** Its owner keeps it after all. */
+export function keep(callout: Callout): Callout {
+  const { handing: _handing, offeredTo: _offered, ...rest } = callout;
+  return rest;
 }
 
 /** A promise to the hirer: a call by that instant. It makes the matter the promiser's if nobody had it. */
@@ -124,6 +142,7 @@ export function end(callout: Callout, outcome: string, now: Instant, note?: stri
     hearFromBy: _h,
     offeredTo: _o,
     promiseBroken: _b,
+    handing: _g,
     waitsUntil: _w,
     ...rest
   } = callout;

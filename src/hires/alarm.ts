@@ -49,7 +49,12 @@ const wordsOf = (callout: Callout): string => callout.words ?? callout.title;
  */
 export function ring(turn: Turn, callout: Callout): string[] {
   const { firm } = turn.facts.book;
-  const order = callOrder(firm, callout.kind === "person" ? "person" : callout.severity, turn.now);
+  const order = callOrder(
+    firm,
+    callout.kind === "person" ? "person" : callout.severity,
+    turn.now,
+    callout.kind,
+  );
   const reached: string[] = [];
   let next = callout;
   let againAt = turn.now;

@@ -5,6 +5,7 @@ import type { Matter } from "../post.js";
 import { callOrder, isNight, morningAfter } from "../triage/order.js";
 import { alertedLine, hearFrom, ring, roles } from "./alarm.js";
 import { remind, replyMissing } from "./care.js";
+import { handingOver } from "./shifts/hand-over.js";
 import { status } from "./staff.js";
 import {
   clock,
@@ -22,6 +23,11 @@ import {
 export function fired(turn: Turn, matter: Matter, generation: number): void {
   if (matter.kind === "reminder") return remind(turn, generation);
   if (matter.kind === "reply-missing") return replyMissing(turn, matter.key);
+  if (matter.kind === "hand-over") return handingOver(turn, matter.callout, matter.from, matter.to);
+  if (matter.kind === "shift" || matter.kind === "shift-test") {
+    turn.because.push(`ignored: ${matter.kind} in a hire`);
+    return;
+  }
   const callout = turn.hire.callouts.find((c) => c.n === matter.callout);
   const stale =
     !callout ||
@@ -89,7 +95,9 @@ function promised(turn: Turn, n: number): void {
   }
   // The others one after the other with growing pauses; a mere question wakes nobody.
   const missed = callout.promiseBroken ?? 0;
-  const others = callOrder(firm, callout.severity, turn.now).filter((id) => id !== callout.with);
+  const others = callOrder(firm, callout.severity, turn.now, callout.kind).filter(
+    (id) => id !== callout.with,
+  );
   const asleep = callout.severity === "note" && isNight(firm, turn.now);
   const turnOf =
     callout.severity === "danger"

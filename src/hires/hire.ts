@@ -6,6 +6,8 @@ import type { Book } from "../knowledge/book.js";
 import type { Want } from "../knowledge/schema.js";
 import type { Matcher } from "../matching/matcher.js";
 import type { Address, Arrival, Booking, Due, HireId, Reading, Reason, Send } from "../post.js";
+import type { FirmState, OpenMatter } from "../roster/duty/state.js";
+import type { StaffReach } from "../roster/reach.js";
 import type { OpenSum } from "../sums/ask.js";
 import type { Handover } from "../vans/handover.js";
 import type { Van } from "../vans/van.js";
@@ -75,20 +77,14 @@ export type Hire = {
   planned: number;
 };
 
-/** The contacts now signed in at the desk, and where else staff can be reached. */
-export type StaffReach = {
-  atDesk: string[];
-  telegram: Record<string, string>;
-  hook: boolean;
-};
-
 /** A chat that belongs to no hire yet. */
 export type Stranger = { lane: string; greeted: boolean };
-/** What a lane holds: a hire, a van, or somebody without a hire. */
+/** What a lane holds: a hire, a van, somebody without a hire, or the firm's roster and shifts. */
 export type LaneState =
   | { kind: "hire"; hire: Hire }
   | { kind: "van"; van: Van }
-  | { kind: "stranger"; stranger: Stranger };
+  | { kind: "stranger"; stranger: Stranger }
+  | { kind: "firm"; firm: FirmState };
 
 /** All that `step` may know of the world; read by the caller before the step. */
 export type Facts = {
@@ -98,6 +94,8 @@ export type Facts = {
   reach: StaffReach;
   /** The van of the hire, as its own lane has it; absent where nothing was ever reported of it. */
   van?: Van;
+  /** Call-outs that are not done, of all hires; read for the firm's lane alone. */
+  open?: readonly OpenMatter[];
 };
 
 /** `dues`: set (the same key replaces) or, with `at` null, dropped. */

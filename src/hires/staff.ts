@@ -1,4 +1,6 @@
 /** What staff do to a hire and its call-outs: take, pass on, promise, done, reply, note. Pure. */
+import { type Instant, after as later } from "../calendar.js";
+import type { Callout } from "../callouts/callout.js";
 import { end, pass, promise, take } from "../callouts/steps.js";
 import type { DeskAct } from "../post.js";
 import { hearFrom } from "./alarm.js";
@@ -38,7 +40,7 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
       );
     return;
   }
-  const quiet = (key: "next" | "promise" | "hear", generation: number) =>
+  const quiet = (key: "next" | "promise" | "hear" | "hand", generation: number) =>
     setDue(
       turn,
       `callout:${callout.n}:${key}`,
@@ -76,6 +78,15 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
       put(turn, after);
       quiet("next", after.generation);
       quiet("promise", after.generation);
+      quiet("hand", after.generation);
+      if (after.promisedAt !== undefined)
+        setDue(
+          turn,
+          `callout:${after.n}:promise`,
+          promiseDueAt(turn, after.promisedAt),
+          { kind: "promise", callout: after.n },
+          after.generation,
+        );
       hearFrom(turn, after.n);
       if (callout.with)
         tellContact(
@@ -87,7 +98,7 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
       for (const id of callout.alerted)
         if (id !== by && id !== callout.with)
           tellContact(turn, id, { text: `${name} has "${callout.title}" now.` }, how);
-      return status(turn, callout.n, line(turn, "taken", { name }));
+      return status(turn, callout.n, takenLine(turn, callout, after));
     }
     case "pass": {
       const to = act.to;
@@ -140,7 +151,7 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
       const outcome = turn.facts.book.firm.outcomes[act.outcome];
       const after = end(callout, outcome ? act.outcome : "other", turn.now, act.note);
       put(turn, after);
-      for (const key of ["next", "promise", "hear"] as const) quiet(key, after.generation);
+      for (const key of ["next", "promise", "hear", "hand"] as const) quiet(key, after.generation);
       for (const talk of Object.values(turn.hire.talks))
         if (talk.asking?.callout === callout.n) delete talk.asking;
       turn.because.push(`done by ${by}: ${after.outcome ?? "other"}`);
@@ -163,6 +174,23 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
       turn.because.push(`ignored: ${String(never)}`);
     }
   }
+}
+
+/** A promise that moved on with its matter: nagged about at its time, or at the end of the grace where that is past. */
+const promiseDueAt = (turn: Turn, at: Instant): Instant =>
+  at > turn.now ? at : later(at, turn.facts.book.firm.limits.promiseGraceMin);
+
+/** Who has it now, in whose place, and what was promised; all of it true. */
+function takenLine(turn: Turn, before: Callout, now: Callout): string {
+  const name = nameOf(turn, now.with ?? "");
+  const rings = now.promisedAt === undefined ? undefined : clock(turn, now.promisedAt);
+  if (before.handing && before.with)
+    return line(turn, rings ? "taken-over-rings" : "taken-over", {
+      name,
+      from: nameOf(turn, before.with),
+      ...(rings ? { time: rings } : {}),
+    });
+  return rings ? line(turn, "taken-rings", { name, time: rings }) : line(turn, "taken", { name });
 }
 
 /** One status message a step: to everybody on the hire, but a threat's only to whoever wrote. */

@@ -4,6 +4,7 @@
  */
 import { after } from "../calendar.js";
 import type { Arrival, Send } from "../post.js";
+import { firmLane, firmStep } from "../roster/duty/step.js";
 import { callOrder } from "../triage/order.js";
 import { actOnVan } from "../vans/act.js";
 import { newVan } from "../vans/van.js";
@@ -25,6 +26,12 @@ export type { Facts, LaneState, Step, Stranger } from "./hire.js";
 export function step(state: LaneState | undefined, arrival: Arrival, facts: Facts): Step {
   const { body } = arrival;
   if (body.kind === "van") return vanStep(state, arrival, facts);
+  if (arrival.lane === firmLane || state?.kind === "firm") {
+    const { now, book, reach, open = [] } = facts;
+    const before = state?.kind === "firm" ? state.firm : undefined;
+    const made = firmStep(before, arrival, { now, firm: book.firm, reach, open });
+    return { ...made, state: { kind: "firm", firm: made.state } };
+  }
   if (state === undefined && body.kind === "booked") {
     const turn = begin(newHire(body.booking), arrival, facts);
     replan(turn);
@@ -76,13 +83,13 @@ function act(turn: Turn): void {
   const { body } = turn.arrival;
   if (body.kind === "booked") return booked(turn, body.booking);
   if (body.kind === "due") return fired(turn, body.matter, body.generation);
-  if (body.kind === "van") {
-    turn.because.push("ignored: an act on a van in a hire's lane");
-    return;
-  }
   if (body.kind === "desk") return desk(turn, body.by, body.act);
   if (body.kind === "undelivered")
     return undelivered(turn, body.to.channel, body.to.to, body.callout);
+  if (!("from" in body)) {
+    turn.because.push(`ignored: ${body.kind} in a hire's lane`);
+    return;
+  }
   const person = personOf(turn.hire, body.from.person);
   if (!person) {
     turn.because.push("ignored: nobody is on this hire");

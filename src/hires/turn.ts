@@ -4,6 +4,7 @@ import type { Callout } from "../callouts/callout.js";
 import type { VanType } from "../knowledge/placeholders.js";
 import type { Severity } from "../knowledge/schema.js";
 import type { Address, Arrival, Due, Matter, Message, Reason, Send } from "../post.js";
+import { sendsTo } from "../roster/reach.js";
 import { phrase, type Voice, voiceFor } from "../wording/say.js";
 import type { Facts, Hire, Person, Talk } from "./hire.js";
 
@@ -100,26 +101,9 @@ export function tellAll(turn: Turn, message: Message, how: How = {}): void {
  * Never sent to roadside assistance: hirers ring it.
  */
 export function tellContact(turn: Turn, id: string, message: Message, how: How = {}): boolean {
-  const contact = turn.facts.book.firm.contacts[id];
-  if (contact?.kind !== "staff") return false;
-  const { reach } = turn.facts;
-  const addresses: Address[] = [];
-  if (contact.desk && reach.atDesk.includes(id)) addresses.push({ channel: "desk", to: id });
-  const chat = reach.telegram[id];
-  if (chat) addresses.push({ channel: "telegram", to: chat });
-  for (const to of addresses)
-    turn.sends.push({ to, who: `duty:${contact.name}`, contact: id, message, ...marks(how) });
-  if (contact.hook && reach.hook) {
-    turn.sends.push({
-      to: { channel: "hook", to: id },
-      who: "hook",
-      contact: id,
-      message,
-      ...marks(how),
-    });
-    return true;
-  }
-  return addresses.length > 0;
+  const sends = sendsTo(turn.facts.book.firm, turn.facts.reach, id, message, marks(how));
+  turn.sends.push(...sends);
+  return sends.length > 0;
 }
 
 /** Sets a due; the same key replaces the earlier one. `at` null drops it. */

@@ -1,6 +1,7 @@
 /** The cross-checks of the knowledge base: every id, placeholder, caution, length and wording. Pure. */
 import type { Parts } from "./assemble.js";
 import { type Book, concerns, type Entry } from "./book.js";
+import { contactsNamed } from "./firm/named.js";
 import { examineHandover } from "./handover/points.js";
 import { fill, fillSteps, named, placeholders, type VanType } from "./placeholders.js";
 import type { End, FaultText, Question } from "./schema.js";
@@ -324,14 +325,9 @@ export function examine(parts: Parts, book: Book): Found[] {
   if (parts.firm) {
     const contacts = Object.keys(parts.firm.contacts);
     const isContact = (path: (string | number)[], id: string) => {
-      if (id !== "duty" && !contacts.includes(id))
-        say("firm.yaml", path, unknown("contact", id, contacts));
+      if (!contacts.includes(id)) say("firm.yaml", path, unknown("contact", id, contacts));
     };
-    for (const [severity, order] of Object.entries(parts.firm.callOrders))
-      for (const [i, id] of order.entries()) isContact(["callOrders", severity, i], id);
-    for (const [i, shift] of parts.firm.roster.weekly.entries())
-      isContact(["roster", "weekly", i, "contact"], shift.contact);
-    isContact(["roster", "fallback"], parts.firm.roster.fallback);
+    for (const [path, id] of contactsNamed(parts.firm)) isContact(path, id);
     if (!book.regions.has(parts.firm.region))
       say("firm.yaml", ["region"], unknown("region", parts.firm.region, book.regions.keys()));
   }

@@ -1,5 +1,6 @@
 /** The shapes of the YAML under knowledge/. Pure: no disk. Cross-checks between files live in book.ts. */
 import { z } from "zod";
+import { CallOrders, Contact, clock, Roster, ShiftRules } from "./firm/roster.js";
 
 const line = z.string().trim().min(1);
 const id = z.string().regex(/^[a-z0-9]+(-[a-z0-9]+)*$/, "lower-case words joined by hyphens");
@@ -208,19 +209,6 @@ export const RegionFile = z.strictObject({
 });
 export type RegionFile = z.infer<typeof RegionFile>;
 
-const clock = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'a time of day such as "08:30"');
-const weekdays = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"] as const;
-const Contact = z.strictObject({
-  name: line,
-  /** What a hirer is told before somebody took the matter: "the duty person". */
-  role: line,
-  kind: z.enum(["staff", "roadside"]),
-  phone: line,
-  /** Telegram chat id, filled in by the environment or at the desk; never in the file of a real firm. */
-  telegram: z.string().optional(),
-  hook: z.boolean().default(false),
-  desk: z.boolean().default(false),
-});
 export const FirmFile = z.strictObject({
   name: line,
   place: line,
@@ -229,34 +217,13 @@ export const FirmFile = z.strictObject({
   phone: line,
   hours: line,
   contacts: z.record(id, Contact),
-  roster: z.strictObject({
-    weekly: z.array(
-      z.strictObject({
-        contact: id,
-        days: z.array(z.enum(weekdays)).min(1),
-        from: clock,
-        to: clock,
-      }),
-    ),
-    exceptions: z
-      .array(
-        z.strictObject({
-          contact: id,
-          on: z.string().regex(/^\d{4}-\d{2}-\d{2}$/),
-          from: clock,
-          to: clock,
-        }),
-      )
-      .default([]),
-    /** Alerted when the roster has a gap. */
-    fallback: id,
-  }),
-  /** Who is tried, in order; "duty" stands for whoever is on the roster. */
-  callOrders: z.strictObject({
-    danger: z.array(id).min(1),
-    stop: z.array(id).min(1),
-    soon: z.array(id).min(1),
-    person: z.array(id).min(1),
+  roster: Roster,
+  callOrders: CallOrders,
+  shifts: ShiftRules.default({
+    answerMin: 10,
+    againMin: 30,
+    tell: ["previous", "next"],
+    handOverMin: 10,
   }),
   /** Minutes until the next contact is tried. */
   limits: z.strictObject({

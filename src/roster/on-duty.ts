@@ -1,43 +1,73 @@
-/** Who answers at this instant. Pure. Local times are in the firm's zone, so a shift keeps its wall time. */
-import { addDays, atWall, dayOf, type Instant, weekdayOf } from "../calendar.js";
+/** Who answers at this instant, who comes next, and who may be alerted besides. Pure. */
+import { addDays, after, dayOf, type Instant, weekdayOf } from "../calendar.js";
 import type { FirmFile } from "../knowledge/schema.js";
+import { momentOf, type Shift, shiftOn, shiftsIn } from "./shifts.js";
 
-type Shift = { contact: string; from: Instant; to: Instant };
-
-/** A shift of a local day as instants; one that ends at or before its start runs into the next day. */
-function shiftOn(
-  day: string,
-  s: { contact: string; from: string; to: string },
-  zone: string,
-): Shift {
-  const endDay = s.to <= s.from ? addDays(day, 1) : day;
-  return { contact: s.contact, from: atWall(day, s.from, zone), to: atWall(endDay, s.to, zone) };
-}
+/** How far ahead the roster is asked who comes next: longer gaps are gaps of the roster. */
+const aheadMin = 14 * 24 * 60;
 
 /**
- * The contacts on duty at an instant: an exception's before the weekly pattern's; where the roster has a
- * gap, its fallback, with `gap: true`.
+ * The contacts on duty at an instant, by the start of their shifts; where the roster has a gap, its
+ * fallback, with `gap: true`.
  */
 export function whoIsOn(firm: FirmFile, at: Instant): { contacts: string[]; gap: boolean } {
-  const today = dayOf(at, firm.zone);
-  const days = [addDays(today, -1), today];
-  const on = (shifts: Shift[]) => [
-    ...new Set(shifts.filter((s) => s.from <= at && at < s.to).map((s) => s.contact)),
-  ];
-  const exceptions = on(
-    firm.roster.exceptions
-      .filter((e) => days.includes(e.on))
-      .map((e) => shiftOn(e.on, e, firm.zone)),
-  );
-  if (exceptions.length > 0) return { contacts: exceptions, gap: false };
-  const weekly = on(
-    days.flatMap((day) =>
-      firm.roster.weekly
-        .filter((s) => s.days.some((d) => d === weekdayOf(day)))
-        .map((s) => shiftOn(day, s, firm.zone)),
+  const contacts = [
+    ...new Set(
+      shiftsIn(firm, at, after(at, 1))
+        .filter((s) => s.from <= at)
+        .map((s) => s.contact),
     ),
-  );
-  return weekly.length > 0
-    ? { contacts: weekly, gap: false }
+  ];
+  return contacts.length > 0
+    ? { contacts, gap: false }
     : { contacts: [firm.roster.fallback], gap: true };
+}
+
+/** The next instant after this one at which a shift starts or ends; a fortnight later where none does. */
+export function nextChange(firm: FirmFile, at: Instant): Instant {
+  const horizon = after(at, aheadMin);
+  return shiftsIn(firm, at, horizon)
+    .flatMap((s) => [s.from, s.to])
+    .filter((t) => t > at)
+    .reduce((a, b) => Math.min(a, b) as Instant, horizon);
+}
+
+/** The next shifts of others than those named, all that start at the same instant; empty when none comes. */
+export function nextOn(firm: FirmFile, at: Instant, besides: readonly string[]): Shift[] {
+  const coming = shiftsIn(firm, at, after(at, aheadMin)).filter(
+    (s) => s.from > at && !besides.includes(s.contact),
+  );
+  return coming.filter((s) => s.from === coming[0]?.from);
+}
+
+/** When somebody's duty ends, over shifts that follow each other without a pause; undefined: not on duty. */
+export function dutyEnd(firm: FirmFile, contact: string, at: Instant): Instant | undefined {
+  let end: Instant | undefined;
+  for (const s of shiftsIn(firm, at, after(at, aheadMin)))
+    if (s.contact === contact && s.from <= (end ?? at) && s.to > (end ?? at)) end = s.to;
+  return end;
+}
+
+/** Whether somebody may be alerted besides their shifts now: within their hours, and not away. */
+export function isReady(firm: FirmFile, id: string, at: Instant): boolean {
+  const { zone } = firm;
+  const away = firm.roster.exceptions.some(
+    (e) =>
+      e.kind === "away" &&
+      e.contact === id &&
+      momentOf(e.from, zone) <= at &&
+      at < momentOf(e.to, zone),
+  );
+  if (away) return false;
+  const hours = firm.contacts[id]?.hours ?? [];
+  const today = dayOf(at, zone);
+  return (
+    hours.length === 0 ||
+    [addDays(today, -1), today].some((day) =>
+      hours
+        .filter((h) => h.days.some((d) => d === weekdayOf(day)))
+        .map((h) => shiftOn(day, { contact: id, ...h }, zone))
+        .some((s) => s.from <= at && at < s.to),
+    )
+  );
 }

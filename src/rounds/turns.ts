@@ -18,7 +18,7 @@ export type TurnParts = {
   clock: Clock;
   step: StepFunction;
   /** What the step may know of the world and of this van at this instant, read within the turn's transaction. */
-  facts(now: Instant, tx: Db, registration?: string): Promise<Facts>;
+  facts(now: Instant, tx: Db, lane: LaneId, registration?: string): Promise<Facts>;
   log: Log;
   atOnce: ReadonlySet<string>;
   nameOf(contact: string): string;
@@ -68,7 +68,7 @@ export async function turn(parts: TurnParts, waiting: Waiting): Promise<boolean>
   const done = await takeLane(db, waiting, {
     async think(before, tx) {
       const now = clock.now();
-      const facts = await parts.facts(now, tx, vanOf(before.state, arrival));
+      const facts = await parts.facts(now, tx, arrival.lane, vanOf(before.state, arrival));
       const step = tryStep(parts, before.state, arrival, facts);
       if (!step) return { turned: undefined, now };
       because = step.because;

@@ -2,6 +2,7 @@
 import type { Hire, LaneState } from "../hires/hire.js";
 import type { Arrival } from "../post.js";
 import { savePhones } from "./addresses/phones.js";
+import { keepChanges } from "./firm/rosters.js";
 import type { Db } from "./tables.js";
 
 const same = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b);
@@ -119,6 +120,11 @@ export async function project(
   before: LaneState | undefined,
   after: LaneState | undefined,
 ): Promise<void> {
+  if (after?.kind === "firm") {
+    const version = before?.kind === "firm" ? before.firm.version : 0;
+    // One step may make several versions; the last of them is what holds.
+    if (after.firm.version > version) await keepChanges(tx, after.firm);
+  }
   if (after?.kind !== "hire") return;
   const old = before?.kind === "hire" ? before.hire : undefined;
   await projectHire(tx, arrival.lane, old, after.hire);

@@ -131,6 +131,8 @@ export type Tables = {
   };
   /** Processes that live on this database; one whose beat stands still is taken out by the others. */
   instances: { id: string; beat: number };
+  /** Every version of what the desk changed of roster and contacts; the latest holds. `body`: FirmChanges as JSON. */
+  rosters: { version: number; at: number; contact: string; says: string; body: string };
   /** Which changes of the tables this file has had. */
   migrations: { name: string; at: number };
 };

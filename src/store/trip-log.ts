@@ -2,7 +2,7 @@
 import type { Instant } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import type { Hire, LaneState, Step } from "../hires/hire.js";
-import type { Arrival, DeskAct, Send, Sender } from "../post.js";
+import type { Arrival, DeskAct, FirmAct, Reason, Send, Sender } from "../post.js";
 import type { Waiting } from "./arrivals.js";
 import { vanText } from "./care/van-text.js";
 import { type EventMore, findButton, type NewEvent } from "./events.js";
@@ -75,6 +75,30 @@ function actText(act: DeskAct, nameOf: (contact: string) => string): string {
   }
 }
 
+function firmText(
+  act: FirmAct,
+  because: readonly Reason[],
+  nameOf: (contact: string) => string,
+): string {
+  switch (act.do) {
+    case "roster":
+    case "contact":
+      return because.some((b) => b.startsWith("refused"))
+        ? `not saved, since it was made on an older version: ${act.says}`
+        : act.says;
+    case "here":
+      return "answers the test alert";
+    case "stand-in":
+      return "stands in";
+    case "off":
+      return `wants to go off duty${act.to ? `, ${nameOf(act.to)} instead` : ""}`;
+    case "stay":
+      return "stays on duty";
+    default:
+      return act satisfies never;
+  }
+}
+
 /** The event of the arrival itself; none for dues, whose effects speak for themselves. */
 async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promise<NewEvent[]> {
   const { arrival } = waiting;
@@ -139,7 +163,19 @@ async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promis
           ...(body.callout === undefined ? {} : { callout: body.callout }),
         }),
       ];
+    case "firm":
+      return [
+        {
+          kind: "staff",
+          person: null,
+          channel: "desk",
+          who: `duty:${nameOf(body.by)}`,
+          text: firmText(body.act, step.because, nameOf),
+          more: { arrival: arrival.key, contact: body.by, because: step.because },
+        },
+      ];
     case "due":
+    case "opened":
       return [];
     case "van":
       return [{ ...change(nameOf(body.by), vanText(body.act)), kind: "staff" }];

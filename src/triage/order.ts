@@ -1,13 +1,34 @@
 /** Whom to alert, in which order, and whether it is night. Pure. */
 import { addDays, atWall, clockOf, dayOf, type Instant } from "../calendar.js";
 import type { FirmFile, Severity } from "../knowledge/schema.js";
-import { whoIsOn } from "../roster/on-duty.js";
+import { isReady, whoIsOn } from "../roster/on-duty.js";
 
-/** The contacts of staff to alert, in order, each once; "duty" becomes whoever is on the roster. */
-export function callOrder(firm: FirmFile, severity: Severity | "person", at: Instant): string[] {
-  const order = severity === "note" ? firm.callOrders.person : firm.callOrders[severity];
-  const named = order.flatMap((id) => (id === "duty" ? whoIsOn(firm, at).contacts : [id]));
-  return [...new Set(named)].filter((id) => firm.contacts[id]?.kind === "staff");
+/** The order that the firm's file gives for a severity; a kind's own ("light", "fault", "reading") goes before it. */
+function orderOf(firm: FirmFile, severity: Severity | "person", kind = ""): readonly string[] {
+  const { kinds, ...orders } = firm.callOrders;
+  const own = Object.entries(kinds).find(([k]) => k === kind)?.[1];
+  if (severity === "note") return own?.note ?? orders.person;
+  return (
+    (severity === "stop" || severity === "soon" ? own?.[severity] : undefined) ?? orders[severity]
+  );
+}
+
+/**
+ * The contacts of staff to alert, in order, each once; "duty" becomes whoever is on the roster. Who is away
+ * or outside their hours is left out, unless they are on duty, life is in danger, or nobody else is left.
+ */
+export function callOrder(
+  firm: FirmFile,
+  severity: Severity | "person",
+  at: Instant,
+  kind?: string,
+): string[] {
+  const duty = whoIsOn(firm, at).contacts;
+  const named = orderOf(firm, severity, kind).flatMap((id) => (id === "duty" ? duty : [id]));
+  const staff = [...new Set(named)].filter((id) => firm.contacts[id]?.kind === "staff");
+  if (severity === "danger") return staff;
+  const ready = staff.filter((id) => duty.includes(id) || isReady(firm, id, at));
+  return ready.length > 0 ? ready : staff;
 }
 
 /** Whether the local clock lies in the firm's night. */

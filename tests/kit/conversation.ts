@@ -1,12 +1,14 @@
 /**
  * Conversation scripts, read by people and played by `talk`. One line each:
  *   # title, then why it matters          hire: van=… type=… pickup=… return=… zone=… region=… [lang=…]
+ *   firm: shifts (test alerts and handing over are played too)
  *   people: Ann, Ben                       at 2026-06-03T21:00+01:00        +10m (or +2h)
  *   hirer> words       hirer:Ben> words    tap> Label    photo> caption     place> 57.1, -4.2
  *   late 2026-06-03T14:10+01:00> words     unknown> words
  *   a further hire: and people: below the story so far book the next hire; what follows is of it
  *   staff:Morag pickup-record odometer=92000 oil=between fluid=1 fuel=1 (km, shares) | return-record … | clear #1 words | release words
  *   staff:Morag> words   staff:Morag take | pass Callum | promise 21:30 | done by-advice   [restart]
+ *   staff:Morag here | stand-in | off | off Callum | stay      (of a shift)
  * What comes out stands below what caused it, in order and complete; silence is checked too:
  *   bot:Ann> part … part        alert:Morag> part … part      hook> part       change> 1 with Morag stop
  * A text matches when its parts, joined by " … ", occur in it in that order.
@@ -27,6 +29,7 @@ export function parseScript(source: string): Script {
   let title = "";
   const hires: { hire: Record<string, string>; people?: string[] }[] = [];
   let at = "";
+  let shifts = false;
   const zone = () => hires.at(-1)?.hire["zone"] ?? "Europe/London";
   const from = (who: string | undefined) => `hirer${who ?? ""}`;
   const moved = (to: string) => {
@@ -55,6 +58,17 @@ export function parseScript(source: string): Script {
         const last = hires.at(-1);
         if (last) last.people = names.split(",").map((p) => p.trim());
       },
+    ],
+    [
+      /^firm: shifts$/,
+      () => {
+        shifts = true;
+      },
+    ],
+    [/^staff:(\w+) (here|stand-in|stay)$/, (duty, act) => jsonl.push({ at, duty, do: act })],
+    [
+      /^staff:(\w+) off(?: (\w+))?$/,
+      (duty, to) => jsonl.push({ at, duty, do: "off", ...(to ? { to } : {}) }),
     ],
     [/^at (\S+)$/, moved],
     [/^\+(\d+)m$/, (n) => moved(isoIn(after(readIso(at), Number(n)), zone()))],
@@ -144,7 +158,9 @@ export function parseScript(source: string): Script {
   });
   return {
     title,
-    jsonl: [told(first), ...lines].map((l) => JSON.stringify(l)).join("\n"),
+    jsonl: [{ ...told(first), ...(shifts ? { shifts } : {}) }, ...lines]
+      .map((l) => JSON.stringify(l))
+      .join("\n"),
     expected,
   };
 }

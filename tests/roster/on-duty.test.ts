@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { readIso } from "../../src/calendar.js";
+import { Exception } from "../../src/knowledge/firm/roster.js";
 import { readBook } from "../../src/knowledge/read.js";
 import { whoIsOn } from "../../src/roster/on-duty.js";
 
@@ -24,7 +25,9 @@ describe("roster", () => {
   it("lets an exception go before the weekly pattern", () => {
     const roster = {
       ...firm.roster,
-      exceptions: [{ contact: "isla", on: "2026-06-03", from: "10:00", to: "14:00" }],
+      exceptions: [
+        Exception.parse({ contact: "isla", on: "2026-06-03", from: "10:00", to: "14:00" }),
+      ],
     };
     expect(whoIsOn({ ...firm, roster }, readIso("2026-06-03T12:00+01:00")).contacts).toEqual([
       "isla",

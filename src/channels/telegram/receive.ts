@@ -11,7 +11,7 @@ import type { Instant } from "../../calendar.js";
 import { faultFields, type Log } from "../../log.js";
 import type { Address, Arrival, ArrivalBody, LaneId, Sender } from "../../post.js";
 import type { File } from "../door.js";
-import { isShortened } from "./taps.js";
+import { isShortened, staffTap } from "./taps.js";
 import { type Content, type Incoming, readUpdate } from "./updates.js";
 
 export type ReceiveParts = {
@@ -26,8 +26,8 @@ export type ReceiveParts = {
   linkOf(token: string): Promise<{ lane: LaneId; person: string } | undefined>;
   /** The tap behind shortened callback data. */
   tapOf(lane: LaneId, data: string): Promise<string | undefined>;
-  /** Contact id → chat id. */
-  staff: Readonly<Record<string, string>>;
+  /** Contact id → chat id, as it holds now. */
+  staff(): Promise<Readonly<Record<string, string>>>;
   /** Takes the waiting mark off a tapped button; never throws. */
   answerTap(query: string): void;
   clock: { now(): Instant };
@@ -103,15 +103,10 @@ async function tapArrival(
 ): Promise<Arrival> {
   const key = `tg:${parts.botId}:${incoming.update}`;
   const receivedAt = parts.clock.now();
-  const contact = Object.keys(parts.staff).find((id) => parts.staff[id] === incoming.chat);
-  const take = /^take:(.+):(\d{1,6})$/.exec(incoming.data);
-  if (contact !== undefined && take)
-    return {
-      key,
-      lane: `hire:${take[1]}` as LaneId,
-      receivedAt,
-      body: { kind: "desk", by: contact, act: { do: "take", callout: Number(take[2]) } },
-    };
+  const staff = Object.entries(await parts.staff());
+  const contacts = staff.filter(([, chat]) => chat === incoming.chat).map(([id]) => id);
+  const act = staffTap(incoming.data, contacts);
+  if (act) return { key, receivedAt, ...act };
   const via: Address = { channel: "telegram", to: incoming.chat };
   const home = await homeOf(parts, via);
   const tap = isShortened(incoming.data)

@@ -6,6 +6,7 @@ import type { Db } from "../tables.js";
 import { up as first } from "./0001-first.js";
 import { up as instances } from "./0002-instances.js";
 import { up as phones } from "./0003-phones.js";
+import { up as roster } from "./0004-roster.js";
 
 export type Migration = { name: string; up(db: Db, engine: Engine): Promise<void> };
 
@@ -14,6 +15,7 @@ export const migrations: readonly Migration[] = [
   { name: "0001-first", up: first },
   { name: "0002-instances", up: instances },
   { name: "0003-phones", up: phones },
+  { name: "0004-roster", up: roster },
 ];
 
 /**

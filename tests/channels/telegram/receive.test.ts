@@ -61,7 +61,7 @@ describe("the Telegram webhook", () => {
       },
       tapOf: async (of, data) =>
         (await findButton(house.db, of, (b) => carried(b.tap) === data))?.tap,
-      staff: { morag: "900" },
+      staff: async () => ({ morag: "900" }),
       answerTap: (query) => void answered.push(query),
       clock: house.clock,
       log,

@@ -1,0 +1,196 @@
+/** What staff do to roster, contacts and shifts: change, "I am here", stand in, go off, stay. Pure. */
+import { after, clockOf, dayOf, type Instant, isoIn } from "../../calendar.js";
+import type { Exception } from "../../knowledge/firm/roster.js";
+import type { FirmAct } from "../../post.js";
+import { dutyEnd, nextChange, nextOn, whoIsOn } from "../on-duty.js";
+import { look, offerMatters } from "./look.js";
+import type { ShiftTest } from "./state.js";
+import { closeTest, openTest } from "./tests.js";
+import { change, nameOf, tell, time, type Watch } from "./watch.js";
+
+/** One act of a member of staff. `by` is a contact's id. */
+export function act(w: Watch, by: string, what: FirmAct): void {
+  switch (what.do) {
+    case "roster":
+    case "contact":
+      return edit(w, by, what);
+    case "here":
+      return here(w, by, what.test);
+    case "stand-in":
+      return standIn(w, by, what.test);
+    case "off":
+      return off(w, by, what.to);
+    case "stay":
+      return stay(w, by);
+    default:
+      what satisfies never;
+  }
+}
+
+function edit(w: Watch, by: string, what: Extract<FirmAct, { base: number }>): void {
+  if (what.base !== w.state.version) {
+    w.because.push(`refused: made on version ${what.base}, but ${w.state.version} holds`);
+    return;
+  }
+  if (what.do === "roster") change(w, by, what.says, { roster: what.roster });
+  else {
+    const contacts = { ...w.state.contacts, [what.contact]: what.change };
+    change(w, by, what.says, { contacts });
+  }
+  look(w, by);
+}
+
+/** Adds what differs from the pattern from now on. */
+function addException(w: Watch, by: string, says: string, exception: Exception): void {
+  const { roster } = w.firm;
+  change(w, by, says, { roster: { ...roster, exceptions: [...roster.exceptions, exception] } });
+}
+
+/** From now until an instant, `by` is on in somebody's place; where nobody is on the roster, by a shift of their own. */
+function replace(
+  w: Watch,
+  from: string,
+  by: string,
+  until: Instant,
+  why: "went-off" | "no-answer",
+  says: string,
+): void {
+  const { zone } = w.firm;
+  if (!whoIsOn(w.firm, w.now).gap) return leave(w, from, until, why, says, by);
+  const end = Math.min(until, after(w.now, 23 * 60)) as Instant;
+  addException(w, by, says, {
+    kind: "shift",
+    contact: by,
+    on: dayOf(w.now, zone),
+    from: clockOf(w.now, zone),
+    to: clockOf(end, zone),
+    beside: true,
+  });
+}
+
+/** Somebody is away from now until an instant. */
+function leave(
+  w: Watch,
+  contact: string,
+  until: Instant,
+  why: "went-off" | "no-answer",
+  says: string,
+  instead?: string,
+): void {
+  const from = isoIn(w.now, w.firm.zone);
+  const away = { kind: "away", contact, from, to: isoIn(until, w.firm.zone), why } as const;
+  addException(w, instead ?? contact, says, instead === undefined ? away : { ...away, instead });
+}
+
+function openTestOf(w: Watch, by: string, n: number): ShiftTest | undefined {
+  const test = w.state.tests.find((t) => t.n === n);
+  if (test?.state === "open") return test;
+  tell(w, by, "That test alert is over: nothing needs an answer.");
+  w.because.push(`ignored: test ${n} is not open`);
+  return undefined;
+}
+
+function here(w: Watch, by: string, n: number): void {
+  const test = openTestOf(w, by, n);
+  if (!test) return;
+  if (test.contact !== by) {
+    tell(w, by, `That test alert is for ${nameOf(w, test.contact)}. You can stand in at the desk.`);
+    w.because.push(`ignored: test ${n} is for ${test.contact}`);
+    return;
+  }
+  closeTest(w, test, "answered", by);
+  w.because.push(`test ${n} answered by ${by}`);
+  const { leaving } = w.state;
+  if (leaving?.test === n) {
+    const says = `${nameOf(w, leaving.contact)} goes off duty early, ${nameOf(w, by)} instead until ${time(w, test.until)}`;
+    replace(w, leaving.contact, by, test.until, "went-off", says);
+    look(w, by);
+  }
+  thank(w, by, test);
+}
+
+/** What is open, for whoever comes on: the worst first. */
+function openLines(w: Watch): string[] {
+  const rank = ["danger", "stop", "soon", "note"];
+  const open = [...w.facts.open].sort(
+    (a, b) => rank.indexOf(a.severity) - rank.indexOf(b.severity),
+  );
+  if (open.length === 0) return ["Nothing is open."];
+  return open.map(
+    (m) =>
+      `${m.severity.toUpperCase()}: ${m.title} (${m.registration}), ${m.with ? `with ${nameOf(w, m.with)}` : "nobody yet"}`,
+  );
+}
+
+function thank(w: Watch, by: string, test: ShiftTest): void {
+  const until = `Thank you. You are on until ${time(w, test.until)}.`;
+  tell(w, by, [until, ...openLines(w)].join("\n"));
+}
+
+function standIn(w: Watch, by: string, n: number): void {
+  const test = openTestOf(w, by, n);
+  if (!test) return;
+  if (test.contact === by) return here(w, by, n);
+  closeTest(w, test, "stood-in", by);
+  const { leaving } = w.state;
+  const [from, why] =
+    leaving?.test === n
+      ? ([leaving.contact, "went-off"] as const)
+      : ([test.contact, "no-answer"] as const);
+  const says = `${nameOf(w, by)} stands in for ${nameOf(w, from)} until ${time(w, test.until)}`;
+  replace(w, from, by, test.until, why, says);
+  w.because.push(`${by} stands in for ${from}`);
+  look(w, by);
+  thank(w, by, test);
+}
+
+/** Whom somebody who wants to go off hands over to, where they name nobody. */
+function successor(w: Watch, by: string): string | undefined {
+  const { fallback } = w.firm.roster;
+  const [next] = nextOn(w.firm, w.now, [by]);
+  if (next) return next.contact;
+  return fallback === by ? undefined : fallback;
+}
+
+function off(w: Watch, by: string, named: string | undefined): void {
+  const { contacts, gap } = whoIsOn(w.firm, w.now);
+  const end = dutyEnd(w.firm, by, w.now);
+  if (named !== undefined && (named === by || w.firm.contacts[named]?.kind !== "staff"))
+    return void w.because.push(`ignored: ${named} cannot take over from ${by}`);
+  const held = w.facts.open.filter((m) => m.with === by).length;
+  const each = held === 0 ? "" : ` ${held} open: each stays with you until it is taken.`;
+  if (!contacts.includes(by) || (named === undefined && contacts.length > 1)) {
+    if (end === undefined) offerMatters(w, by, named);
+    else {
+      leave(w, by, end, "went-off", `${nameOf(w, by)} goes off duty early; others are on`);
+      look(w);
+    }
+    tell(w, by, `You are off duty.${each || " You have nothing open."}`);
+    w.because.push(`${by} is off duty`);
+    return;
+  }
+  const to = named ?? successor(w, by);
+  if (to === undefined) {
+    tell(w, by, "Nobody else could take over: you stay on. Change the roster at the desk.");
+    w.because.push(`ignored: nobody could take over from ${by}`);
+    return;
+  }
+  const until = end ?? nextChange(w.firm, w.now);
+  const test = openTest(w, { contact: to, why: "asked", startedAt: w.now, until, before: [by] });
+  w.state.leaving = { contact: by, to, test: test.n };
+  offerMatters(w, by, to);
+  const name = nameOf(w, to);
+  tell(w, by, `I have asked ${name} to take over. You stay on until ${name} answers.${each}`);
+  w.because.push(`${by} wants to go off; ${to} is asked${gap ? " in a gap" : ""}`);
+}
+
+function stay(w: Watch, by: string): void {
+  const { leaving } = w.state;
+  if (leaving?.contact !== by) return void w.because.push(`ignored: ${by} was not going off`);
+  delete w.state.leaving;
+  const test = w.state.tests.find((t) => t.n === leaving.test && t.state === "open");
+  if (test) closeTest(w, test, "over");
+  tell(w, leaving.to, `${nameOf(w, by)} stays on. You need not take over.`);
+  offerMatters(w, by);
+  w.because.push(`${by} stays on`);
+}

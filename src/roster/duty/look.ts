@@ -1,0 +1,66 @@
+/** Looks at the roster: who has come on duty gets a test alert, who has gone off hands over. Pure. */
+import { after } from "../../calendar.js";
+import { nextChange, whoIsOn } from "../on-duty.js";
+import { shiftsIn } from "../shifts.js";
+import { closeTest, openTest } from "./tests.js";
+import { setDue, type Watch } from "./watch.js";
+
+/**
+ * Has every call-out that somebody has offered to the next person, each in its hire's own lane. `to`: whom
+ * to ask while its owner is still on duty.
+ */
+export function offerMatters(w: Watch, from: string, to?: string): number {
+  const theirs = w.facts.open.filter((m) => m.with === from);
+  for (const { lane, n } of theirs) {
+    const matter = { kind: "hand-over", callout: n, from, ...(to ? { to } : {}) } as const;
+    const due = `callout:${n}:hand`;
+    w.posts.push({
+      key: `${w.arrival}:${lane}:${due}`,
+      lane,
+      receivedAt: w.now,
+      body: { kind: "due", due, generation: 0, matter },
+    });
+  }
+  if (theirs.length > 0) w.because.push(`${theirs.length} of ${from} to be handed over`);
+  return theirs.length;
+}
+
+/**
+ * What has changed on the roster since the last look, in one go however long ago that was. `here`: has
+ * just shown that they are there, and needs no test.
+ */
+export function look(w: Watch, here?: string): void {
+  const { state, now } = w;
+  const { contacts, gap } = whoIsOn(w.firm, now);
+  const running = shiftsIn(w.firm, now, after(now, 1)).filter((s) => s.from <= now);
+  const before = state.on;
+  const since = state.lookedAt;
+  const coming = contacts.filter(
+    (id) => !before.includes(id) || running.some((s) => s.contact === id && s.from > since),
+  );
+  const going = before.filter((id) => !contacts.includes(id));
+  state.on = contacts;
+  state.lookedAt = now;
+  const { leaving } = state;
+  if (leaving && !contacts.includes(leaving.contact)) delete state.leaving;
+  for (const test of state.tests)
+    if (
+      test.state === "open" &&
+      (going.includes(test.contact) || (leaving && !state.leaving && test.n === leaving.test))
+    )
+      closeTest(w, test, "over");
+  for (const contact of coming) {
+    if (contact === here) continue;
+    const shift = running.find((s) => s.contact === contact);
+    openTest(w, {
+      contact,
+      why: gap ? "gap" : "shift",
+      startedAt: shift?.from ?? now,
+      until: shift?.to ?? nextChange(w.firm, now),
+      before: before.filter((id) => id !== contact),
+    });
+  }
+  for (const contact of going) offerMatters(w, contact);
+  setDue(w, "duty:look", nextChange(w.firm, now), { kind: "shift" });
+  w.because.push(`on duty: ${contacts.join(", ")}${gap ? " (a gap of the roster)" : ""}`);
+}

@@ -1,0 +1,129 @@
+/** The test alert at the start of a shift: sent, answered, or told to others until somebody answers. Pure. */
+import { after, type Instant } from "../../calendar.js";
+import { addressesOf } from "../reach.js";
+import type { ShiftTest } from "./state.js";
+import { nameOf, setDue, span, tell, time, type Watch } from "./watch.js";
+
+/** Tests that are kept to be shown. */
+const kept = 20;
+const dueKey = (n: number) => `duty:test:${n}`;
+
+/** Puts a changed test back. */
+export function putTest(w: Watch, test: ShiftTest): void {
+  w.state.tests = w.state.tests.map((t) => (t.n === test.n ? test : t));
+}
+
+function testText(w: Watch, test: ShiftTest, again: boolean): string {
+  const begun = {
+    shift: `Your shift has begun: ${span(w, test.startedAt, test.until)}.`,
+    gap: `Nobody is on the roster until ${time(w, test.until)}: alerts come to you.`,
+    asked: `${nameOf(w, test.before[0] ?? "")} wants to go off duty now and asks you to take over until ${time(w, test.until)}. ${nameOf(w, test.before[0] ?? "")} stays on until you answer.`,
+  }[test.why];
+  return `TEST ALERT${again ? ", AGAIN" : ""}. ${begun} Answer it, so that we know that alerts reach you.`;
+}
+
+/** Sends it on every channel that there is now. */
+function sendTest(w: Watch, test: ShiftTest, again = false): string[] {
+  const label = test.why === "asked" ? "I take over" : "I am here";
+  const tap = `here:${test.contact}:${test.n}`;
+  return tell(w, test.contact, testText(w, test, again), [{ tap, label }], true);
+}
+
+/** A new test for a contact; an older open one of theirs is over. */
+export function openTest(
+  w: Watch,
+  what: Pick<ShiftTest, "contact" | "why" | "startedAt" | "until" | "before">,
+): ShiftTest {
+  for (const old of w.state.tests)
+    if (old.contact === what.contact && old.state === "open") closeTest(w, old, "over");
+  const n = Math.max(0, ...w.state.tests.map((t) => t.n)) + 1;
+  const test: ShiftTest = {
+    n,
+    ...what,
+    sentAt: w.now,
+    channels: [],
+    failed: [],
+    state: "open",
+    toldTimes: 0,
+    told: [],
+  };
+  test.channels = sendTest(w, test);
+  w.state.tests = [test, ...w.state.tests].slice(0, kept);
+  setDue(w, dueKey(n), after(w.now, w.firm.shifts.answerMin), { kind: "shift-test", test: n });
+  w.because.push(
+    `test ${n} for ${what.contact} by ${test.channels.join(", ") || "the desk's page alone"}`,
+  );
+  return test;
+}
+
+/** Nothing more follows from a test. */
+export function closeTest(
+  w: Watch,
+  test: ShiftTest,
+  state: Exclude<ShiftTest["state"], "open">,
+  by?: string,
+): void {
+  putTest(w, { ...test, state, answeredAt: w.now, ...(by === undefined ? {} : { by }) });
+  setDue(w, dueKey(test.n), null, { kind: "shift-test", test: test.n });
+  if (state === "over") return;
+  const who = nameOf(w, by ?? test.contact);
+  const text =
+    by === test.contact
+      ? `${who} has answered the test alert now.`
+      : `${who} stands in for ${nameOf(w, test.contact)} until ${time(w, test.until)}.`;
+  for (const id of new Set([...test.told, test.contact])) if (id !== by) tell(w, id, text);
+}
+
+/** Who is told that somebody does not answer: as the shift rules say, each once, never the one who does not. */
+function others(w: Watch, test: ShiftTest): string[] {
+  const { tell: listed } = w.firm.shifts;
+  const next = w.firm.callOrders.stop.find(
+    (id) => id !== "duty" && id !== test.contact && !test.before.includes(id),
+  );
+  const named = listed.flatMap((id) =>
+    id === "previous" ? test.before : id === "next" ? (next ?? []) : [id],
+  );
+  return [...new Set([...named, w.firm.roster.fallback])].filter(
+    (id) => id !== test.contact && w.firm.contacts[id]?.kind === "staff",
+  );
+}
+
+/** Not answered in time: the contact once more, and the others, with growing pauses until somebody answers. */
+export function unanswered(w: Watch, n: number): void {
+  const test = w.state.tests.find((t) => t.n === n);
+  if (test?.state !== "open") return void w.because.push(`ignored: test ${n} is not open`);
+  if (w.now >= test.until) {
+    closeTest(w, test, "over");
+    w.because.push(`test ${n} was never answered; the shift is over`);
+    return;
+  }
+  sendTest(w, test, true);
+  const name = nameOf(w, test.contact);
+  const sent = test.channels.filter((c) => !test.failed.includes(c));
+  const text = [
+    `${name} has not answered the test alert of ${time(w, test.sentAt)}${test.why === "gap" ? "" : ` (on duty ${span(w, test.startedAt, test.until)})`}.`,
+    sent.length > 0 ? `It went by ${sent.join(", ")}.` : "No channel of ours reaches them now.",
+    `Ring ${name}: ${w.firm.contacts[test.contact]?.phone ?? ""}. If ${name} cannot come, stand in.`,
+  ].join(" ");
+  const buttons = (id: string) => [{ tap: `stand-in:${id}:${n}`, label: `I stand in for ${name}` }];
+  const asked = others(w, test);
+  const reached = asked.filter((id) => tell(w, id, text, buttons(id), true).length > 0);
+  const toldTimes = test.toldTimes + 1;
+  putTest(w, { ...test, toldTimes, told: [...new Set([...test.told, ...asked])] });
+  const pause = Math.min(w.firm.shifts.againMin * toldTimes, 120);
+  const next = Math.min(after(w.now, pause), test.until) as Instant;
+  setDue(w, dueKey(n), next, { kind: "shift-test", test: n });
+  w.because.push(
+    `test ${n} not answered by ${test.contact}; told ${reached.join(", ") || "nobody"}`,
+  );
+}
+
+/** A channel that did not carry the test: with none left, the others are told at once. */
+export function testLost(w: Watch, contact: string, channel: string): void {
+  const test = w.state.tests.find((t) => t.contact === contact && t.state === "open");
+  if (!test || test.toldTimes > 0) return;
+  const failed = [...new Set([...test.failed, channel])];
+  putTest(w, { ...test, failed });
+  const left = addressesOf(w.firm, w.facts.reach, contact).some((a) => !failed.includes(a.channel));
+  if (!left) unanswered(w, test.n);
+}
