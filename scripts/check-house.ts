@@ -16,6 +16,7 @@ const pure = [
   "callouts",
   "wording",
   "vans",
+  "place",
   "hires",
 ];
 
@@ -37,7 +38,9 @@ const may: Record<string, string[]> = {
   callouts: ["knowledge", ...leaves, "triage/order", "roster"],
   wording: ["knowledge", ...leaves],
   vans: ["knowledge", ...leaves, "sums"],
+  place: [...leaves],
   hires: [
+    "place",
     "knowledge",
     "matching",
     "triage",
@@ -56,6 +59,7 @@ const may: Record<string, string[]> = {
     "outside",
     "knowledge",
     "wording",
+    "place",
     "pages",
     "types:store",
     ...pure.map((p) => `types:${p}`),
@@ -65,6 +69,7 @@ const may: Record<string, string[]> = {
     "log",
     "store",
     "wording",
+    "place",
     "knowledge",
     "reminders",
     "vans",

@@ -94,7 +94,17 @@ export type ArrivalBody =
   | { kind: "said"; from: Sender; text: string; edited?: boolean }
   | { kind: "tapped"; from: Sender; tap: string }
   | { kind: "photo"; from: Sender; file: FileRef; caption?: string }
-  | { kind: "located"; from: Sender; lat: number; lon: number }
+  /** Degrees, WGS 84; metres. `live`: the phone goes on sending its place as it moves. */
+  | {
+      kind: "located";
+      from: Sender;
+      lat: number;
+      lon: number;
+      accuracyM?: number;
+      live?: "began" | "moved";
+      /** What the hirer's map calls it. */
+      name?: string;
+    }
   | { kind: "unreadable"; from: Sender; what: string; file?: FileRef }
   | { kind: "joined"; from: Sender }
   | { kind: "booked"; booking: Booking }
@@ -125,6 +135,8 @@ export type Message = {
   buttons?: Button[];
   /** Ids of pictures in knowledge/pictures. */
   pictures?: string[];
+  /** The label of a button that shares where the phone is, on channels that have one. */
+  askPlace?: string;
 };
 
 /** One message to one address. Its key is the arrival's key and its number, so a repeat adds nothing. */

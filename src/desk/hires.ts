@@ -6,6 +6,7 @@ import { type Html, html } from "../pages/html.js";
 import type { TripEvent } from "../store/events.js";
 import type { HireRow } from "../store/hires.js";
 import { formKeys, severityTag, type Who } from "./frame.js";
+import { placeHtml, placeLink } from "./place.js";
 
 const table = (
   heading: string,
@@ -61,6 +62,7 @@ ${links(hire, made)}
     ) => html`<li>${p.name}${p.booker ? " (booked it)" : ""} ${p.phone ? html`<a class="dial" href="tel:${p.phone.replace(/[^\d+]/g, "")}">${p.phone}</a>` : ""} reads on: ${p.reached.map((a) => a.channel).join(", ") || "nothing yet"}
 <form method="post" action="/desk/hires/${hire.id}/link" class="act">${formKeys(who, id())}<input type="hidden" name="person" value="${p.id}"><button>Make a new link</button></form></li>`,
   )}</ul></section>
+<section><h2>Place</h2>${placeHtml(hire, now)}</section>
 <section><h2>Open</h2>${open.length + checks.length === 0 ? html`<p>Nothing.</p>` : html`<ul>${open.map((c) => html`<li>${severityTag(c.severity)} ${c.title}: ${c.state === "with" ? `with ${c.with ?? ""}` : "nobody yet"}</li>`)}${checks.map((s) => html`<li>Check not answered: ${s.rule}, sent ${sayTime(s.sentAt, now, zone)}</li>`)}</ul>`}</section>
 <section><h2>Readings</h2>${hire.readings.length === 0 ? html`<p>None yet.</p>` : html`<ul>${hire.readings.map((r) => html`<li>${sayTime(r.at, now, zone)} ${r.by}: ${[r.oil && `oil ${r.oil}`, r.odometerKm !== undefined && `${Math.round(r.odometerKm)} km`, r.fluid !== undefined && `exhaust fluid ${Math.round(r.fluid * 100)} %`, r.fuel !== undefined && `fuel ${Math.round(r.fuel * 100)} %`, r.note].filter(Boolean).join(", ")}</li>`)}</ul>`}</section>
 <section><h2>Write to them</h2><form method="post" action="/desk/act" class="act wide">${formKeys(who, id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="reply"><input type="hidden" name="back" value="/desk/hires/${hire.id}">
@@ -71,7 +73,7 @@ ${
     : html`<section><h2>Van is back</h2><form method="post" action="/desk/act" class="act wide">${formKeys(who, id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="return-record"><input type="hidden" name="back" value="/desk/hires/${hire.id}">
 <label>Odometer, km <input name="odometerKm" inputmode="numeric" pattern="[0-9]{1,7}"></label><label>Fuel, % <input name="fuel" inputmode="numeric" pattern="[0-9]{1,3}"></label><label>Exhaust fluid, % <input name="fluid" inputmode="numeric" pattern="[0-9]{1,3}"></label><label class="grow">Marks, faults, what to do next <input name="note" maxlength="1000"></label><button>Keep return record</button></form></section>`
 }
-<section><h2>Trip log</h2><ol class="log">${events.map((e) => html`<li class="${e.kind}" data-key="e${e.n}"><time datetime="${isoIn(e.at, zone)}">${sayTime(e.at, now, zone)}</time> ${e.kind === "out" ? "to " : ""}<b>${e.who.replace(/^(hirer|duty):/, "")}</b>${e.channel ? html` <i>${e.channel}</i>` : ""} <span class="words">${e.text}</span>${e.more.file ? html` <a href="/desk/photo/${e.more.file.id}?hire=${hire.id}">photo</a>` : ""}${e.more.lat !== undefined ? html` <a href="geo:${e.more.lat},${e.more.lon ?? 0}">${e.more.lat.toFixed(5)}, ${(e.more.lon ?? 0).toFixed(5)}</a>` : ""}</li>`)}</ol></section>`;
+<section><h2>Trip log</h2><ol class="log">${events.map((e) => html`<li class="${e.kind}" data-key="e${e.n}"><time datetime="${isoIn(e.at, zone)}">${sayTime(e.at, now, zone)}</time> ${e.kind === "out" ? "to " : ""}<b>${e.who.replace(/^(hirer|duty):/, "")}</b>${e.channel ? html` <i>${e.channel}</i>` : ""} <span class="words">${e.text}</span>${e.more.file ? html` <a href="/desk/photo/${e.more.file.id}?hire=${hire.id}">photo</a>` : ""}${e.more.lat !== undefined ? html` ${placeLink({ ...e.more, lat: e.more.lat, lon: e.more.lon ?? 0 }, true)}` : ""}</li>`)}</ol></section>`;
 }
 
 export type NewHire = Record<

@@ -6,6 +6,7 @@ import type { FirmFile } from "../knowledge/schema.js";
 import { type Html, html } from "../pages/html.js";
 import type { TripEvent } from "../store/events.js";
 import { formKeys, severityTag, type Who } from "./frame.js";
+import { placeHtml, placeLink } from "./place.js";
 
 export type Waiting = {
   callout: Callout;
@@ -34,7 +35,7 @@ function state(firm: FirmFile, c: Callout): Html {
 /** The last things said and told about it. */
 function said(events: readonly TripEvent[], zone: string): Html {
   const shown = events.filter((e) => e.kind !== "out" || e.person !== null).slice(-8);
-  return html`<ol class="said">${shown.map((e) => html`<li class="${e.kind}"><time>${clockOf(e.at, zone)}</time> <b>${e.who.replace(/^(hirer|duty):/, "")}</b> ${e.kind === "out" ? html`<i>told:</i> ` : ""}${e.text.slice(0, 240)}${e.text.length > 240 ? " …" : ""}${e.more.lat === undefined ? "" : `place ${e.more.lat.toFixed(5)}, ${(e.more.lon ?? 0).toFixed(5)}`}${e.more.file ? html`<a href="/desk/photo/${e.more.file.id}?hire=${e.lane.slice(5)}">photo</a>` : ""}</li>`)}</ol>`;
+  return html`<ol class="said">${shown.map((e) => html`<li class="${e.kind}"><time>${clockOf(e.at, zone)}</time> <b>${e.who.replace(/^(hirer|duty):/, "")}</b> ${e.kind === "out" ? html`<i>told:</i> ` : ""}${e.text.slice(0, 240)}${e.text.length > 240 ? " …" : ""}${e.more.lat === undefined ? "" : html` place ${placeLink({ ...e.more, lat: e.more.lat, lon: e.more.lon ?? 0 })}`}${e.more.file ? html`<a href="/desk/photo/${e.more.file.id}?hire=${e.lane.slice(5)}">photo</a>` : ""}</li>`)}</ol>`;
 }
 
 /** One call-out as a card with everything that can be done to it. */
@@ -57,7 +58,7 @@ export function waitingCard(
   return html`<article class="card ${c.severity} ${c.state}" data-key="${hire.id}:${c.n}" data-severity="${c.severity}">
 <header><h2>${severityTag(c.severity)} ${c.title}</h2><p>${state(firm, c)}${c.urgent ? html` · <b class="nobody">urgent</b>` : ""}${c.checked ? html` · the check found: ${c.checked}` : ""}</p></header>
 <p><a href="/desk/hires/${hire.id}"><span class="plate">${booking.van.registration}</span> ${booking.van.type}, ${booking.surname}</a> · ${person?.name ?? "somebody"} ${person?.phone ? html`<a class="dial" href="tel:${person.phone.replace(/[^\d+]/g, "")}">${person.phone}</a>` : ""}</p>
-<p>Place: ${hire.place ? html`<a href="geo:${hire.place.lat},${hire.place.lon}">${hire.place.lat.toFixed(5)}, ${hire.place.lon.toFixed(5)}</a> at ${sayTime(hire.place.at, now, booking.zone)}` : "not known yet"}</p>
+${placeHtml(hire, now)}
 <p class="next">${counted("Answer by", c.answerBy, now, booking.zone)}${c.promisedAt ? html` · ${counted("promised by", c.promisedAt, now, booking.zone)}` : ""}${c.hearFromBy ? html` · ${counted("hear from them by", c.hearFromBy, now, booking.zone)}` : ""}${w.nextAt && c.state === "nobody-yet" ? html` · ${counted("next contact", w.nextAt, now, booking.zone)}` : ""}${(c.silent ?? 0) >= 2 ? html` <b class="nobody">Still silent: ask the police for a welfare check if they do not answer.</b>` : ""}</p>
 <p class="tried">Alerted so far: ${c.alerted.map((a) => name(firm, a)).join(", ") || "nobody"}</p>
 ${said(w.events, booking.zone)}

@@ -5,6 +5,7 @@ import { open, raise, ringNext, worse } from "../callouts/steps.js";
 import type { Severity } from "../knowledge/schema.js";
 import { callOrder } from "../triage/order.js";
 import { reportOnVan } from "./handover/known.js";
+import { lastPlace } from "./heard/last.js";
 import type { Person } from "./hire.js";
 import { clock, line, openCallouts, put, setDue, type Turn, tellContact } from "./turn.js";
 
@@ -28,13 +29,11 @@ export function roles(turn: Turn, ids: readonly string[]): string {
 function alertText(turn: Turn, callout: Callout, words: string): string {
   const { hire } = turn;
   const person = hire.people.find((p) => p.id === callout.person);
-  const place = hire.place
-    ? `Last place: ${hire.place.lat.toFixed(5)}, ${hire.place.lon.toFixed(5)} (${clock(turn, hire.place.at)})`
-    : "Place: not known yet";
+  const place = lastPlace(turn);
   return [
     `${callout.severity.toUpperCase()}: ${callout.title}${callout.urgent ? " (urgent: somebody needs help or the place is unsafe)" : ""}`,
     `Van ${hire.booking.van.registration} (${turn.van.name}), ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,
-    place,
+    place ? `Last known place: ${place}` : "Place: not known yet",
     `Said: "${words.slice(0, 500)}"`,
     `Somebody must answer by ${clock(turn, callout.answerBy)}.`,
   ].join("\n");
@@ -157,11 +156,20 @@ export function hearFrom(turn: Turn, n: number): void {
   setDue(turn, `callout:${n}:hear`, at, { kind: "hear-from", callout: n }, 0);
 }
 
-/** Passes a hirer's words to whoever has the matter, or notes them on a matter that nobody has yet. */
-export function relay(turn: Turn, person: Person, callout: Callout, words: string): void {
+/**
+ * Passes a hirer's words to whoever has the matter, or notes them on a matter that nobody has yet.
+ * `noted`: they are kept elsewhere already, as a place is.
+ */
+export function relay(
+  turn: Turn,
+  person: Person,
+  callout: Callout,
+  words: string,
+  noted = false,
+): void {
   const text = `${turn.hire.booking.van.registration}, ${person.name}: "${words.slice(0, 1500)}"`;
   const to = callout.state === "with" && callout.with ? [callout.with] : callout.alerted;
-  if (callout.state === "nobody-yet")
+  if (callout.state === "nobody-yet" && !noted)
     put(turn, { ...callout, words: `${wordsOf(callout)} / ${words}`.slice(-900) });
   for (const id of new Set(to))
     tellContact(turn, id, { text }, { callout: callout.n, severity: callout.severity });

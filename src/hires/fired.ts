@@ -5,6 +5,7 @@ import type { Matter } from "../post.js";
 import { callOrder, isNight, morningAfter } from "../triage/order.js";
 import { alertedLine, hearFrom, ring, roles } from "./alarm.js";
 import { remind, replyMissing } from "./care.js";
+import { lastPlace } from "./heard/last.js";
 import { handingOver } from "./shifts/hand-over.js";
 import { status } from "./staff.js";
 import {
@@ -136,9 +137,7 @@ function silent(turn: Turn, n: number): void {
   const { hire } = turn;
   const how = { callout: n, severity: callout.severity, safety: true } as const;
   if (person && count <= 2) tell(turn, person, { text: line(turn, "hear-question") }, how);
-  const place = hire.place
-    ? `${hire.place.lat.toFixed(5)}, ${hire.place.lon.toFixed(5)} at ${clock(turn, hire.place.at)}`
-    : "not known";
+  const place = lastPlace(turn) ?? "not known";
   const since = clock(turn, callout.hearFromBy);
   const text =
     count === 1

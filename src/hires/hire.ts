@@ -5,6 +5,7 @@ import type { Callout } from "../callouts/callout.js";
 import type { Book } from "../knowledge/book.js";
 import type { Want } from "../knowledge/schema.js";
 import type { Matcher } from "../matching/matcher.js";
+import type { Place, PlaceWords } from "../place/place.js";
 import type { Address, Arrival, Booking, Due, HireId, Reading, Reason, Send } from "../post.js";
 import type { FirmState, OpenMatter } from "../roster/duty/state.js";
 import type { StaffReach } from "../roster/reach.js";
@@ -40,6 +41,8 @@ export type Talk = {
   sheet?: boolean;
   /** A sum that lacks a figure. */
   sum?: OpenSum;
+  /** The call-out for which they were asked in words where they are. */
+  whereAsked?: number;
   /** Whether this is a danger was in doubt: the text that was. */
   doubt?: { danger: string; text: string };
 };
@@ -71,8 +74,9 @@ export type Hire = {
   /** The records of the van's handover and return; the latest version of each. */
   pickup?: HandoverRecord;
   back?: HandoverRecord;
-  /** The last place that a hirer shared. */
-  place?: { lat: number; lon: number; at: Instant };
+  /** The last place that a hirer shared or wrote in figures, and what they last wrote of where they are. */
+  place?: Place;
+  placeSaid?: PlaceWords;
   /** Generation of the hire's reminder dues. */
   planned: number;
 };

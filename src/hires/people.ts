@@ -1,5 +1,6 @@
 /** Who is on a hire: a booking made or changed, a person joining on a channel; and chats without a hire. Pure. */
 
+import { placeLines } from "../place/place.js";
 import type { Address, Arrival, Booking } from "../post.js";
 import { readDanger } from "../triage/danger.js";
 import { callOrder } from "../triage/order.js";
@@ -110,17 +111,28 @@ export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Ste
       because: ["a contact's own chat"],
     };
   }
+  const place = body.kind === "located" ? placeLines(body) : undefined;
   const passOn = (to: readonly string[], safety: boolean) => {
+    const what = place ? `is at: ${place.join(" · ")}` : `wrote: "${text.slice(0, 1000)}"`;
     const message = {
-      text: `Somebody without a hire (${body.from.via.channel}, ${body.from.name ?? "no name"}) wrote: "${text.slice(0, 1000)}"`,
+      text: `Somebody without a hire (${body.from.via.channel}, ${body.from.name ?? "no name"}) ${what}`,
     };
     for (const id of to) tellContact(turn, id, message, { safety, ring: safety });
   };
   if (person && verdict.verdict === "danger" && entry?.kind === "danger") {
     const told = tellDanger(voice, entry, { registration: "if you know it", people: 1 });
-    tell(turn, person, { text: told.text }, { safety: true, severity: "danger" });
+    const askPlace = phrase(voice, "share-place");
+    tell(turn, person, { text: told.text, askPlace }, { safety: true, severity: "danger" });
     passOn(callOrder(book.firm, "danger", facts.now), true);
     turn.because.push(`danger ${entry.id} from somebody without a hire`);
+  } else if (person && place) {
+    // They may have been told to share it in a danger.
+    if (body.kind === "located" && body.live !== "moved") {
+      passOn(callOrder(book.firm, "danger", facts.now), true);
+      tell(turn, person, { text: phrase(voice, "located", { place: place.join("\n") }) });
+      tell(turn, person, { text: phrase(voice, "stranger") });
+    }
+    turn.because.push("the place of somebody without a hire");
   } else if (person && registration.test(text)) {
     passOn(callOrder(book.firm, "person", facts.now).slice(0, 1), false);
     tell(turn, person, { text: phrase(voice, "stranger-passed") });

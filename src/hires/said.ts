@@ -1,9 +1,14 @@
 /** A hirer's words, taps, photos and places: danger first, then the question in progress, then matching. Pure. */
-import { worse } from "../callouts/steps.js";
+
+import type { Callout } from "../callouts/callout.js";
 import { choose } from "../matching/choose.js";
+import { safetyOf } from "../place/read.js";
 import { optionIn } from "../triage/check.js";
-import { hearFrom, relay, ring } from "./alarm.js";
+import { relay, ring } from "./alarm.js";
 import { readingSaid, readingTapped } from "./care.js";
+import { placeKnown } from "./heard/last.js";
+import { placeBeside, placeTold } from "./heard/place.js";
+import { greet, heard, openTrouble } from "./heard/sign.js";
 import type { Person } from "./hire.js";
 import { act, sumCompleted, tellEntry, toPerson } from "./reply.js";
 import {
@@ -44,8 +49,10 @@ export function said(turn: Turn, person: Person, text: string): void {
     choice.outcome === "triage" &&
     first &&
     (first.kind === "danger" || (first.kind === "fault" && first.sameAs))
-  )
+  ) {
+    placeBeside(turn, person, words);
     return act(turn, person, choice, words);
+  }
 
   if (talk.doubt && (yes.test(words) || no.test(words)))
     return doubtSettled(turn, person, yes.test(words));
@@ -61,10 +68,9 @@ export function said(turn: Turn, person: Person, text: string): void {
     return tellEntry(turn, person, light, light.title);
   }
   const owner = openCallouts(turn.hire).find((c) => c.state === "with");
-  if (answersQuestion(turn, person, words)) {
-    if (owner) relay(turn, person, owner, words);
-    return;
-  }
+  if (answersQuestion(turn, person, words, owner)) return;
+  if (choice.outcome === "triage") placeBeside(turn, person, words);
+  else if (placeTold(turn, person, words)) return ask(turn, person);
   if (choice.outcome !== "triage" && readingSaid(turn, person, words)) return;
   if (choice.outcome !== "triage" && sumCompleted(turn, person, words)) return;
   const number = /^\W*([1-3])\W*$/.exec(words)?.[1];
@@ -93,28 +99,6 @@ export function said(turn: Turn, person: Person, text: string): void {
 
 const nameIn = (turn: Turn, id: string | undefined) =>
   turn.facts.book.firm.contacts[id ?? ""]?.name ?? "";
-
-/** The worst open matter that is more than a question. */
-const openTrouble = (turn: Turn) =>
-  openCallouts(turn.hire)
-    .filter((c) => c.severity !== "note")
-    .sort((a, b) => (worse(a.severity, b.severity) ? -1 : 1))[0];
-
-/** Any sign of life moves the "hear from" of the open matters. */
-function heard(turn: Turn): void {
-  for (const callout of openCallouts(turn.hire)) {
-    if (callout.hearFromBy === undefined) continue;
-    put(turn, { ...callout, silent: 0 });
-    hearFrom(turn, callout.n);
-  }
-}
-
-/** The first message tells that this is an automated assistant, and how to get a person. */
-function greet(turn: Turn, person: Person): void {
-  if (person.greeted) return;
-  person.greeted = true;
-  tell(turn, person, { text: line(turn, "greeting") });
-}
 
 function doubt(turn: Turn, person: Person, id: string, words: string): void {
   talkOf(turn, person.id).doubt = { danger: id, text: words };
@@ -153,8 +137,13 @@ function doubtSettled(turn: Turn, person: Person, isDanger: boolean): void {
   act(turn, person, choice, open.text);
 }
 
-/** Whether the words answer the question on the screen; if so they are taken as its answer. */
-function answersQuestion(turn: Turn, person: Person, words: string): boolean {
+/** Whether the words answer the question on the screen; if so they are taken as its answer, and `owner` reads them. */
+function answersQuestion(
+  turn: Turn,
+  person: Person,
+  words: string,
+  owner: Callout | undefined,
+): boolean {
   const { asking } = talkOf(turn, person.id);
   const now = asking?.steps[0];
   if (!asking || !now) return false;
@@ -163,32 +152,24 @@ function answersQuestion(turn: Turn, person: Person, words: string): boolean {
     const option = question && optionIn(question, words);
     if (option === undefined) return false;
     answered(turn, person, option);
+    if (owner) relay(turn, person, owner, words);
     return true;
   }
-  const good =
-    now === "place" ? /\bsafe\b/i.test(words) && !/\b(un|not )safe/i.test(words) : yes.test(words);
-  const bad =
-    now === "place"
-      ? /\b(unsafe|not safe|dangerous|hard shoulder|live lane)\b/i.test(words)
-      : no.test(words);
-  const looksLikePlace =
-    now === "place" &&
-    /\b([ABMN]\d{1,4}|road|street|lane|lay ?by|junction|near|outside|car ?park|campsite|village|mile|km|marker)\b/i.test(
-      words,
-    );
-  if (!good && !bad && !looksLikePlace) return false;
-  if (looksLikePlace) notePlace(turn, asking.callout, words);
-  settle(turn, person, now, asking.callout ?? 0, good || (!bad && looksLikePlace));
+  const n = asking.callout ?? 0;
+  if (now === "place") {
+    const safety = safetyOf(words);
+    const told = placeTold(turn, person, words, safety !== undefined);
+    if (!told && !safety) return false;
+    // Where they are is known now; whether it is safe there is still to be said.
+    if (safety) settle(turn, person, now, n, safety === "safe");
+    else ask(turn, person);
+    if (owner && !told) relay(turn, person, owner, words);
+    return true;
+  }
+  if (!yes.test(words) && !no.test(words)) return false;
+  settle(turn, person, now, n, yes.test(words));
+  if (owner) relay(turn, person, owner, words);
   return true;
-}
-
-function notePlace(turn: Turn, n: number | undefined, words: string): void {
-  const callout = turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
-  if (callout)
-    put(turn, {
-      ...callout,
-      words: `${callout.words ?? callout.title} / place: ${words}`.slice(-900),
-    });
 }
 
 /** An answer to "safe place?", "anyone in need?" or "until morning?". */
@@ -215,22 +196,21 @@ function settle(
     return next(turn, person);
   }
   const pressing = question === "need" ? isYes : !isYes;
-  const placed =
-    (turn.hire.place !== undefined && turn.hire.place.at >= (callout?.openedAt ?? turn.now)) ||
-    callout?.words?.includes(" / place: ");
+  const where =
+    question === "place" && callout && !placeKnown(turn.hire, callout.openedAt)
+      ? line(turn, "where-question")
+      : undefined;
+  if (where) talkOf(turn, person.id).whereAsked = n;
+  const askPlace = where ? { askPlace: line(turn, "share-place") } : {};
   if (pressing && callout) {
     urgent(turn, person, n);
-    const text = question === "place" ? line(turn, "ring-roadside-now") : line(turn, "noted-need");
-    tell(turn, person, { text }, { safety: true, callout: n, severity: callout.severity });
-  } else if (callout)
-    tell(
-      turn,
-      person,
-      {
-        text: line(turn, question === "need" ? "noted" : placed ? "noted-place" : "place-missing"),
-      },
-      { callout: n },
-    );
+    const text = line(turn, question === "place" ? "ring-roadside-now" : "noted-need");
+    const how = { safety: true, callout: n, severity: callout.severity };
+    tell(turn, person, { text: where ? `${text}\n${where}` : text, ...askPlace }, how);
+  } else if (callout) {
+    const text = where ?? line(turn, question === "need" ? "noted" : "noted-place");
+    tell(turn, person, { text, ...askPlace }, { callout: n });
+  }
   next(turn, person);
 }
 
@@ -335,18 +315,6 @@ export function tapped(turn: Turn, person: Person, tap: string): void {
     default:
       turn.because.push(`ignored: unknown button ${kind.slice(0, 20)}`);
   }
-}
-
-/** A place that was shared goes to the hirer's state and to whoever has or was told of the open matters. */
-export function located(turn: Turn, person: Person, lat: number, lon: number): void {
-  heard(turn);
-  greet(turn, person);
-  turn.hire.place = { lat, lon, at: turn.now };
-  const place = `${lat.toFixed(5)}, ${lon.toFixed(5)} (geo:${lat.toFixed(5)},${lon.toFixed(5)})`;
-  tell(turn, person, { text: line(turn, "located", { place }) });
-  share(turn, person, place);
-  const { asking } = talkOf(turn, person.id);
-  if (asking?.steps[0] === "place") ask(turn, person);
 }
 
 /** A photo, a voice note or the like: kept for staff and said so plainly. */

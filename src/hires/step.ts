@@ -11,9 +11,10 @@ import { newVan } from "../vans/van.js";
 import { ring } from "./alarm.js";
 import { replan } from "./care.js";
 import { fired } from "./fired.js";
+import { located } from "./heard/place.js";
 import type { Facts, LaneState, Step } from "./hire.js";
 import { booked, joined, newHire, reaches, strange } from "./people.js";
-import { located, said, shown, tapped } from "./said.js";
+import { said, shown, tapped } from "./said.js";
 import { desk } from "./staff.js";
 import { begin, line, personOf, type Turn, tell } from "./turn.js";
 
@@ -117,7 +118,7 @@ function act(turn: Turn): void {
     case "tapped":
       return tapped(turn, person, body.tap);
     case "located":
-      return located(turn, person, body.lat, body.lon);
+      return located(turn, person, body);
     case "photo":
       return shown(turn, person, "photo", { caption: body.caption, kept: true });
     case "unreadable":

@@ -3,6 +3,7 @@ import { after } from "../calendar.js";
 import type { DangerEntry, Entry, FaultEntry, LightEntry } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
 import type { End, Question, Severity } from "../knowledge/schema.js";
+import { placeWords } from "../place/place.js";
 import { checkOf, walk } from "../triage/check.js";
 import { severityNow } from "../triage/lights.js";
 import { callOrder, isNight, morningAfter } from "../triage/order.js";
@@ -19,11 +20,6 @@ export function lateLine(turn: Turn, id: "late" | "danger-late"): string | undef
     : undefined;
 }
 
-const placeOf = (turn: Turn) =>
-  turn.hire.place
-    ? `${turn.hire.place.lat.toFixed(5)}, ${turn.hire.place.lon.toFixed(5)}`
-    : undefined;
-
 /** A danger: the number first, all contacts at once; told to everybody on the hire, but never a threat. */
 export function danger(
   turn: Turn,
@@ -39,12 +35,13 @@ export function danger(
     severity: "danger",
     words,
   });
-  const place = placeOf(turn);
+  const { place, placeSaid } = turn.hire;
+  const where = place ? placeWords(place) : placeSaid?.words;
   const late = lateLine(turn, "danger-late");
   const told = tellDanger(turn.voice, entry, {
     registration: turn.hire.booking.van.registration,
     people: turn.hire.people.length,
-    ...(place ? { place } : {}),
+    ...(where ? { place: where } : {}),
     ...(late ? { late } : {}),
   });
   const greeting = turn.hire.people.find((p) => p.id === person.id)?.greeted
@@ -67,7 +64,7 @@ export function danger(
   }
   if (entry.id === "threat") tell(turn, person, { text }, { ...how });
   else
-    tellAll(turn, { text, ...(told.pictures.length > 0 ? { pictures: told.pictures } : {}) }, how);
+    tellAll(turn, { text, ...pictures(told.pictures), askPlace: line(turn, "share-place") }, how);
   remember(turn, person.id, [entry.id]);
   const talk = talkOf(turn, person.id);
   delete talk.doubt;
@@ -210,17 +207,8 @@ export function ask(turn: Turn, person: Person): void {
       },
       how,
     );
-  const opened = turn.hire.callouts.find((c) => c.n === n)?.openedAt ?? turn.now;
-  const placeKnown = turn.hire.place !== undefined && turn.hire.place.at >= opened;
   if (now === "place")
-    return yesNo(
-      "place",
-      placeKnown ? "place-known" : "place-question",
-      "place-safe",
-      "place-unsafe",
-      "safe",
-      "unsafe",
-    );
+    return yesNo("place", "place-question", "place-safe", "place-unsafe", "safe", "unsafe");
   if (now === "need") return yesNo("need", "need-question", "need-yes", "need-no", "yes", "no");
   if (now === "night")
     return yesNo("night", "night-question", "night-yes", "night-no", "yes", "no");

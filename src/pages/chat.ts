@@ -148,13 +148,23 @@ talk.addEventListener("click", (event) => {
 });
 large.addEventListener("click", (event) => event.target === large && large.close());
 
-find<HTMLButtonElement>("#place").addEventListener("click", () => {
+/** The browser asks for consent by itself; without it the hirer is told what to write instead. */
+function sharePlace(): void {
+  // Browsers give the place only to pages that came by https.
+  if (!("geolocation" in navigator))
+    return tell(
+      "This browser tells no place. Write road, direction and the nearest marker post or village.",
+    );
   tell("Finding your place …");
   navigator.geolocation.getCurrentPosition(
     ({ coords }) => {
       tell("");
-      const { latitude: lat, longitude: lon } = coords;
-      void queue.add("place", { lat, lon }, `My place: ${lat.toFixed(5)}, ${lon.toFixed(5)}`);
+      const { latitude: lat, longitude: lon, accuracy: accuracyM } = coords;
+      void queue.add(
+        "place",
+        { lat, lon, accuracyM },
+        `My place: ${lat.toFixed(5)}, ${lon.toFixed(5)}`,
+      );
       toEnd();
     },
     (error) =>
@@ -165,6 +175,10 @@ find<HTMLButtonElement>("#place").addEventListener("click", () => {
       ),
     { enableHighAccuracy: true, timeout: 20_000, maximumAge: 60_000 },
   );
+}
+find<HTMLButtonElement>("#place").addEventListener("click", sharePlace);
+talk.addEventListener("click", (event) => {
+  if ((event.target as Element).closest(".share button")) sharePlace();
 });
 const photo = find<HTMLInputElement>("#photo");
 photo.addEventListener("change", async () => {

@@ -26,6 +26,23 @@ soundButton?.addEventListener("click", () => {
   ring(false);
 });
 
+/** A reference to paste into whatever sends help; where copying is forbidden it is marked, to be copied by hand. */
+document.addEventListener("click", async (event) => {
+  const button = (event.target as Element).closest<HTMLButtonElement>("button[data-copy]");
+  if (!button) return;
+  const label = button.textContent ?? "";
+  try {
+    await navigator.clipboard.writeText(button.dataset["copy"] ?? "");
+    button.textContent = "Copied";
+    setTimeout(() => {
+      button.textContent = label;
+    }, 2000);
+  } catch {
+    const reference = button.previousElementSibling;
+    if (reference) getSelection()?.selectAllChildren(reference);
+  }
+});
+
 /** Counts down beside every time that matters. */
 function count(): void {
   for (const time of document.querySelectorAll<HTMLTimeElement>("time[data-until]")) {
@@ -67,7 +84,7 @@ function merge(fresh: Element): void {
     const keep = had && (key === busy || typed.has(key));
     if (keep) {
       // Only the facts change under a person's hands; the form they are writing in stays.
-      for (const part of ["header", ".next", ".tried", ".said"]) {
+      for (const part of ["header", ".places", ".next", ".tried", ".said"]) {
         const from = card.querySelector(part);
         const to = had.querySelector(part);
         if (from && to) to.replaceWith(from);

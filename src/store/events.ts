@@ -23,6 +23,9 @@ export type EventMore = {
   file?: FileRef;
   lat?: number;
   lon?: number;
+  accuracyM?: number;
+  /** See Message. */
+  askPlace?: string;
   edited?: boolean;
   writtenAt?: number;
   act?: DeskAct;

@@ -99,6 +99,18 @@ function firmText(
   }
 }
 
+/** A place that was shared. Where a live place moves on, the hire keeps the last one; the log would be full of it. */
+function located(
+  arrival: Arrival,
+  body: Extract<Arrival["body"], { kind: "located" }>,
+  hire: Hire | undefined,
+): NewEvent[] {
+  if (body.live === "moved") return [];
+  const { lat, lon, accuracyM, name } = body;
+  const more = { lat, lon, ...(accuracyM === undefined ? {} : { accuracyM }) };
+  return [fromSender(arrival, body.from, hire, name ?? "", more)];
+}
+
 /** The event of the arrival itself; none for dues, whose effects speak for themselves. */
 async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promise<NewEvent[]> {
   const { arrival } = waiting;
@@ -122,7 +134,7 @@ async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promis
     case "photo":
       return [fromSender(arrival, body.from, hire, body.caption ?? "", { file: body.file })];
     case "located":
-      return [fromSender(arrival, body.from, hire, "", { lat: body.lat, lon: body.lon })];
+      return located(arrival, body, hire);
     case "unreadable":
       return [
         fromSender(arrival, body.from, hire, body.what, body.file ? { file: body.file } : {}),
@@ -245,6 +257,7 @@ function outEvent(send: Send, key: string): NewEvent {
       sends: [key],
       ...(message.buttons?.length ? { buttons: message.buttons } : {}),
       ...(message.pictures?.length ? { pictures: message.pictures } : {}),
+      ...(message.askPlace === undefined ? {} : { askPlace: message.askPlace }),
       ...(send.callout === undefined ? {} : { callout: send.callout }),
       ...(send.severity === undefined ? {} : { severity: send.severity }),
       ...(send.contact === undefined ? {} : { contact: send.contact }),

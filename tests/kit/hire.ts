@@ -1,7 +1,7 @@
 /** Given a hire, when things arrive, then what the step does: a small player for decider tests. No store, no doors. */
 import { after, type Instant, readIso } from "../../src/calendar.js";
 import type { Callout } from "../../src/callouts/callout.js";
-import type { LaneState, Step } from "../../src/hires/hire.js";
+import type { Hire, LaneState, Step } from "../../src/hires/hire.js";
 import { newHire } from "../../src/hires/people.js";
 import { step } from "../../src/hires/step.js";
 import { readBook } from "../../src/knowledge/read.js";
@@ -29,7 +29,8 @@ export type Play = {
   pass(minutes: number): Play;
   says(text: string, more?: { person?: string; writtenAt?: Instant }): Play;
   taps(label: string, person?: string): Play;
-  arrives(body: ArrivalBody): Play;
+  arrives(body: ArrivalBody, writtenAt?: Instant): Play;
+  hire(): Hire;
   staff(by: string, act: DeskAct): Play;
   /** Lets the earliest pending due come; false when there is none. */
   nextDue(): boolean;
@@ -89,8 +90,12 @@ export function hireWith(
       play.at = after(play.at, minutes);
       return play;
     },
-    arrives(body) {
-      return run(body);
+    arrives(body, writtenAt) {
+      return run(body, writtenAt);
+    },
+    hire() {
+      if (state?.kind !== "hire") throw new Error("the lane holds no hire");
+      return state.hire;
     },
     says(text, more = {}) {
       return run({ kind: "said", from: from(more.person), text }, more.writtenAt);

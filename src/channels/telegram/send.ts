@@ -82,10 +82,8 @@ function callsOf(bot: Bot, send: Send, pictures: Pictures): { text: Call[]; pict
   const { message, to } = send;
   const parts = cut(message.text, mostLetters);
   const text = parts.map((part, i): Call => {
-    const keyboard =
-      i === parts.length - 1 && message.buttons?.length
-        ? { reply_markup: keyboardOf(message.buttons) }
-        : {};
+    const last = i === parts.length - 1;
+    const keyboard = last ? keyboardOf(message) : {};
     return () =>
       bot.api.sendMessage(to.to, part, {
         link_preview_options: { is_disabled: true },
@@ -99,12 +97,21 @@ function callsOf(bot: Bot, send: Send, pictures: Pictures): { text: Call[]; pict
   return { text, pictures: drawn };
 }
 
-/** One button a row: labels stay whole on a narrow screen. */
-const keyboardOf = (buttons: NonNullable<Message["buttons"]>) => ({
-  inline_keyboard: buttons.map((button) => [
-    { text: button.label, callback_data: carried(button.tap) },
-  ]),
-});
+/**
+ * One button a row: labels stay whole on a narrow screen. A message carries one kind of keyboard (Bot API,
+ * sendMessage.reply_markup): where it has no buttons of its own, the phone's place is one tap away.
+ */
+function keyboardOf({ buttons, askPlace }: Message) {
+  if (buttons?.length)
+    return {
+      reply_markup: {
+        inline_keyboard: buttons.map((b) => [{ text: b.label, callback_data: carried(b.tap) }]),
+      },
+    };
+  if (askPlace === undefined) return {};
+  const keyboard = [[{ text: askPlace, request_location: true }]];
+  return { reply_markup: { keyboard, one_time_keyboard: true, resize_keyboard: true } };
+}
 
 /** The door of one bot. */
 export function telegramDoor(parts: SendParts): TelegramDoor {

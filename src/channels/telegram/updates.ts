@@ -1,13 +1,20 @@
 /** What Telegram posts to the webhook, read by zod and put into our words. Pure. */
 import { z } from "zod";
 import { type Instant, instantOf } from "../../calendar.js";
-import type { FileRef } from "../../post.js";
+import type { ArrivalBody, FileRef } from "../../post.js";
 
 const text = z.string();
 /** Unix seconds, bounded so that milliseconds stay whole. */
 const seconds = z.int().min(0).max(100_000_000_000);
 const File = z.object({ file_id: text, file_size: z.int().optional(), mime_type: text.optional() });
-const Place = z.object({ latitude: z.number(), longitude: z.number() });
+const Place = z.object({
+  latitude: z.number().min(-90).max(90),
+  longitude: z.number().min(-180).max(180),
+  /** Metres (Bot API, Location: 0-1500). */
+  horizontal_accuracy: z.number().min(0).optional(),
+  /** Seconds for which the phone sends its place again as it moves. */
+  live_period: z.number().optional(),
+});
 const Chat = z.object({ id: z.int(), type: text });
 const User = z.object({ id: z.int(), first_name: text.optional(), is_bot: z.boolean().optional() });
 
@@ -21,7 +28,7 @@ const Message = z.object({
   caption: text.optional(),
   photo: z.array(File).min(1).optional(),
   location: Place.optional(),
-  venue: z.object({ location: Place }).optional(),
+  venue: z.object({ location: Place, title: text.optional(), address: text.optional() }).optional(),
   voice: File.optional(),
   audio: File.optional(),
   video: File.optional(),
@@ -55,7 +62,7 @@ export type Content =
   | { kind: "said"; text: string }
   | { kind: "start"; token?: string }
   | { kind: "photo"; file: FileRef; caption?: string }
-  | { kind: "located"; lat: number; lon: number }
+  | Omit<Extract<ArrivalBody, { kind: "located" }>, "from">
   | { kind: "unreadable"; what: string; file?: FileRef };
 
 export type Incoming =
@@ -102,7 +109,23 @@ const fileOf = (file: z.output<typeof File>, kind: string): FileRef => ({
 const captioned = (message: Message): Content[] =>
   message.caption ? [{ kind: "said", text: short(message.caption) }] : [];
 
-function contentsOf(message: Message): Content[] {
+/** A shared place; `edited`: the next one of a place that is shared live. */
+function placeOf({ location, venue }: Message, edited: boolean): Content | undefined {
+  const place = location ?? venue?.location;
+  if (!place) return undefined;
+  const live = edited ? "moved" : place.live_period !== undefined ? "began" : undefined;
+  const name = [venue?.title, venue?.address].filter(Boolean).join(", ");
+  return {
+    kind: "located",
+    lat: place.latitude,
+    lon: place.longitude,
+    ...(place.horizontal_accuracy ? { accuracyM: place.horizontal_accuracy } : {}),
+    ...(live ? { live } : {}),
+    ...(name ? { name: short(name) } : {}),
+  };
+}
+
+function contentsOf(message: Message, edited: boolean): Content[] {
   if (message.text !== undefined) {
     const start = /^\/start(?:@\w+)?(?:\s+(\S+))?\s*$/.exec(message.text);
     if (start) return [{ kind: "start", ...(start[1] === undefined ? {} : { token: start[1] }) }];
@@ -118,8 +141,8 @@ function contentsOf(message: Message): Content[] {
         ...(message.caption ? { caption: short(message.caption) } : {}),
       },
     ];
-  const place = message.location ?? message.venue?.location;
-  if (place) return [{ kind: "located", lat: place.latitude, lon: place.longitude }];
+  const place = placeOf(message, edited);
+  if (place) return [place];
   for (const [field, what] of unreadable) {
     const file = message[field];
     if (file)
@@ -158,7 +181,7 @@ export function readUpdate(body: unknown): Incoming | undefined {
   const message = fresh ?? edited;
   if (!message) return { kind: "unknown", update, what: "update" };
   if (message.chat.type !== "private") return { kind: "unknown", update, what: "chat of several" };
-  const contents = contentsOf(message);
+  const contents = contentsOf(message, edited !== undefined && !fresh);
   if (contents.length === 0) return { kind: "unknown", update, what: "message" };
   const writtenAt = instantOf((message.edit_date ?? message.date) * 1000);
   return {

@@ -2,6 +2,7 @@
 import { clockOf, minuteMs } from "../../calendar.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
+import { degrees, geoUri, gridLine } from "../../place/place.js";
 import type { TripEvent } from "../../store/events.js";
 
 /** What a message is shown for: times in `zone` (IANA), numbers that become links. */
@@ -40,11 +41,11 @@ export function linked(text: string, view: Pick<View, "phones" | "emergency">): 
     "(?<![\\d.,])(?:0|\\+\\d)\\d{2,4}(?: ?\\d{3,4}){2}",
   ].join("|");
   const emergency = `(?<![\\d.,:/-]|\\d )(?:${view.emergency.map(literal).join("|")})(?![\\d.,:/-]*\\d| \\d)(?!\\s*(?:${units})(?![a-z]))`;
-  const place = "geo:-?\\d+(?:\\.\\d+)?,-?\\d+(?:\\.\\d+)?";
+  const place = "geo:-?\\d+(?:\\.\\d+)?,-?\\d+(?:\\.\\d+)?(?:;u=\\d+)?";
   const parts = text.split(new RegExp(`(${phones}|${emergency}|${place})`, "i"));
   return parts.map((part, i) => {
     if (i % 2 === 0) return html`${part}`;
-    if (part.startsWith("geo:")) return html`<a href="${part}">map</a>`;
+    if (part.startsWith("geo:")) return html`<a href="${part}">Open on a map</a>`;
     return html`<a class="number" href="${dial(part)}">${part}</a>`;
   });
 }
@@ -130,14 +131,18 @@ export function messageHtml(event: TripEvent, view: View, chosen?: string, lates
   // A line of news about an open matter repeats no order: only what is told in full has the heading.
   const severity = !mine && event.text.includes("\n") ? more.severity : undefined;
   const sign = severity && severities[severity];
-  const place = more.lat === undefined ? undefined : `${more.lat},${more.lon ?? 0}`;
+  const place =
+    more.lat === undefined
+      ? undefined
+      : { lat: more.lat, lon: more.lon ?? 0, accuracyM: more.accuracyM };
   return html`<li${latest ? html` id="latest"` : ""} class="${mine ? "mine" : "theirs"}${severity ? ` ${severity}` : ""}" data-n="${event.n}" data-key="${mine ? (more.arrival ?? "") : ""}" data-day="${dayWords(event.at, view.zone)}">
 ${sign ? html`<p class="severity"><span aria-hidden="true">${sign.shape}</span> ${sign.words}</p>` : ""}
 ${mine ? (event.text ? html`<p class="own">${event.text}</p>` : "") : blocks(event.text, view)}
-${place ? html`<p class="own">My place: <a href="geo:${place}">${more.lat?.toFixed(5)}, ${more.lon?.toFixed(5)}</a></p>` : ""}
+${place ? html`<p class="own">My place: <a href="${geoUri(place)}">${gridLine(place) ?? degrees(place)}</a></p>` : ""}
 ${more.file ? html`<a class="photo" href="/chat/photo/${more.file.id}" target="_blank" rel="noopener"><img src="/chat/photo/${more.file.id}" alt="The photo that you sent. Opens large." loading="lazy"></a>` : ""}
 ${(more.pictures ?? []).map((id) => picture(view, id))}
 ${(more.buttons ?? []).length > 0 ? html`<form method="post" action="/chat/tap" class="taps">${(more.buttons ?? []).map((b) => html`<button name="tap" value="${b.tap}"${b.tap === chosen ? html` class="chosen" aria-pressed="true"` : ""}>${b.label}</button>`)}</form>` : ""}
+${more.askPlace === undefined ? "" : html`<p class="taps share"><button type="button">${more.askPlace}</button></p>`}
 ${when(event, view.zone)}
 </li>`;
 }

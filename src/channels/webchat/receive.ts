@@ -26,6 +26,8 @@ const Placed = z.object({
   ...own,
   lat: z.number().min(-90).max(90),
   lon: z.number().min(-180).max(180),
+  /** Metres. A browser may say anything; half the way round the world is no place. */
+  accuracyM: z.number().min(0).max(20_000_000).optional(),
 });
 
 /** What is wrong with a message, and what would be right. */
@@ -144,10 +146,17 @@ export function webchatRoutes(parts: WebchatParts): Router {
           res,
           400,
           "Not sent",
-          "lat from -90 to 90 and lon from -180 to 180 are needed.",
+          "lat from -90 to 90 and lon from -180 to 180 are needed; accuracyM is metres, from 0.",
         );
-      const { lat, lon } = read.data;
-      return take(req, res, who, read.data, { kind: "located", from: from(who), lat, lon });
+      const { lat, lon, accuracyM } = read.data;
+      const vague = accuracyM === undefined ? {} : { accuracyM };
+      return take(req, res, who, read.data, {
+        kind: "located",
+        from: from(who),
+        lat,
+        lon,
+        ...vague,
+      });
     }),
   );
 

@@ -252,12 +252,19 @@ describe("the Telegram webhook", () => {
       [{ kind: "located", lat: 57.1, lon: -4.2 }],
     ],
     [
+      "a place that is shared live",
+      {
+        location: { latitude: 57.1, longitude: -4.2, horizontal_accuracy: 12.5, live_period: 900 },
+      },
+      [{ kind: "located", lat: 57.1, lon: -4.2, accuracyM: 12.5, live: "began" }],
+    ],
+    [
       "a named place",
       {
-        venue: { location: { latitude: 57.1, longitude: -4.2 }, title: "Inn" },
+        venue: { location: { latitude: 57.1, longitude: -4.2 }, title: "Inn", address: "Quay" },
         location: { latitude: 57.1, longitude: -4.2 },
       },
-      [{ kind: "located", lat: 57.1, lon: -4.2 }],
+      [{ kind: "located", lat: 57.1, lon: -4.2, name: "Inn, Quay" }],
     ],
     [
       "a voice message",
@@ -293,6 +300,16 @@ describe("the Telegram webhook", () => {
     expect(filed[0]).toMatchObject({
       writtenAt: 1_780_000_600_000,
       body: { kind: "said", edited: true, text: "the red one" },
+    });
+  });
+
+  it("files the next place of a live one as moved, at the time of the move", async () => {
+    const location = { latitude: 57.2, longitude: -4.3, live_period: 900 };
+    const { message: sent } = message(4, { location });
+    await post({ update_id: 4, edited_message: { ...sent, edit_date: 1_780_000_600 } });
+    expect(filed[0]).toMatchObject({
+      writtenAt: 1_780_000_600_000,
+      body: { kind: "located", lat: 57.2, live: "moved" },
     });
   });
 

@@ -77,6 +77,20 @@ describe("a Telegram door", () => {
     expect(api.calls[0]?.params).not.toHaveProperty("parse_mode");
   });
 
+  it("asks for the phone's place with a button of its own where the message has no others", async () => {
+    const askPlace = "Share my place";
+    await door().send(send("Where are you?", { askPlace }), "a");
+    await door().send(send("Safe?", { askPlace, buttons: [{ tap: "y", label: "Yes" }] }), "b");
+    expect(api.calls[0]?.params["reply_markup"]).toEqual({
+      keyboard: [[{ text: askPlace, request_location: true }]],
+      one_time_keyboard: true,
+      resize_keyboard: true,
+    });
+    expect(api.calls[1]?.params["reply_markup"]).toEqual({
+      inline_keyboard: [[{ text: "Yes", callback_data: "y" }]],
+    });
+  });
+
   it("sends pictures as photos: after the words where safety is at stake, before them otherwise", async () => {
     const pictures = ["oil", "not-there", "broken"];
     await door().send(send("Red: stop.", { pictures }, true), "a");

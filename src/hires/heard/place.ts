@@ -1,0 +1,113 @@
+/** Where the hirer is: a place that was shared or written, kept with its time, and told to hirer and staff. Pure. */
+import type { Instant } from "../../calendar.js";
+import type { Callout } from "../../callouts/callout.js";
+import { type Place, placeLines } from "../../place/place.js";
+import { coordinatesIn, placeIn } from "../../place/read.js";
+import type { ArrivalBody } from "../../post.js";
+import { relay } from "../alarm.js";
+import type { Person } from "../hire.js";
+import { ask } from "../trouble.js";
+import { line, openCallouts, type Turn, talkOf, tell } from "../turn.js";
+import { greet, heard, openTrouble } from "./sign.js";
+
+/** Keeps a place unless a newer one is known. */
+function keep(turn: Turn, place: Place): boolean {
+  const newer = place.at >= (turn.hire.place?.at ?? 0);
+  if (newer) turn.hire.place = place;
+  turn.because.push(newer ? "place kept" : "place older than the one that is known");
+  return newer;
+}
+
+/** When the phone was there: places wait in a phone without a connection. */
+const thenAt = ({ arrival, now }: Turn): Instant =>
+  arrival.writtenAt !== undefined && arrival.writtenAt < now ? arrival.writtenAt : now;
+
+const keepWords = (turn: Turn, person: Person, words: string): void => {
+  turn.hire.placeSaid = { words: words.slice(0, 400), at: thenAt(turn), by: person.id };
+};
+
+/** The open matter that a place belongs to: the worst trouble, else whatever staff have open. */
+const matterOf = (turn: Turn): Callout | undefined =>
+  openTrouble(turn) ?? openCallouts(turn.hire)[0];
+
+/**
+ * A place that a phone shared. One of a shared live place only moves what is known: the phone sends it by
+ * itself, so it is no sign of life, and nobody is told again and again.
+ */
+export function located(
+  turn: Turn,
+  person: Person,
+  { lat, lon, accuracyM, live, name }: Extract<ArrivalBody, { kind: "located" }>,
+): void {
+  const place: Place = {
+    lat,
+    lon,
+    at: thenAt(turn),
+    by: person.id,
+    ...(accuracyM === undefined ? {} : { accuracyM }),
+  };
+  if (live === "moved") {
+    keep(turn, place);
+    return;
+  }
+  heard(turn);
+  greet(turn, person);
+  keep(turn, place);
+  if (name) keepWords(turn, person, name);
+  const told = [
+    line(turn, "located", { place: placeLines(place).join("\n") }),
+    ...(live ? [line(turn, "located-live")] : []),
+  ];
+  tell(turn, person, { text: told.join("\n") });
+  const matter = matterOf(turn);
+  if (matter)
+    relay(
+      turn,
+      person,
+      matter,
+      ["place:", name, placeLines(place).join(" · ")].filter(Boolean).join(" "),
+      true,
+    );
+  const talk = talkOf(turn, person.id);
+  delete talk.whereAsked;
+  if (talk.asking?.steps[0] === "place") ask(turn, person);
+}
+
+/** Keeps the place that words give in figures. */
+function placeInFigures(turn: Turn, person: Person, words: string): Place | undefined {
+  const found = coordinatesIn(words);
+  if (!found) return undefined;
+  const place: Place = { ...found, at: thenAt(turn), by: person.id };
+  keep(turn, place);
+  return place;
+}
+
+/** A place that stands in the words of a trouble itself: kept before anybody is alerted, so that the alert has it. */
+export function placeBeside(turn: Turn, person: Person, words: string): void {
+  if (!placeInFigures(turn, person, words) && placeIn(words) === "spot")
+    keepWords(turn, person, words);
+}
+
+/**
+ * Words that tell where they are, while that is asked or a trouble is open: kept, passed on, and answered
+ * unless `quiet`. Figures are read as a place; other words stay as written. False when they tell no place.
+ */
+export function placeTold(turn: Turn, person: Person, words: string, quiet = false): boolean {
+  const trouble = openTrouble(turn);
+  if (!trouble) return false;
+  const talk = talkOf(turn, person.id);
+  const asked = talk.asking?.steps[0] === "place" || talk.whereAsked === trouble.n;
+  const place = placeInFigures(turn, person, words);
+  const sure = placeIn(words);
+  if (!place && (!sure || (sure === "likely" && !asked))) return false;
+  if (!place) keepWords(turn, person, words);
+  delete talk.whereAsked;
+  const lines = place ? placeLines(place) : [];
+  relay(turn, person, trouble, [`place: ${words}`, ...lines].join(" · "), true);
+  turn.because.push(`place written in ${place ? "figures" : "words"}`);
+  const how = { callout: trouble.n };
+  if (place) tell(turn, person, { text: line(turn, "located", { place: lines.join("\n") }) }, how);
+  else if (!quiet)
+    tell(turn, person, { text: line(turn, sure === "spot" ? "noted-place" : "noted") }, how);
+  return true;
+}

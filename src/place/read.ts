@@ -1,0 +1,125 @@
+/** Places in what people write: degrees, grid references, pasted map links; and words that tell of a place. Pure. */
+import { fromGrid } from "./grid.js";
+
+export type Found = { lat: number; lon: number; accuracyM?: number };
+
+const number = String.raw`-?\d{1,3}(?:\.\d+)?`;
+/** 57°28'48.5"N and what people make of it: spaces for signs, minutes or seconds left out. */
+const angle = String.raw`(\d{1,3}(?:\.\d+)?)\s*°?\s*(?:(\d{1,2}(?:\.\d+)?)\s*['′’]?\s*(?:(\d{1,2}(?:\.\d+)?)\s*(?:["″”]|'')?\s*)?)?`;
+const letterAfter = new RegExp(`(?<![\\w.])${angle}([NS])\\b[,;\\s]*${angle}([EW])\\b`, "i");
+const letterBefore = new RegExp(
+  `\\b([NS])\\s*${angle}[,;\\s]*\\b([EW])\\s*${angle}(?![\\w.])`,
+  "i",
+);
+/** The pin of a map link: its own marks beat the middle of the map. */
+const pins = [
+  new RegExp(`!3d(${number})!4d(${number})`),
+  new RegExp(`\\bmlat=(${number})&mlon=(${number})`, "i"),
+];
+/** Two numbers with three decimals or more: nobody writes a pressure or a price so. */
+const fine = /(?<![\d.,])(-?\d{1,2}\.\d{3,})\s*[,;/\s]\s*(-?\d{1,3}\.\d{3,})(?![\d.]*\d)/;
+/** With two decimals, and a comma, it is a place only where the numbers are of these islands. */
+const coarse = /(?<![\d.,])(\d{2}\.\d{2,})\s*,\s*(-?\d{1,2}\.\d{2,})(?![\d.]*\d)/;
+const nationalGrid =
+  /(?<![A-Za-z])([HNOST][A-HJ-Z])\s?(?:(?<e>\d{2,5})\s(?<n>\d{2,5})|(?<run>\d{4}(?:\d\d){0,3}))(?![\s/-]?\d)\b/gi;
+/** One letter and fewer figures are a road or a room. */
+const irishGrid =
+  /(?<![A-Za-z])([A-HJ-Z])\s?(?:(?<e>\d{3,5})\s(?<n>\d{3,5})|(?<run>\d{6}(?:\d\d){0,2}))(?![\s/-]?\d)\b/g;
+
+const onEarth = (lat: number, lon: number): Found | undefined =>
+  Math.abs(lat) <= 90 && Math.abs(lon) <= 180 ? { lat, lon } : undefined;
+
+function sixty(parts: readonly (string | undefined)[], letter: string | undefined): number {
+  const [degrees = 0, minutes = 0, seconds = 0] = parts.map((p) => Number(p ?? 0));
+  if (minutes >= 60 || seconds >= 60) return Number.NaN;
+  const value = degrees + minutes / 60 + seconds / 3600;
+  return /[sw]/i.test(letter ?? "") ? -value : value;
+}
+
+function lettered(text: string): Found | undefined {
+  const a = letterAfter.exec(text);
+  if (a) return onEarth(sixty(a.slice(1, 4), a[4]), sixty(a.slice(5, 8), a[8]));
+  const b = letterBefore.exec(text);
+  return b ? onEarth(sixty(b.slice(2, 5), b[1]), sixty(b.slice(6, 9), b[5])) : undefined;
+}
+
+function plain(text: string): Found | undefined {
+  for (const pattern of [...pins, fine]) {
+    const [, lat, lon] = pattern.exec(text) ?? [];
+    const found = lat && lon ? onEarth(Number(lat), Number(lon)) : undefined;
+    if (found) return found;
+  }
+  const [, lat, lon] = coarse.exec(text) ?? [];
+  const [y, x] = [Number(lat), Number(lon)];
+  return y >= 49 && y <= 61 && x >= -11 && x <= 2 ? { lat: y, lon: x } : undefined;
+}
+
+/** Letters that are also words count only when written as letters. */
+const alsoWords = /^(no|so)$/i;
+
+function gridded(text: string): Found | undefined {
+  for (const pattern of [nationalGrid, irishGrid])
+    for (const { 1: name = "", groups } of text.matchAll(pattern)) {
+      const run = groups?.["run"] ?? "";
+      const east = groups?.["e"] ?? run.slice(0, run.length / 2);
+      const north = groups?.["n"] ?? run.slice(run.length / 2);
+      // Four figures in small letters, and "no 123 456", are more often something else.
+      const small = name !== name.toUpperCase();
+      if (small && (alsoWords.test(name) || east.length < 3)) continue;
+      const found = fromGrid(name, east, north);
+      if (found) return { lat: found.lat, lon: found.lon, accuracyM: found.sideM };
+    }
+  return undefined;
+}
+
+/**
+ * The first place that a text gives in figures; undefined if there is none. Never throws.
+ * @example coordinatesIn("we are at NH 666 450") → { lat: 57.47…, lon: -4.22…, accuracyM: 100 }
+ */
+export function coordinatesIn(text: string): Found | undefined {
+  const said = text.slice(0, 2000).replace(/%2C/gi, ",").replace(/[−–]/g, "-").replaceAll("º", "°");
+  return lettered(said) ?? plain(said) ?? gridded(said);
+}
+
+/** Words that name one spot: a marker post, a junction, a lay-by, a postcode, three words of an address square. */
+const spot =
+  /\b(?:mile|km|kilomet(?:re|er)|marker|distance)[ -]?(?:post|marker|stone|plate)s?\b|\bmarker\b.{0,10}\d|\b(?:junction|J) ?\d{1,2}[a-z]?\b|\b[A-Z]{1,2}\d[A-Z\d]? ?\d[A-Z]{2}\b|\blay-? ?by\b|\/{3}\w+\.\w+\.\w+/i;
+const road = /\b(?:[AMN]\d{1,4}(?:\(M\))?|B\d{3,4}|R\d{3})\b/i;
+/** What makes a spot of a road. */
+const beside =
+  /\b(?:near|next to|between|outside|opposite|past|before|after|by|just|miles?|km|north|south|east|west)\b/i;
+/** Words that tell a place when somebody was just asked for it. */
+const likely =
+  /\b(?:road|street|lane|track|junction|roundabout|near|next to|opposite|north ?bound|south ?bound|east ?bound|west ?bound|heading|car ?park|camp ?site|caravan (?:park|site)|beach|bridge|ferry|village|loch|glen|harbour|services|filling station|station|pub|hotel|farm|church|supermarket)\b|\b(?:miles?|km|min(?:ute)?s)\b.{0,12}\b(?:from|past|north|south|east|west|after|before|outside|of)\b|\b(?:in|at|near|by|on|outside|past|towards?|between|from)\s+(?:the\s+)?[A-Z][a-z]{2,}/;
+const isQuestion =
+  /\?\s*$|^\W*(?:how|what|where|when|which|who|why|can|could|may|should|shall|do|does|is|are|will|would)\b/i;
+
+/** How surely words tell where somebody is: "likely" means only when they were just asked. */
+export function placeIn(text: string): "spot" | "road" | "likely" | undefined {
+  const said = text.trim();
+  if (said.length > 400 || isQuestion.test(said)) return undefined;
+  if (spot.test(said) || (road.test(said) && beside.test(said))) return "spot";
+  if (road.test(said)) return "road";
+  return likely.test(said) ? "likely" : undefined;
+}
+
+const safe =
+  /\b(?:safe|lay-? ?by|car ?park|camp ?site|caravan (?:park|site)|services|filling station|petrol station|forecourt|drive ?way|yard|farm ?yard|parked up)\b/i;
+const unsafe =
+  /\b(?:un|not |isn'?t |in)safe\b|\bnot (?:a |very |really |at all )*safe\b|\bdangerous\b|\bhard shoulder\b|\blive lane\b|\b(?:on|in) (?:a |the )?(?:blind )?(?:bend|carriageway|motorway|dual carriageway|roundabout|fast lane|slow lane|middle of the road)\b|\bblocking\b/i;
+
+const yes = /^\W*(?:y|yes|yeah|yep|aye|ja|oui|s[iì]|tak)\b/i;
+/** "No idea where we are" says nothing of safety. */
+const no =
+  /^\W*(?:n|no|nope|nah|nein|non|nie|nee)\b(?! (?:idea|clue|name|signal|sign|one|road|address)\b)/i;
+
+/**
+ * What words answer to "is it a safe place to wait?": undefined when they say neither, as a question does
+ * ("what is the limit on a motorway").
+ */
+export function safetyOf(text: string): "safe" | "unsafe" | undefined {
+  if (isQuestion.test(text)) return undefined;
+  if (no.test(text)) return "unsafe";
+  if (unsafe.test(text)) return "unsafe";
+  return safe.test(text) || yes.test(text) ? "safe" : undefined;
+}

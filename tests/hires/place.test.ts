@@ -1,0 +1,122 @@
+import { describe, expect, it } from "vitest";
+import { after as minutesFrom } from "../../src/calendar.js";
+import type { ArrivalBody } from "../../src/post.js";
+import { hireWith } from "../kit/hire.js";
+
+type Located = Extract<ArrivalBody, { kind: "located" }>;
+const at = (lat: number, lon: number, more: Partial<Located> = {}): Located => ({
+  kind: "located",
+  from: { person: "p1", via: { channel: "web", to: "p1" } },
+  lat,
+  lon,
+  ...more,
+});
+const stopped = () => hireWith("curlew").says("the red oil can light came on");
+
+describe("a shared place", () => {
+  it("is told to hirer and staff with grid reference, degrees, accuracy and geo link", () => {
+    const play = stopped().arrives(at(57.48625, -4.21926, { accuracyM: 12 }));
+    const [told = ""] = play.hirer();
+    for (const part of [
+      "National Grid NH 6705 4617",
+      "57.48625, -4.21926 (within about 12 m)",
+      "geo:57.48625,-4.21926;u=12",
+    ]) {
+      expect(told).toContain(part);
+      expect(play.duty()[0]?.text).toContain(part);
+    }
+  });
+  it("stands in every later alert with its time", () => {
+    const play = stopped().arrives(at(57.48625, -4.21926));
+    play.nextDue();
+    expect(play.duty()[0]?.text).toContain(
+      "Last known place: National Grid NH 6705 4617 (57.48625, -4.21926) at 12:00",
+    );
+  });
+  it("is of the time when the phone was there, and an older one does not replace a newer", () => {
+    const play = stopped().pass(30);
+    play.arrives(at(57.5, -4.2), minutesFrom(play.at, -5));
+    expect(play.hire().place).toMatchObject({ lat: 57.5, at: minutesFrom(play.at, -5) });
+    play.arrives(at(57.1, -4.9), minutesFrom(play.at, -20));
+    expect(play.hire().place).toMatchObject({ lat: 57.5 });
+  });
+  it("that moves by itself is kept, tells nobody anything, and is no sign of life", () => {
+    const play = stopped().arrives(at(57.5, -4.2, { live: "began" }));
+    expect(play.hirer()[0]).toContain("I follow it as long as you share it.");
+    const hear = play.callouts()[0]?.hearFromBy;
+    play.pass(10).arrives(at(57.6, -4.3, { live: "moved" }));
+    expect(play.sends).toEqual([]);
+    expect(play.hire().place).toMatchObject({ lat: 57.6, at: play.at });
+    expect(play.callouts()[0]?.hearFromBy).toBe(hear);
+  });
+  it("of just before a trouble is where the trouble is: where they are is not asked", () => {
+    const play = hireWith("curlew").arrives(at(57.5, -4.2)).pass(5);
+    play.says("the red oil can light came on");
+    expect(play.duty()[0]?.text).toContain("Last known place: National Grid");
+    play.taps("Safe place");
+    expect(play.hirer().join("\n")).not.toContain("Where are you?");
+  });
+  it("abroad and at sea has no grid reference", () => {
+    const [told = ""] = hireWith("curlew").arrives(at(50.96, 1.85)).hirer();
+    expect(told).toContain("50.96000, 1.85000");
+    expect(told).not.toMatch(/Grid/);
+  });
+});
+
+describe("where they are", () => {
+  it("is asked once, after the safety step, with a button that shares the place", () => {
+    const play = stopped();
+    expect(play.hirer().at(-1)).toBe("Is it a safe place to wait?");
+    play.taps("Safe place");
+    const asked = play.sends.find((s) => s.message.text.includes("Where are you?"));
+    expect(asked?.message.askPlace).toBe("Share my place");
+    play.taps("No");
+    expect(play.hirer().join("\n")).not.toContain("Where are you?");
+  });
+  it.each([
+    "mile marker 34 A9",
+    "A9 northbound just past Dalwhinnie",
+    "near the distillery in dalwhinnie",
+  ])("in words is kept, passed on and shown to whoever is alerted later: %s", (words) => {
+    const play = stopped().taps("Safe place");
+    play.says(words);
+    expect(play.duty()[0]?.text).toContain(words);
+    expect(play.hirer()[0]).toMatch(/^Thank you\. Our staff see/);
+    play.nextDue();
+    expect(play.duty()[0]?.text).toContain(`Last known place: "${words}" at 12:00`);
+  });
+  it.each(["57.48, -4.22", "NH 666 450", "https://maps.example/@57.48,-4.22,15z"])(
+    "in figures is read as a place while something is open: %s",
+    (words) => {
+      const play = stopped().says(`we are at ${words}`);
+      expect(play.hire().place?.lat).toBeCloseTo(57.48, 1);
+      expect(play.hirer()[0]).toContain("National Grid NH 66");
+      expect(play.duty()[0]?.text).toContain("National Grid NH 66");
+    },
+  );
+  it("is not heard where nothing is open", () => {
+    const play = hireWith("curlew").says("57.48, -4.22");
+    expect(play.hire().place).toBeUndefined();
+    expect(play.hirer()[0] ?? "").not.toContain("Your place");
+  });
+  it("that stands in the words of a danger is in the first alert", () => {
+    const play = hireWith("curlew").says("van is on fire, grid ref NH 666 450");
+    expect(play.duty()[0]?.text).toContain("Last known place: National Grid NH 666 450");
+  });
+  it("does not say whether it is safe: that is still asked", () => {
+    const play = stopped().says("A9 northbound just past Dalwhinnie");
+    expect(play.hirer().at(-1)).toBe("Is it a safe place to wait?");
+    expect(play.callouts()[0]?.urgent).toBeUndefined();
+  });
+  it("that is not safe makes it urgent and sends them to roadside assistance too", () => {
+    const play = stopped().says("blind bend on the A836 near Tongue");
+    expect(play.hirer().join("\n")).toContain("Your place is not safe");
+    expect(play.callouts()[0]?.urgent).toBe(true);
+    expect(play.hire().placeSaid?.words).toContain("Tongue");
+  });
+  it("is no answer to a question about the road", () => {
+    const play = stopped().says("what is the speed limit for this van on a motorway");
+    expect(play.callouts()[0]?.urgent).toBeUndefined();
+    expect(play.hire().placeSaid).toBeUndefined();
+  });
+});
