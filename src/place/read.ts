@@ -106,7 +106,7 @@ export function placeIn(text: string): "spot" | "road" | "likely" | undefined {
 const safe =
   /\b(?:safe|lay-? ?by|car ?park|camp ?site|caravan (?:park|site)|services|filling station|petrol station|forecourt|drive ?way|yard|farm ?yard|parked up)\b/i;
 const unsafe =
-  /\b(?:un|not |isn'?t |in)safe\b|\bnot (?:a |very |really |at all )*safe\b|\bdangerous\b|\bhard shoulder\b|\blive lane\b|\b(?:on|in) (?:a |the )?(?:blind )?(?:bend|carriageway|motorway|dual carriageway|roundabout|fast lane|slow lane|middle of the road)\b|\bblocking\b/i;
+  /\b(?:un|not |isn'?t |in)safe\b|\bnot (?:a |very |really |at all )*safe\b|\bdangerous\b|\bhard shoulder\b|\blive lane\b|\b(?:on|in) (?:a |the )?(?:bend|corner|carriageway|motorway|dual carriageway|roundabout|fast lane|slow lane|middle of the road)\b|\bblind (?:bend|corner|summit)\b|\bblocking\b/i;
 
 const yes = /^\W*(?:y|yes|yeah|yep|aye|ja|oui|s[iì]|tak)\b/i;
 /** "No idea where we are" says nothing of safety. */

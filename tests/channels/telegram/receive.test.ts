@@ -305,7 +305,7 @@ describe("the Telegram webhook", () => {
 
   it("files the next place of a live one as moved, at the time of the move", async () => {
     const location = { latitude: 57.2, longitude: -4.3, live_period: 900 };
-    const { message: sent } = message(4, { location });
+    const { message: sent } = message(4, { location }) as { message: object };
     await post({ update_id: 4, edited_message: { ...sent, edit_date: 1_780_000_600 } });
     expect(filed[0]).toMatchObject({
       writtenAt: 1_780_000_600_000,
