@@ -217,7 +217,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
   }
 
   async function oneRound(): Promise<boolean> {
-    if ((await callDues(rounds)) > 0) return true;
+    if ((await callDues(rounds, 100)) > 0) return true;
     if (await takeTurn(rounds)) return true;
     const [row] = await takeDeliveries(rounds, 1);
     if (row) await deliver(rounds, row);

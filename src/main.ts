@@ -217,7 +217,7 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
   const { log } = parts;
   const bot = settings.telegram;
   const pictures = openPictures(join(projectFolder(), "knowledge", "pictures"));
-  const door = bot && telegramDoor({ token: bot.token, apiRoot: bot.apiRoot, pictures, log });
+  const door = bot && telegramDoor({ ...bot, pictures, log });
   const clock = parts.clock ?? systemClock;
   const house = await openHouse({
     ...parts,

@@ -24,6 +24,8 @@ export type Settings = {
     /** Contact id → chat id. */
     staff: Readonly<Record<string, string>>;
     apiRoot: string;
+    /** Ordinary messages a second, unless what the public service takes. */
+    perSecond?: number;
   };
   /** The firm's own telephone or text provider for staff. */
   hook?: Target;
@@ -148,6 +150,15 @@ const specs = {
     needed: "yes or nothing is needed",
     example: "yes",
   },
+  TELEGRAM_PER_SECOND: {
+    schema: z
+      .string()
+      .regex(/^\d{1,5}$/)
+      .transform(Number)
+      .refine((n) => n >= 1),
+    needed: "a whole number from 1 to 99999 is needed",
+    example: "25",
+  },
   LOG_LEVEL: {
     schema: z.enum(["debug", "info", "warn", "error", "silent"]),
     needed: "debug, info, warn, error or silent is needed",
@@ -249,12 +260,14 @@ function telegram(env: Environment, contacts: readonly string[]): Settings["tele
       `names "${stranger}": ${contacts.join(", ")} are the contacts`,
       specs.TELEGRAM_STAFF.example,
     );
+  const perSecond = one(env, "TELEGRAM_PER_SECOND");
   return {
     botId: token.split(":")[0] ?? "",
     token,
     secret,
     staff,
     apiRoot: one(env, "TELEGRAM_API_ROOT") ?? "https://api.telegram.org",
+    ...(perSecond === undefined ? {} : { perSecond }),
   };
 }
 

@@ -15,6 +15,8 @@ export type Outcome =
 
 export type Door = {
   channel: Send["to"]["channel"];
+  /** More than so many ordinary messages a second are not sent here; safety never waits for it. */
+  perSecond?: number;
   /** One try. Never throws; carries no secret in `why`. `key` lets a receiver that can drop repeats. */
   send(send: Send, key: string, lane: LaneId): Promise<Outcome>;
 };

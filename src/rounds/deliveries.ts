@@ -26,8 +26,10 @@ const unsureTries = { safety: 6, other: 2 };
 const firstPauseMs = 1_000;
 /** A safety message is never put off for longer than this between two tries, unless the channel demands it. */
 const longestPauseMs = { safety: 30_000, other: 300_000 };
-/** A message that no try delivered for so long helps nobody any more. */
+/** A message that is older than this helps nobody any more: it is not tried, and the desk shows it. */
 const oldestMs = 6 * 60 * 60_000;
+/** Whatever a channel demands, the next try is not further away. */
+const furthestMs = 30 * 60_000;
 /** So many tries without reaching the channel: a safety message's lane hears of it while the tries go on. */
 const tellAfterTries = 3;
 
@@ -53,7 +55,9 @@ export function markAfter(row: StoredSend, outcome: Outcome, now: Instant, rando
   const later = (atLeastMs: number, why: string): Mark => ({
     ...base,
     state: "waiting",
-    nextAt: instantOf(now + pauseMs(tries, row.send.safety, random, atLeastMs)),
+    nextAt: instantOf(
+      now + Math.min(furthestMs, pauseMs(tries, row.send.safety, random, atLeastMs)),
+    ),
     error: why,
   });
   switch (outcome.kind) {
@@ -121,6 +125,8 @@ export async function settle(
 
 /** One try of a send that was taken. Never throws. */
 export async function tryOnce(parts: DeliveryParts, row: StoredSend): Promise<Outcome> {
+  if (parts.clock.now() - row.madeAt > oldestMs)
+    return { kind: "later", afterMs: 0, why: "not tried any more" };
   const door = parts.doors.get(row.send.to.channel);
   if (!door) return { kind: "refused", why: "this channel is not set up" };
   try {
@@ -140,9 +146,12 @@ export async function deliver(parts: DeliveryParts, row: StoredSend): Promise<vo
   parts.crash("delivery: marked");
 }
 
-/** Takes the next sends, at most `limit`, safety first. */
-export const takeDeliveries = (parts: DeliveryParts, limit: number): Promise<StoredSend[]> =>
-  takeSends(parts.db, parts.clock.now(), limit, parts.instance);
+/** Takes the next sends, at most `limit`, safety first and nothing else of the channels in `held`. */
+export const takeDeliveries = (
+  parts: DeliveryParts,
+  limit: number,
+  held: readonly string[] = [],
+): Promise<StoredSend[]> => takeSends(parts.db, parts.clock.now(), limit, parts.instance, held);
 
 /** A try that was under way when its process ended may or may not have arrived. Returns how many there were. */
 export async function settleStarted(parts: DeliveryParts): Promise<number> {

@@ -6,7 +6,8 @@ import { nextWaiting } from "../store/arrivals.js";
 import { nextDueAt } from "../store/dues.js";
 import { nextSendAt, type StoredSend } from "../store/sends.js";
 import { type DeliveryParts, settle, takeDeliveries, tryOnce } from "./deliveries.js";
-import { callDues } from "./dues.js";
+import { callDues, latePerSecond } from "./dues.js";
+import { Pace } from "./pace.js";
 import { type TurnParts, turn } from "./turns.js";
 
 export type LoopParts = TurnParts &
@@ -27,6 +28,7 @@ export type Loops = {
 const atOnceMost = 16;
 /** Looks at least this often: clocks jump and machines sleep. */
 const longestSleepMs = 5_000;
+const shortestSleepMs = 50;
 const turnsBetweenDues = 50;
 
 /** A wait that ends when woken; a wake before the wait counts too. */
@@ -119,15 +121,18 @@ export function startLoops(parts: LoopParts): Loops {
 
   async function turnsLoop(): Promise<void> {
     const paused = new Paused();
+    const late = new Pace(latePerSecond);
     while (!stopping) {
       try {
-        await callDues(parts);
+        const filed = await callDues(parts, turnsBetweenDues, late);
         const elsewhere = await turnsUntilIdle(parts, paused, stopped);
         bells.sends.ring();
         const held = [...elsewhere, ...paused.lanes(parts.clock.now())];
         const busy = await nextWaiting(parts.db, held);
         const waits = held.length > 0 ? 500 : longestSleepMs;
-        if (!busy) await bells.turns.wait(Math.min(waits, sleepMs(await nextDueAt(parts.db))));
+        // Late reminders that are held back are due all the time: no need to look again at once.
+        const next = Math.max(filed > 0 ? 0 : shortestSleepMs, sleepMs(await nextDueAt(parts.db)));
+        if (!busy) await bells.turns.wait(Math.min(waits, next));
       } catch (error) {
         parts.log.error("round of turns failed", faultFields(error));
         await bells.turns.wait(1_000);
@@ -154,11 +159,20 @@ export function startLoops(parts: LoopParts): Loops {
   }
 
   async function sendsLoop(): Promise<void> {
+    const paces = new Map(
+      [...parts.doors].flatMap(([channel, { perSecond }]) =>
+        perSecond === undefined ? [] : [[channel, new Pace(perSecond)]],
+      ),
+    );
     while (!stopping) {
       try {
-        const rows =
-          underWay.size < atOnceMost ? await takeDeliveries(parts, atOnceMost - underWay.size) : [];
+        const now = parts.clock.now();
+        const held = [...paces].filter(([, pace]) => pace.free(now) < 1).map(([name]) => name);
+        const most = [...paces.values()].map((pace) => pace.free(now)).filter((n) => n >= 1);
+        const free = Math.min(atOnceMost - underWay.size, ...most);
+        const rows = free > 0 ? await takeDeliveries(parts, free, held) : [];
         for (const row of rows) {
+          paces.get(row.send.to.channel)?.use(1);
           const one = deliverOne(row).finally(() => {
             underWay.delete(one);
             bells.sends.ring();
@@ -167,10 +181,11 @@ export function startLoops(parts: LoopParts): Loops {
           underWay.add(one);
         }
         if (rows.length > 0) await setImmediate();
-        else
-          await bells.sends.wait(
-            underWay.size < atOnceMost ? sleepMs(await nextSendAt(parts.db)) : longestSleepMs,
-          );
+        else if (underWay.size >= atOnceMost) await bells.sends.wait(longestSleepMs);
+        else {
+          const next = sleepMs(await nextSendAt(parts.db));
+          await bells.sends.wait(Math.max(held.length > 0 ? shortestSleepMs : 0, next));
+        }
       } catch (error) {
         parts.log.error("round of deliveries failed", faultFields(error));
         await bells.sends.wait(1_000);

@@ -1,10 +1,13 @@
 /** Rows that say "at this instant, this happens next": set, dropped, and turned into arrivals when due. */
-import type { Instant } from "../calendar.js";
+import { type Selectable, sql } from "kysely";
+import { type Instant, instantOf } from "../calendar.js";
 import type { Arrival, Due, LaneId, Matter } from "../post.js";
 import { fileArrival } from "./arrivals.js";
 import { claiming } from "./dialect.js";
 import { within } from "./open.js";
-import type { Db } from "./tables.js";
+import type { Db, Tables } from "./tables.js";
+
+type Row = Selectable<Tables["dues"]>;
 
 /** Sets (the same key replaces) or drops (`at` null) a due. `setBy`: seq of the arrival that asks for it. */
 export async function setDue(db: Db, lane: LaneId, due: Due, setBy: number): Promise<void> {
@@ -26,21 +29,48 @@ export async function setDue(db: Db, lane: LaneId, due: Due, setBy: number): Pro
     .execute();
 }
 
+/** Reminders due before an instant are late: at most so many of them are filed. */
+export type Late = { before: Instant; most: number };
+
 /**
- * Turns up to `limit` dues at or before `now`, the oldest first, into arrivals of their lanes: row gone and
- * arrival stored in one transaction, so a kill loses and doubles none. The key ends in the arrival that set
- * the due: a step may set the same due again, which is a new one. Returns how many.
+ * Takes what is due: first all that is no reminder (somebody waits for it), then reminders, then late ones.
+ * The oldest of each come first.
+ */
+async function takeDue(tx: Db, now: Instant, limit: number, late?: Late): Promise<Row[]> {
+  const due = (kind: "=" | "!=", from: Instant | undefined, before: Instant, most: number) => {
+    let query = tx
+      .selectFrom("dues")
+      .selectAll()
+      // Written out, so that the engine knows the index of what is no reminder for the one to use.
+      .where("kind", kind, sql.lit("reminder"))
+      .where("at", "<=", before)
+      .orderBy("at")
+      .limit(most);
+    if (from !== undefined) query = query.where("at", ">=", from);
+    return claiming(tx, query).execute();
+  };
+  const rows = await due("!=", undefined, now, limit);
+  if (rows.length < limit) rows.push(...(await due("=", late?.before, now, limit - rows.length)));
+  if (!late) return rows;
+  const most = Math.min(late.most, limit - rows.length);
+  if (most > 0) rows.push(...(await due("=", undefined, instantOf(late.before - 1), most)));
+  return rows;
+}
+
+/**
+ * Turns up to `limit` dues at or before `now` into arrivals of their lanes: row gone and arrival stored in
+ * one transaction, so a kill loses and doubles none. The key ends in the arrival that set the due: a step
+ * may set the same due again, which is a new one. Returns how many were filed, and how many of them late.
  */
 export async function fileDues(
   db: Db,
   now: Instant,
   limit = 100,
-  crash: (point: string) => void = () => {},
-): Promise<number> {
+  how: { crash?: (point: string) => void; late?: Late } = {},
+): Promise<{ filed: number; late: number }> {
   return within(db, async (tx) => {
-    const due = tx.selectFrom("dues").selectAll().where("at", "<=", now).orderBy("at").limit(limit);
-    const rows = await claiming(tx, due).execute();
-    let filed = 0;
+    const rows = await takeDue(tx, now, limit, how.late);
+    const done = { filed: 0, late: 0 };
     for (const row of rows) {
       const gone = await tx
         .deleteFrom("dues")
@@ -50,7 +80,7 @@ export async function fileDues(
         .where("set_by", "=", row.set_by)
         .executeTakeFirst();
       if (Number(gone.numDeletedRows) === 0) continue;
-      crash("dues: row gone");
+      how.crash?.("dues: row gone");
       const arrival: Arrival = {
         key: `due:${row.lane}:${row.key}:${row.generation}:${row.set_by}`,
         lane: row.lane as LaneId,
@@ -62,9 +92,11 @@ export async function fileDues(
           matter: JSON.parse(row.matter) as Matter,
         },
       };
-      if ((await fileArrival(tx, arrival)) === "new") filed++;
+      if ((await fileArrival(tx, arrival)) !== "new") continue;
+      done.filed++;
+      if (how.late && row.kind === "reminder" && row.at < how.late.before) done.late++;
     }
-    return filed;
+    return done;
   });
 }
 

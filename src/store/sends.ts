@@ -1,10 +1,16 @@
 /** What goes out: one row per message and address, drained in order per address, safety first. */
-import { sql } from "kysely";
-import type { Instant } from "../calendar.js";
+import {
+  type Expression,
+  type ExpressionBuilder,
+  type Selectable,
+  type SqlBool,
+  sql,
+} from "kysely";
+import { type Instant, instantOf } from "../calendar.js";
 import type { LaneId, Send } from "../post.js";
 import { claiming } from "./dialect.js";
 import { within } from "./open.js";
-import type { Db } from "./tables.js";
+import type { Db, Tables } from "./tables.js";
 
 /** A send as its row stands; `tries` and `unsure` count what was tried before. */
 export type StoredSend = {
@@ -15,6 +21,17 @@ export type StoredSend = {
   tries: number;
   unsure: number;
 };
+
+const readSend = (
+  row: Pick<Selectable<Tables["sends"]>, "key" | "lane" | "body" | "made_at" | "tries" | "unsure">,
+): StoredSend => ({
+  key: row.key,
+  lane: row.lane as LaneId,
+  send: JSON.parse(row.body) as Send,
+  madeAt: row.made_at as Instant,
+  tries: row.tries,
+  unsure: row.unsure,
+});
 
 /** Adds a turn's sends as `<arrival>#<n>`, n from 1. Channels in `atOnce` need no wire: the stored conversation is the delivery. */
 export async function addSends(
@@ -62,48 +79,68 @@ const firstInLine = sql<boolean>`not exists (
   where before.state = 'waiting' and before.lane = sends.lane and before.channel = sends.channel and before.to_addr = sends.to_addr
     and (before.safety > sends.safety or (before.safety = sends.safety and before.seq < sends.seq)))`;
 
+/** A message made within this time answers somebody who may still look at the screen. */
+const freshMs = 60_000;
+/** No try is put off for longer (see deliveries.ts): a time further ahead means that the clock was set back. */
+const furthestMs = 60 * 60_000;
+
+type Which = (q: ExpressionBuilder<Tables, "sends">) => Expression<SqlBool>;
+
+async function takeSome(
+  tx: Db,
+  { now, limit, by, held }: { now: Instant; limit: number; by: string; held: readonly string[] },
+  which?: Which,
+): Promise<StoredSend[]> {
+  let query = tx
+    .selectFrom("sends")
+    .select(["key", "lane", "body", "made_at", "tries", "unsure"])
+    .where("state", "=", "waiting")
+    // "+" keeps the engine from walking by time: in this order it stops at the limit.
+    .where(sql<boolean>`(+next_at <= ${now} or +next_at > ${now + furthestMs})`)
+    .where("started_at", "is", null)
+    .where(firstInLine)
+    .orderBy("safety", "desc")
+    .orderBy("seq")
+    .limit(limit);
+  if (which) query = query.where(which);
+  if (held.length > 0)
+    query = query.where((q) => q.or([q("safety", "=", 1), q("channel", "not in", [...held])]));
+  const rows = await claiming(tx, query).execute();
+  if (rows.length > 0)
+    await tx
+      .updateTable("sends")
+      .set({ started_at: now, started_by: by })
+      .where(
+        "key",
+        "in",
+        rows.map((row) => row.key),
+      )
+      .execute();
+  return rows.map(readSend);
+}
+
 /**
- * Takes up to `limit` sends whose turn it is, safety first, and marks them as started by this process in the
- * same transaction: no two processes take the same one, and what a kill leaves started is known to be in
- * doubt (see `startedSends`).
+ * Takes up to `limit` sends whose turn it is and marks them as started by this process in the same
+ * transaction: no two processes take the same one, and what a kill leaves started is known to be in doubt (see
+ * `startedSends`). Safety and fresh answers to people come before reminders and what has waited for long.
+ * Of the channels in `held` only safety is taken.
  */
 export async function takeSends(
   db: Db,
   now: Instant,
   limit: number,
   by = "",
+  held: readonly string[] = [],
 ): Promise<StoredSend[]> {
   return within(db, async (tx) => {
-    const first = tx
-      .selectFrom("sends")
-      .select(["key", "lane", "body", "made_at", "tries", "unsure"])
-      .where("state", "=", "waiting")
-      // "+" keeps the engine from walking by time: in this order it stops at the limit.
-      .where(sql<boolean>`+next_at <= ${now}`)
-      .where("started_at", "is", null)
-      .where(firstInLine)
-      .orderBy("safety", "desc")
-      .orderBy("seq")
-      .limit(limit);
-    const rows = await claiming(tx, first).execute();
-    if (rows.length > 0)
-      await tx
-        .updateTable("sends")
-        .set({ started_at: now, started_by: by })
-        .where(
-          "key",
-          "in",
-          rows.map((row) => row.key),
-        )
-        .execute();
-    return rows.map((row) => ({
-      key: row.key,
-      lane: row.lane as LaneId,
-      send: JSON.parse(row.body) as Send,
-      madeAt: row.made_at as Instant,
-      tries: row.tries,
-      unsure: row.unsure,
-    }));
+    const first = await takeSome(tx, { now, limit, by, held }, (q) =>
+      q.or([
+        q("safety", "=", 1),
+        q.and([q("made_at", ">=", instantOf(now - freshMs)), q("key", "not like", "due:%")]),
+      ]),
+    );
+    if (first.length >= limit) return first;
+    return [...first, ...(await takeSome(tx, { now, limit: limit - first.length, by, held }))];
   });
 }
 
@@ -158,14 +195,7 @@ export async function startedSends(db: Db): Promise<StoredSend[]> {
     )
     .orderBy("seq")
     .execute();
-  return rows.map((row) => ({
-    key: row.key,
-    lane: row.lane as LaneId,
-    send: JSON.parse(row.body) as Send,
-    madeAt: row.made_at as Instant,
-    tries: row.tries,
-    unsure: row.unsure,
-  }));
+  return rows.map(readSend);
 }
 
 /** When the next send may be tried; undefined when none waits for its time. */

@@ -139,7 +139,9 @@ describe("deliveries", () => {
       chat.outcomes.push({ kind: "later", afterMs: 0, why: "unreachable" });
     await say("say one");
     await letPass(300);
-    expect((await notDelivered(house.db)).map((s) => s.error)).toEqual(["too late: unreachable"]);
+    expect((await notDelivered(house.db)).map((s) => s.error)).toEqual([
+      "too late: not tried any more",
+    ]);
     expect(clock.now() - noon).toBeGreaterThan(6 * 60 * minuteMs);
     expect(chat.tried.length).toBeLessThan(150);
   });

@@ -254,9 +254,9 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
       await setDue(db, lane(), due(10), 1);
       await setDue(db, lane(), due(5), 2);
       expect(await nextDueAt(db)).toBe(minutesAfter(noon, 5));
-      expect(await fileDues(db, minutesAfter(noon, 4))).toBe(0);
-      expect(await fileDues(db, minutesAfter(noon, 5))).toBe(1);
-      expect(await fileDues(db, minutesAfter(noon, 60))).toBe(0);
+      expect((await fileDues(db, minutesAfter(noon, 4))).filed).toBe(0);
+      expect((await fileDues(db, minutesAfter(noon, 5))).filed).toBe(1);
+      expect((await fileDues(db, minutesAfter(noon, 60))).filed).toBe(0);
       expect((await nextWaiting(db))?.arrival).toMatchObject({
         lane: lane(),
         body: { kind: "due", due: "k", generation: 3, matter: { kind: "promise", callout: 1 } },
@@ -274,9 +274,9 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
         matter: { kind: "hear-from", callout: 1 },
       };
       await setDue(db, lane(), due, 1);
-      expect(await fileDues(db, noon)).toBe(1);
+      expect((await fileDues(db, noon)).filed).toBe(1);
       await setDue(db, lane(), due, 2);
-      expect(await fileDues(db, noon)).toBe(1);
+      expect((await fileDues(db, noon)).filed).toBe(1);
     });
 
     it("hands out sends in order per address, safety first, and holds back what is behind a retry", async () => {
@@ -319,6 +319,51 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
           ["test:h1:2#1", "waiting"],
         ]),
       );
+    });
+
+    it("hands out answers to people before reminders and what has waited for long, and only safety of a held channel", async () => {
+      for (const hire of ["h1", "h2", "h3", "h4"]) await booked(db, hire);
+      await fileArrival(db, said("say old", 1, "h1", noon));
+      await turn(db);
+      const now = minutesAfter(noon, 10);
+      await fileArrival(db, { ...said("say reminder", 1, "h2", now), key: "due:hire:h2:k:0:1" });
+      await turn(db, now);
+      await fileArrival(db, said("say fresh", 1, "h3", now));
+      await turn(db, now);
+      await fileArrival(db, said("danger", 1, "h4", now));
+      await turn(db, now);
+      const texts = async (limit: number, held: string[] = []) =>
+        (await takeSends(db, now, limit, "", held)).map((row) => row.send.message.text);
+      expect(await texts(9, ["telegram"])).toEqual(["Get out. 999.", "DANGER"]);
+      expect(await texts(9, ["telegram"])).toEqual([]);
+      expect(await texts(1)).toEqual(["fresh"]);
+      expect(await texts(9)).toEqual(["old", "reminder"]);
+    });
+
+    it("files what somebody waits for before reminders, and only so many late ones", async () => {
+      const put = (key: string, at: number, kind: "reminder" | "promise") =>
+        setDue(
+          db,
+          lane(key),
+          {
+            key,
+            at: minutesAfter(noon, at),
+            generation: 0,
+            matter: kind === "reminder" ? { kind, keys: [] } : { kind, callout: 1 },
+          },
+          1,
+        );
+      await put("a", -90, "reminder");
+      await put("b", -80, "reminder");
+      await put("c", -1, "reminder");
+      await put("d", 0, "promise");
+      await put("e", 5, "promise");
+      const late = { before: minutesAfter(noon, -5), most: 1 };
+      expect(await fileDues(db, noon, 9, { late })).toEqual({ filed: 3, late: 1 });
+      const rows = await db.selectFrom("arrivals").select("lane").orderBy("seq").execute();
+      expect(rows.map((row) => row.lane)).toEqual(["d", "c", "a"].map((key) => lane(key)));
+      expect(await fileDues(db, noon, 9)).toEqual({ filed: 1, late: 0 });
+      expect(await nextDueAt(db)).toBe(minutesAfter(noon, 5));
     });
 
     it("gives links out once, keeps only their hash, and forgets revoked ones", async () => {

@@ -12,6 +12,12 @@ const mostLetters = 4096;
 /** A try that has had no answer for so long is in doubt. */
 const patienceSeconds = 10;
 
+/**
+ * Telegram takes about 30 messages a second of a bot (https://core.telegram.org/bots/faq, "My bot is hitting
+ * limits"); the rest is for safety, which does not wait.
+ */
+const ordinaryPerSecond = 25;
+
 export type SendParts = {
   /** A secret: part of every address that is called, so no error of the library leaves this file. */
   token: string;
@@ -21,6 +27,8 @@ export type SendParts = {
   log: Log;
   /** For tests: a shorter patience. */
   timeoutSeconds?: number;
+  /** More ordinary messages a second than the public service takes; for a server of one's own. */
+  perSecond?: number;
 };
 export type TelegramDoor = Door & {
   /** It needs no lane. */
@@ -178,6 +186,7 @@ export function telegramDoor(parts: SendParts): TelegramDoor {
 
   return {
     channel: "telegram",
+    perSecond: parts.perSecond ?? ordinaryPerSecond,
     send,
     answerTap(query) {
       bot.api
