@@ -8,7 +8,7 @@ import type { File } from "../door.js";
 import { Failure, type ReportFailure, whyFailed } from "../failures.js";
 import { type Answer, type InParts, signedRoute } from "../post-in.js";
 import { outsideIdOf } from "../post-out.js";
-import { tapIn } from "./render.js";
+import { replyIn } from "./render.js";
 
 export type TextParts = {
   clock: { now(): Instant };
@@ -95,11 +95,11 @@ async function wordsOf(
     const joined = { via: from.via, person: linked.person };
     return { lane: linked.lane, from: joined, body: { kind: "joined", from: joined } };
   }
-  const tap = tapIn(text, await parts.readAt(lane, from.via, at));
+  const reply = replyIn(text, await parts.readAt(lane, from.via, at));
   const body: ArrivalBody =
-    tap === undefined
-      ? { kind: "said", from, text: text.slice(0, mostLetters) }
-      : { kind: "tapped", from, tap };
+    reply && "tap" in reply
+      ? { kind: "tapped", from, tap: reply.tap }
+      : { kind: "said", from, text: (reply?.words ?? text).slice(0, mostLetters) };
   return { ...home, body };
 }
 

@@ -1,7 +1,7 @@
 /** Messages as plain text, for phones that show no buttons and no pictures, and replies by number. Pure. */
 import type { Book } from "../../knowledge/book.js";
 import { fill } from "../../knowledge/placeholders.js";
-import type { Message } from "../../post.js";
+import type { Button, Message } from "../../post.js";
 import { phrase, voiceFor } from "../../wording/say.js";
 
 /** The drawing whose numbers a hirer may answer with. */
@@ -33,8 +33,16 @@ export function asText(message: Message, { book, publicUrl }: Paper): string {
       ? say("text-drawing", { link: `${publicUrl}/pictures/${id}.svg` })
       : say("text-no-drawing"),
   ]);
-  const labels = (message.buttons ?? []).map((button) => button.label);
-  return [message.text, ...drawings, ...(labels.length > 0 ? [asked(labels, say)] : [])].join("\n");
+  const buttons = message.buttons ?? [];
+  const labels = buttons.map((button) => button.label);
+  // Readings of several things can be told at once: "r:oil=…", "r:tyres=…".
+  const things = new Set(buttons.filter(isReading).map((button) => button.tap.split("=")[0]));
+  return [
+    message.text,
+    ...drawings,
+    ...(labels.length > 0 ? [asked(labels, say)] : []),
+    ...(things.size > 1 ? [say("text-several")] : []),
+  ].join("\n");
 }
 
 const plain = (text: string): string =>
@@ -43,17 +51,39 @@ const plain = (text: string): string =>
     .replace(/[^\p{L}\p{N}]+/gu, " ")
     .trim();
 
+/** What a text stands for: a button, or several readings in words; undefined: it is what it says. */
+export type Reply = { tap: string } | { words: string } | undefined;
+
+const isReading = (button: Button | undefined): boolean => button?.tap.startsWith("r:") ?? false;
+
+/** "3 7 9 57,340 miles" under a reminder: its numbers become the words of their buttons; the odometer stays. */
+function readingsIn(text: string, buttons: readonly Button[]): Reply {
+  const parts = text.trim().split(/\s*(?:[;+&]|,(?!\d{3}\b)|\band\b)\s*|\s+/);
+  const words = parts.map((part) => {
+    const button = /^\d{1,2}$/.test(part) ? buttons[Number(part) - 1] : undefined;
+    if (isReading(button)) return button?.label;
+    return /^(\d{2,3},?\d{3}|miles|km)$/i.test(part) ? part : undefined;
+  });
+  const chosen = words.filter((word, i) => word !== parts[i]);
+  return parts.length > 1 && chosen.length > 0 && words.every((word) => word !== undefined)
+    ? { words: words.join(", ").replace(/, (miles|km)$/i, " $1") }
+    : undefined;
+}
+
 /**
- * The tap that a text stands for, by the number or the label of a button of the last message with buttons;
- * `read`: what its writer had before them, newest first. A number that was not on offer is the tap
- * "number:N". Undefined: these are words, or a number of the sheet of lights.
+ * Reads a text as an answer to the last message with buttons, by number or label; `read`: what its writer had
+ * before them, newest first. A number that was not on offer is the tap "number:N".
  */
-export function tapIn(text: string, read: readonly Message[]): string | undefined {
+export function replyIn(text: string, read: readonly Message[]): Reply {
   const asking = read.find((m) => m.buttons?.length || m.pictures?.includes(sheet));
   const buttons = asking?.buttons ?? [];
   if (buttons.length === 0) return undefined;
-  const number = /^\W*(?:reply |option |number |no\.? ?)?(\d)\W*$/i.exec(text)?.[1];
-  if (number !== undefined) return buttons[Number(number) - 1]?.tap ?? `number:${number}`;
-  const said = plain(text);
-  return buttons.find((button) => plain(button.label) === said)?.tap;
+  const number = /^\W*(?:reply |option |number |no\.? ?)?(\d{1,2})\W*$/i.exec(text)?.[1];
+  const chosen =
+    number === undefined
+      ? buttons.find((button) => plain(button.label) === plain(text))
+      : buttons[Number(number) - 1];
+  if (chosen) return { tap: chosen.tap };
+  if (number !== undefined) return number.length === 1 ? { tap: `number:${number}` } : undefined;
+  return readingsIn(text, buttons);
 }

@@ -33,9 +33,9 @@ function short(text: string): string {
   return `${head.slice(0, Math.max(head.lastIndexOf(" "), mostSaid / 2)).trimEnd()} …`;
 }
 
-/** The first two lines of what staff read: the matter, and the van and its people. What hirers wrote is not read aloud. */
+/** The first two lines of what staff read: the matter, and the van and its people; not what was said of it. */
 function spoken(firm: string, text: string, canTake: boolean): string {
-  const [matter = "", van = ""] = text.split("\n");
+  const [matter = "", van = ""] = text.replace(/ ?\bSaid: ".*"/s, "").split("\n");
   const what = canTake && van ? `${matter}. ${van}.` : matter;
   return `${firm}: ${short(what)}${canTake ? " Press 1 to take it." : ""}`;
 }

@@ -35,6 +35,9 @@ export async function sendsTo(
   }));
 }
 
+/** Clocks of providers differ, and tell whole seconds: a reply this much before its question still answers it. */
+const clocksMs = 2_000;
+
 /** What a reader at an address had before them at an instant, in a lane: the last that arrived or may have, newest first. */
 export async function readAt(
   db: Db,
@@ -43,12 +46,14 @@ export async function readAt(
   at: Instant,
 ): Promise<Message[]> {
   const rows = await to(db, address)
-    .select(["body", "seq", sql<number>`coalesce(sent_at, made_at)`.as("read_at")])
+    .select(["body", "seq", sql<number>`coalesce(sent_at, started_at, made_at)`.as("read_at")])
     .where("lane", "=", lane)
-    .where((q) => q.or([q("state", "=", "sent"), q("unsure", ">", 0)]))
+    .where((q) =>
+      q.or([q("state", "=", "sent"), q("started_at", "is not", null), q("unsure", ">", 0)]),
+    )
     .execute();
   return rows
-    .filter((row) => row.read_at <= at)
+    .filter((row) => row.read_at <= at + clocksMs)
     .sort((a, b) => b.read_at - a.read_at || b.seq - a.seq)
     .map((row) => (JSON.parse(row.body) as Send).message);
 }

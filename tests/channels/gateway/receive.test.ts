@@ -1,0 +1,249 @@
+/** Text messages in: whose they are, what they become, and what is answered. */
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { isoIn, after as later } from "../../../src/calendar.js";
+import { outsideIdOf } from "../../../src/channels/post-out.js";
+import type { Booking, HireId } from "../../../src/post.js";
+import { notDelivered } from "../../../src/store/sends.js";
+import { findLink, newLink } from "../../../src/store/tokens.js";
+import { openProvider, type Provider, postSigned } from "../../kit/provider.js";
+import { openProviderHouse, type ProviderHouse } from "../../kit/provider-house.js";
+import { booking, noon } from "../../kit/small-house.js";
+
+const ann = "+447700900500";
+const via = { channel: "gateway", to: ann } as const;
+const dayMin = 24 * 60;
+/** The first bytes of a JPEG. */
+const jpeg = Buffer.from([0xff, 0xd8, 0xff, 0xe0, 1, 2, 3, 4]);
+
+let provider: Provider;
+let on: ProviderHouse;
+beforeEach(async () => {
+  provider = await openProvider();
+  on = await openProviderHouse(provider.url);
+});
+afterEach(async () => {
+  await on.close();
+  await provider.close();
+});
+const post = (body: unknown, more: Record<string, string> = {}, path = "/gateway/messages") =>
+  postSigned(on.app, path, body, more, on.clock.now());
+let n = 0;
+const text = (words: string, more: object = {}) =>
+  post({ id: `m${++n}`, from: ann, text: words, ...more }).expect(200);
+const last = async () => (await on.filed()).at(-1);
+
+describe("a text message", () => {
+  it("is stored once under its id, in the lane of the hire whose person has the number", async () => {
+    for (let i = 0; i < 3; i++)
+      await post({ id: "a/1", from: "+44 7700 900500", text: "hello" }).expect(200, { ok: true });
+    expect(await on.filed()).toEqual([
+      {
+        key: "gw:a/1",
+        lane: "hire:h1",
+        receivedAt: noon,
+        body: { kind: "said", from: { via, person: "p1" }, text: "hello" },
+      },
+    ]);
+  });
+
+  it("of an unknown number has a lane of its own", async () => {
+    await text("hello", { from: "+447700900999" });
+    expect(await last()).toMatchObject({
+      lane: "chat:gateway:+447700900999",
+      body: { kind: "said", from: { via: { channel: "gateway", to: "+447700900999" } } },
+    });
+  });
+
+  it("with a chat link joins its hire, from whatever number", async () => {
+    const token = await newLink(on.house.db, "h1" as HireId, "p1", noon);
+    expect(await findLink(on.house.db, token, "chat")).toBeDefined();
+    await text(`my link is https://trips.example.org/h/${token} thanks`, { from: "+447700900777" });
+    expect(await last()).toMatchObject({
+      lane: "hire:h1",
+      body: { kind: "joined", from: { person: "p1" } },
+    });
+    await text("and now", { from: "+447700900777" });
+    expect(await last()).toMatchObject({
+      lane: "hire:h1",
+      body: { kind: "said", from: { person: "p1" } },
+    });
+    await text("https://trips.example.org/h/AAAAAAAAAAAAAAAAAAAAAA", { from: "+447700900778" });
+    expect(await last()).toMatchObject({
+      lane: "chat:gateway:+447700900778",
+      body: { kind: "said" },
+    });
+  });
+
+  it("keeps when it was written, but for a clock that runs ahead", async () => {
+    await text("late", { writtenAt: isoIn(later(noon, -90), "Europe/London") });
+    expect(await last()).toMatchObject({ writtenAt: later(noon, -90), receivedAt: noon });
+    await text("early", { writtenAt: isoIn(later(noon, 90), "Europe/London") });
+    expect(await last()).toMatchObject({ writtenAt: noon });
+    await text("unsaid");
+    expect(await last()).not.toHaveProperty("writtenAt");
+  });
+
+  it("is cut at 8,192 letters, never refused for its length", async () => {
+    await text("x".repeat(20_000));
+    expect(await last()).toMatchObject({ body: { text: "x".repeat(8_192) } });
+  });
+});
+
+describe("of several hires of one number", () => {
+  const hire = (id: string, from: number, to: number, more: Partial<Booking> = {}) =>
+    on.house.makeHire(
+      booking(id, {
+        pickupAt: later(noon, from * dayMin),
+        returnAt: later(noon, to * dayMin),
+        people: [{ id: "q1", name: "Bo", booker: true, phone: "+44 7700 900600" }],
+        ...more,
+      }),
+    );
+  const laneNow = async () => {
+    on.clock.move(1);
+    await on.house.runUntilIdle();
+    await text("hello", { from: "+447700900600" });
+    return (await last())?.lane;
+  };
+
+  it("the current one is meant, else the next, else the last; a cancelled one never", async () => {
+    await hire("gone", -60, -50);
+    expect(await laneNow()).toBe("hire:gone");
+    await hire("later", 40, 45);
+    await hire("next", 20, 25);
+    expect(await laneNow()).toBe("hire:next");
+    await hire("now", -1, 5);
+    expect(await laneNow()).toBe("hire:now");
+    await hire("now", -1, 5, { status: "cancelled" });
+    expect(await laneNow()).toBe("hire:next");
+  });
+
+  it("one past its return is still the current one, until it is forgotten", async () => {
+    await hire("overdue", -10, -1);
+    await hire("next", 20, 25);
+    expect(await laneNow()).toBe("hire:overdue");
+    on.clock.move(14 * dayMin);
+    expect(await laneNow()).toBe("hire:next");
+  });
+
+  it("a number that the booking no longer has, and that never wrote, leads there no more", async () => {
+    await hire("now", -1, 5);
+    await on.house.runUntilIdle();
+    on.clock.move(1);
+    await hire("now", -1, 5, {
+      people: [{ id: "q1", name: "Bo", booker: true, phone: "07700 900601 or 07700 900602" }],
+    });
+    expect(await laneNow()).toBe("chat:gateway:+447700900600");
+    await text("me", { from: "+447700900602" });
+    expect(await last()).toMatchObject({ lane: "hire:now", body: { from: { person: "q1" } } });
+  });
+});
+
+describe("photos of a text message", () => {
+  it("in base64 are kept, after the words, and once", async () => {
+    const body = { id: "p", from: ann, text: "look", media: [{ base64: jpeg.toString("base64") }] };
+    await post(body).expect(200);
+    await post(body).expect(200);
+    const filed = await on.filed();
+    expect(filed.map((a) => [a.key, a.body.kind])).toEqual([
+      ["gw:p", "said"],
+      ["gw:p 1", "photo"],
+    ]);
+    const photo = filed[1]?.body;
+    if (photo?.kind !== "photo") throw new Error("no photo");
+    expect(photo.file).toMatchObject({ kind: "image/jpeg", bytes: jpeg.length });
+    expect(await on.photos.load(photo.file.id)).toEqual(jpeg);
+  });
+
+  it("may come without words, and several", async () => {
+    const one = { base64: jpeg.toString("base64") };
+    await text("", { id: "several", media: [one, one] });
+    expect((await on.filed()).map((a) => [a.key, a.body.kind])).toEqual([
+      ["gw:several 1", "photo"],
+      ["gw:several 2", "photo"],
+    ]);
+  });
+
+  it("that cannot be opened or had are told as such; the words come through all the same", async () => {
+    await provider.close();
+    await text("fire!", {
+      id: "bad",
+      media: [{ base64: "AAAA" }, { url: provider.url }, { url: "http://127.0.0.1:9/x.jpg" }],
+    });
+    expect((await on.filed()).map((a) => a.body)).toEqual([
+      expect.objectContaining({ kind: "said", text: "fire!" }),
+      ...Array(3).fill({ kind: "unreadable", from: { via, person: "p1" }, what: "file" }),
+    ]);
+    provider = await openProvider();
+  });
+});
+
+describe("a text message in", () => {
+  it("is answered 200 only once it is stored, 503 where it cannot be, 401 unsigned", async () => {
+    await post(
+      { id: "s", from: ann, text: "MARKED words" },
+      { "webhook-signature": "v1,x" },
+    ).expect(401);
+    on.breakStore();
+    const got = await post({ id: "s", from: ann, text: "MARKED words" }).expect(503);
+    expect(got.headers["retry-after"]).toBe("1");
+    expect(await on.filed()).toEqual([]);
+    expect(got.text + on.lines.join()).not.toContain("MARKED");
+    expect(on.lines.join()).not.toContain("7700");
+  });
+
+  it("that cannot be read is refused with what would be right", async () => {
+    const ok = { id: "x", from: ann, text: "hello" };
+    const wrongs: [unknown, RegExp][] = [
+      ["", /no JSON/],
+      ["[1]", /"id","from","text"/],
+      [{ ...ok, id: "" }, /^id: 1 to 200/],
+      [{ ...ok, id: "with space" }, /^id/],
+      [{ ...ok, from: "FIRM" }, /^from: .* such as \+447700900500/],
+      [{ ...ok, from: "447700900500" }, /^from/],
+      [{ ...ok, text: 5 }, /^text/],
+      [{ ...ok, writtenAt: "yesterday" }, /^writtenAt/],
+      [{ ...ok, media: [{ url: "ftp://x/y" }] }, /^media/],
+      [{ ...ok, media: [{ base64: "?" }] }, /^media/],
+      [{ ...ok, media: Array(5).fill({ base64: "AAAA" }) }, /^media/],
+    ];
+    for (const [body, words] of wrongs) {
+      const got = await post(body);
+      expect([got.status, got.body.error], JSON.stringify(body)).toEqual([
+        400,
+        expect.stringMatching(words),
+      ]);
+    }
+    await post({ ...ok, text: "x".repeat(13_000_000) }).expect(413);
+    expect(await on.filed()).toEqual([]);
+  });
+
+  it("takes a photo of 8 MB", async () => {
+    const photo = Buffer.concat([jpeg, Buffer.alloc(8 * 1024 * 1024 - jpeg.length)]);
+    await text("", { media: [{ base64: photo.toString("base64") }] });
+    expect(await last()).toMatchObject({ body: { kind: "photo", file: { bytes: photo.length } } });
+  });
+});
+
+describe("a failure that the provider reports later", () => {
+  it("makes the message not delivered, once, and names nothing that is not there", async () => {
+    await text("say hello");
+    // The small step answers to Telegram; here an answer by text stands for it.
+    await on.house.db.updateTable("sends").set({ channel: "gateway", to_addr: ann }).execute();
+    await on.house.runUntilIdle();
+    await on.house.db
+      .updateTable("sends")
+      .set({ channel: "gateway", to_addr: ann, state: "sent", sent_at: noon, error: null })
+      .execute();
+    const row = await on.house.db.selectFrom("sends").select("key").executeTakeFirstOrThrow();
+    const failed = { id: outsideIdOf(row.key), to: ann, why: "unknown-number" };
+    const path = "/gateway/failures";
+    await post({ ...failed, to: "+447700900501" }, {}, path).expect(404);
+    await post({ ...failed, id: "pp_x" }, {}, path).expect(404);
+    await post({ ...failed, why: "because" }, {}, path).expect(400);
+    await post(failed, {}, path).expect(200);
+    await post(failed, {}, path).expect(200);
+    const lost = await notDelivered(on.house.db);
+    expect(lost.map((l) => l.error)).toEqual(["refused: no such number"]);
+  });
+});
