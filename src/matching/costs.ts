@@ -23,8 +23,8 @@ export type Costs = Readonly<{
 }>;
 
 export const costs: Costs = {
-  wrong: 5,
-  wrongTrouble: 4.5,
+  wrong: 5.5,
+  wrongTrouble: 4.75,
   wrongLack: 3,
   wrongCourtesy: 2.5,
   known: 6,

@@ -18,9 +18,9 @@ export const settings: { blend: Blend; training: Training } = {
     pair: 0.4,
     near: 0.3,
     background: 0.15,
-    features: { stem: 1, pair: 0.5, gram: 0.7, meaning: 1.2 },
+    features: { stem: 1, pair: 0.5, gram: 0.7, meaning: 0.8 },
   },
-  training: { epochs: 8, rate: 1, share: 0.5, floor: 0.003, perEntry: 16 },
+  training: { epochs: 8, rate: 1, share: 0.5, floor: 0.003, perEntry: 48 },
 };
 const fields = {
   k1: 1.2,
