@@ -13,7 +13,11 @@ export type Scale = Readonly<{
   /** Log-odds added when the message is one of our asks word for word. */
   exact: number;
 }>;
-export const scale: Scale = { sharp: 0.55, ours: [-10.5, 0.85, 3.6, 0.88, 0.165, 0.6, 0], exact: 6 };
+export const scale: Scale = {
+  sharp: 0.55,
+  ours: [-10.5, 0.85, 3.6, 0.88, 0.165, 0.6, 0],
+  exact: 6,
+};
 
 export type Likely = { item: number; p: number; z: number };
 export type Likelihood = {
