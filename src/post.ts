@@ -86,6 +86,8 @@ export type Matter =
   | { kind: "reply-missing"; key: string }
   /** `from` has gone off duty, or wants to (then `to` is asked): the matter is offered to the next person. */
   | { kind: "hand-over"; callout: number; from: string; to?: string }
+  /** Staff are to ring the hirer about checks that nobody answered. */
+  | { kind: "ring-today"; callout: number }
   /** Of the firm: a shift starts or ends; a test alert is still not answered. */
   | { kind: "shift" }
   | { kind: "shift-test"; test: number };

@@ -10,6 +10,10 @@ const rank: Record<Severity, number> = { note: 0, soon: 1, stop: 2, danger: 3 };
 /** Whether `a` is worse than `b`. */
 export const worse = (a: Severity, b: Severity): boolean => rank[a] > rank[b];
 
+/** Whether it is a task of staff's own ("ring today"): the hirer hears nothing of its steps. */
+export const isTask = ({ kind, severity }: { kind: string; severity: string }): boolean =>
+  kind === "reading" && severity === "note";
+
 /** Minutes in which a person must answer, by severity. */
 export function limitMin(firm: FirmFile, severity: Severity): number {
   const l = firm.limits;

@@ -1,10 +1,12 @@
 /** A due has come: the next contact, a promise, a hear-from, a reminder. A stale one changes nothing. Pure. */
 import { after } from "../calendar.js";
-import { limitMin } from "../callouts/steps.js";
+import { isTask, limitMin } from "../callouts/steps.js";
 import type { Matter } from "../post.js";
 import { callOrder, isNight, morningAfter } from "../triage/order.js";
 import { alertedLine, hearFrom, ring, roles } from "./alarm.js";
-import { remind, replyMissing } from "./care.js";
+import { replyMissing } from "./care/replies.js";
+import { nag, taskDue } from "./care/tasks.js";
+import { remind } from "./care.js";
 import { lastPlace } from "./heard/last.js";
 import { handingOver } from "./shifts/hand-over.js";
 import { status } from "./staff.js";
@@ -33,7 +35,9 @@ export function fired(turn: Turn, matter: Matter, generation: number): void {
   const stale =
     !callout ||
     callout.state === "done" ||
-    (matter.kind !== "hear-from" && generation !== callout.generation);
+    (matter.kind !== "hear-from" &&
+      matter.kind !== "ring-today" &&
+      generation !== callout.generation);
   if (stale) {
     turn.because.push(`ignored: stale ${matter.kind}`);
     return;
@@ -62,6 +66,7 @@ export function fired(turn: Turn, matter: Matter, generation: number): void {
     if (!often || someNew || callout.round % 5 === 4) status(turn, callout.n, text);
     return;
   }
+  if (matter.kind === "ring-today") return taskDue(turn, callout);
   if (matter.kind === "promise") return promised(turn, callout.n);
   return silent(turn, callout.n);
 }
@@ -72,6 +77,7 @@ function promised(turn: Turn, n: number): void {
     turn.because.push("ignored: no promise is open");
     return;
   }
+  if (isTask(callout)) return nag(turn, callout);
   const { firm } = turn.facts.book;
   const name = nameOf(turn, callout.with);
   const ring = callout.severity !== "note";

@@ -1,6 +1,6 @@
 /** The state of one hire: who is on it, what was said, what is open, what was read and sent. Pure data. */
 
-import type { Instant } from "../calendar.js";
+import { after, type Instant } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import type { Book } from "../knowledge/book.js";
 import type { Want } from "../knowledge/schema.js";
@@ -35,8 +35,8 @@ export type Talk = {
   offered?: string[];
   /** Questions about one matter, the current one first; `path` the options chosen in its guided check. */
   asking?: { entry: string; callout?: number; steps: Asking[]; path: number[] };
-  /** A reminder's reply that is awaited: its keys and what the reply carries. */
-  reading?: { keys: string[]; wants: Want[] };
+  /** What the latest reminder asked for and this person has not told yet. */
+  reading?: { wants: Want[] };
   /** The numbered sheet of lights is on the screen: a number names one. */
   sheet?: boolean;
   /** A sum that lacks a figure. */
@@ -55,6 +55,12 @@ export type SentReminder = {
   sentAt: Instant;
   answered: boolean;
   asked: number;
+  /** Where it needs a reply: what has not been told yet. */
+  wants?: Want[];
+  /** When it was asked once more. */
+  againAt?: Instant;
+  /** The call-out that asks staff to ring about it. */
+  task?: number;
 };
 
 /** A record with its reading; `at`: when it was kept. */
@@ -80,6 +86,14 @@ export type Hire = {
   /** Generation of the hire's reminder dues. */
   planned: number;
 };
+
+/** A hire that is over: cancelled, or back with its record for a day. */
+export function isOver({ booking, returnRecordAt }: Hire, now: Instant): boolean {
+  return (
+    booking.status === "cancelled" ||
+    (returnRecordAt !== undefined && now > after(returnRecordAt, 24 * 60))
+  );
+}
 
 /** A chat that belongs to no hire yet. */
 export type Stranger = { lane: string; greeted: boolean };

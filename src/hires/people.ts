@@ -1,15 +1,29 @@
 /** Who is on a hire: a booking made or changed, a person joining on a channel; and chats without a hire. Pure. */
 
+import { fill } from "../knowledge/placeholders.js";
 import { placeLines } from "../place/place.js";
 import type { Address, Arrival, Booking } from "../post.js";
+import { buttonsFor } from "../reminders/buttons.js";
+import { wordsFor } from "../reminders/plan.js";
 import { readDanger } from "../triage/danger.js";
 import { callOrder } from "../triage/order.js";
 import { tellDanger } from "../wording/entry.js";
 import { phrase, voiceFor } from "../wording/say.js";
+import { closeAll } from "./care/replies.js";
 import { replan } from "./care.js";
 import { tellKnownFaults } from "./handover/known.js";
 import type { Facts, Hire, Person, Step, Stranger } from "./hire.js";
-import { begin, line, nameOf, personOf, type Turn, tell, tellContact } from "./turn.js";
+import {
+  begin,
+  line,
+  nameOf,
+  personOf,
+  speakAnew,
+  type Turn,
+  tell,
+  tellAll,
+  tellContact,
+} from "./turn.js";
 
 /** A hire from its first booking. */
 export function newHire(booking: Booking): Hire {
@@ -38,13 +52,31 @@ export function booked(turn: Turn, booking: Booking): void {
   turn.hire.people = booking.people.map(
     (p): Person => ({ reached: [], greeted: false, ...known.get(p.id), ...p }),
   );
-  const swapped = booking.van.registration !== turn.hire.booking.van.registration;
+  const before = turn.hire.booking;
   turn.hire.booking = booking;
-  const booker = personOf(turn.hire, undefined);
-  // Before pick-up the welcome tells it.
-  if (swapped && booker && turn.now >= booking.pickupAt) tellKnownFaults(turn, booker);
+  speakAnew(turn);
+  if (before.van.registration !== booking.van.registration && turn.now >= booking.pickupAt)
+    swapped(turn);
   replan(turn);
   turn.because.push(booking.status === "cancelled" ? "hire cancelled" : "hire booked");
+}
+
+/** Another van on the road: what was read of the first says nothing of it, and its safety points are its own. */
+function swapped(turn: Turn): void {
+  turn.hire.vanSince = turn.now;
+  closeAll(turn, "the van was swapped");
+  const { reminders } = turn.facts.book;
+  const { welcome } = reminders.rules;
+  const { registration } = turn.hire.booking.van;
+  const { text = "", wants = [] } = welcome ? wordsFor(welcome, turn.van.has) : {};
+  const essentials = fill(text, turn.voice.values);
+  tellAll(turn, {
+    text: `${line(turn, "van-swapped", { registration })}\n${essentials}`,
+    buttons: buttonsFor(wants, reminders),
+  });
+  const booker = personOf(turn.hire, undefined);
+  if (booker) tellKnownFaults(turn, booker);
+  turn.because.push("van swapped");
 }
 
 /** Remembers by which channel a person reads; the latest used comes first. */

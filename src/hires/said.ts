@@ -5,7 +5,7 @@ import { choose } from "../matching/choose.js";
 import { safetyOf } from "../place/read.js";
 import { optionIn } from "../triage/check.js";
 import { relay, ring } from "./alarm.js";
-import { readingSaid, readingTapped } from "./care.js";
+import { photoSaid, readingSaid, readingTapped } from "./care/replies.js";
 import { placeKnown } from "./heard/last.js";
 import { placeBeside, placeTold } from "./heard/place.js";
 import { greet, heard, openTrouble } from "./heard/sign.js";
@@ -327,11 +327,13 @@ export function shown(
   const { caption, kept } = more;
   heard(turn);
   greet(turn, person);
-  const text =
-    what === "photo"
-      ? line(turn, "photo")
-      : line(turn, kept ? "unreadable" : "unreadable-lost", { what });
-  tell(turn, person, { text });
+  if (what !== "photo" || caption?.trim() || !photoSaid(turn, person)) {
+    const text =
+      what === "photo"
+        ? line(turn, "photo")
+        : line(turn, kept ? "unreadable" : "unreadable-lost", { what });
+    tell(turn, person, { text });
+  }
   const told = turn.facts.book.entries.get(talkOf(turn, person.id).lastEntries[0] ?? "");
   if (
     what === "photo" &&

@@ -1,9 +1,10 @@
 /** What staff do to a hire and its call-outs: take, pass on, promise, done, reply, note. Pure. */
 import { type Instant, after as later } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
-import { end, pass, promise, take } from "../callouts/steps.js";
+import { end, isTask, pass, promise, take } from "../callouts/steps.js";
 import type { DeskAct } from "../post.js";
 import { hearFrom } from "./alarm.js";
+import { taskDone } from "./care/tasks.js";
 import { askPhotos, pickedUp, returned } from "./handover/records.js";
 import {
   clock,
@@ -149,8 +150,10 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
     }
     case "done": {
       const outcome = turn.facts.book.firm.outcomes[act.outcome];
-      const after = end(callout, outcome ? act.outcome : "other", turn.now, act.note);
+      const known = outcome || (isTask(callout) && act.outcome === "rung");
+      const after = end(callout, known ? act.outcome : "other", turn.now, act.note);
       put(turn, after);
+      if (isTask(callout)) taskDone(turn, callout);
       for (const key of ["next", "promise", "hear", "hand"] as const) quiet(key, after.generation);
       for (const talk of Object.values(turn.hire.talks))
         if (talk.asking?.callout === callout.n) delete talk.asking;
@@ -197,7 +200,7 @@ function takenLine(turn: Turn, before: Callout, now: Callout): string {
 export function status(turn: Turn, n: number, text: string): void {
   const callout = turn.hire.callouts.find((c) => c.n === n);
   // A task of staff's own ("ring today") is none of the hirer's.
-  if (!callout || (callout.kind === "reading" && callout.severity === "note")) return;
+  if (!callout || isTask(callout)) return;
   const how = {
     callout: n,
     severity: callout.severity,

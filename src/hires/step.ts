@@ -2,7 +2,6 @@
  * The one way in: everything that happens to a lane is an arrival, handled one at a time by one pure
  * function. It returns the new state, what to send, which dues to set or drop, and why.
  */
-import { after } from "../calendar.js";
 import type { Arrival, Send } from "../post.js";
 import { firmLane, firmStep } from "../roster/duty/step.js";
 import { callOrder } from "../triage/order.js";
@@ -12,7 +11,7 @@ import { ring } from "./alarm.js";
 import { replan } from "./care.js";
 import { fired } from "./fired.js";
 import { located } from "./heard/place.js";
-import type { Facts, LaneState, Step } from "./hire.js";
+import { type Facts, isOver, type LaneState, type Step } from "./hire.js";
 import { booked, joined, newHire, reaches, strange } from "./people.js";
 import { said, shown, tapped } from "./said.js";
 import { desk } from "./staff.js";
@@ -71,15 +70,6 @@ function vanStep(state: LaneState | undefined, { lane, body }: Arrival, facts: F
   return { ...nothing, state: { kind: "van", van: acted.van }, because: [acted.because] };
 }
 
-/** A hire that is over: cancelled, or back with its record for a day. */
-function isOver(turn: Turn): boolean {
-  const { booking, returnRecordAt } = turn.hire;
-  return (
-    booking.status === "cancelled" ||
-    (returnRecordAt !== undefined && turn.now > after(returnRecordAt, 24 * 60))
-  );
-}
-
 function act(turn: Turn): void {
   const { body } = turn.arrival;
   if (body.kind === "booked") return booked(turn, body.booking);
@@ -98,7 +88,7 @@ function act(turn: Turn): void {
   }
   reaches(person, body.from.via);
   if (body.kind === "joined") return joined(turn, person);
-  if (isOver(turn)) {
+  if (isOver(turn.hire, turn.now)) {
     // Only a danger is still heard; everything else is told that the hire has ended.
     const words = body.kind === "said" ? body.text : "";
     const trial = begin(turn.hire, turn.arrival, turn.facts);

@@ -39,6 +39,13 @@ export function begin(hire: Hire, arrival: Arrival, facts: Facts): Turn {
   };
 }
 
+/** Speaks from here on for the van and place that the booking names now. */
+export function speakAnew(turn: Turn): void {
+  const { van, region, lang } = turn.hire.booking;
+  turn.voice = voiceFor(turn.facts.book, van.type, region, lang);
+  turn.van = turn.voice.van;
+}
+
 /** The person of the hire with this id; else the booker; else the first one. */
 export function personOf(hire: Hire, id: string | undefined): Person | undefined {
   return (

@@ -27,6 +27,8 @@ export type Read =
   | {
       kind: "reading";
       reading: Partial<Reading>;
+      /** What of that was asked for by one reminder or another. */
+      got: Want[];
       states: Found["states"];
       arrival?: ArrivalTime;
       doubts: string[];
@@ -135,6 +137,7 @@ export function readReading(text: string, wants: readonly Want[], facts: ReadFac
   return {
     kind: "reading",
     reading: { ...found.reading, ...(note === undefined ? {} : { note }) },
+    got: [...found.got].filter((target) => target !== "fuel"),
     states: found.states,
     ...(found.arrival ? { arrival: found.arrival } : {}),
     doubts: found.doubts.map((d) => tellDoubt(d, facts.file)),

@@ -14,8 +14,14 @@ import {
   spanOf,
 } from "./occasions.js";
 
-/** A reminder that went out. Without a key (plan files) the rule and its due tell which one it was. */
-export type Sent = { rule: string; due: Instant; key?: string; sentAt?: Instant };
+/** A reminder that went out, and once more at `againAt`. Without a key (plan files) the rule and its due tell which one it was. */
+export type Sent = {
+  rule: string;
+  due: Instant;
+  key?: string;
+  sentAt?: Instant;
+  againAt?: Instant;
+};
 
 /** What the plan is made from. Instants UTC; `zone` an IANA name for all local times. */
 export type HireFacts = {
@@ -167,7 +173,10 @@ export function plan(hire: HireFacts, van: Pick<VanType, "has">, file: Reminders
   const facts = {
     almanac: days,
     file,
-    sentAt: sent.map((s) => s.sentAt ?? s.due),
+    sentAt: sent.flatMap((s) => [
+      s.sentAt ?? s.due,
+      ...(s.againAt === undefined ? [] : [s.againAt]),
+    ]),
     ...(hire.now === undefined ? {} : { now: hire.now }),
   };
   return arrange(rows, facts)

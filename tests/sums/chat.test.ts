@@ -206,7 +206,7 @@ describe("a sum that needs the pick-up record", () => {
   const reading = (at: string, more: Partial<Reading>): Reading =>
     ({ at: Date.parse(at), by: "morag", ...more }) as Reading;
   // hireWith: pick-up on 2 June 12:00, now 3 June 12:00.
-  const atPickup = reading("2026-06-02T12:10+01:00", { odometerKm: 50_000, fluid: 0.9, fuel: 1 });
+  const atPickup = reading("2026-06-02T12:00+01:00", { odometerKm: 50_000, fluid: 0.9, fuel: 1 });
 
   it("uses each value as it was read then and last", () => {
     const play = hireWith("curlew", {

@@ -1,5 +1,6 @@
 /** Faults between hires: what is reported goes to the van's own lane, and what is known is told to the next hirer. Pure. */
 
+import { isTask } from "../../callouts/steps.js";
 import { staysOnVan } from "../../knowledge/handover/points.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { Severity } from "../../knowledge/schema.js";
@@ -25,8 +26,7 @@ type Told = { kind: string; matter: string; title: string; severity: Severity; w
 /** A fault reported on the road stays on the van, whatever becomes of its call-out; once the van is back, no more. */
 export function reportOnVan(turn: Turn, person: Person, told: Told): void {
   const { kind, matter, title, severity, words } = told;
-  const task = kind === "reading" && severity === "note";
-  if (task || turn.hire.returnRecordAt !== undefined) return;
+  if (isTask(told) || turn.hire.returnRecordAt !== undefined) return;
   if (!staysOnVan(kind, matter, turn.facts.book.handover)) return;
   toVan(turn, person.name, { do: "reported", matter, title, severity, words, hire: turn.hire.id });
 }

@@ -1,0 +1,169 @@
+/** What hirers reply to reminders: read, kept, asked about, followed up. Pure. */
+import { regionOf } from "../../knowledge/book.js";
+import { fill } from "../../knowledge/placeholders.js";
+import type { Want } from "../../knowledge/schema.js";
+import { readReading, whatFollows } from "../../reminders/answer.js";
+import { buttonsFor, namesOf, sayReading } from "../../reminders/buttons.js";
+import { wordsFor } from "../../reminders/plan.js";
+import { tellAnswer } from "../../wording/entry.js";
+import { alertedLine, callOut } from "../alarm.js";
+import { dueSoon, missingBy, replan, send } from "../care.js";
+import type { Hire, Person, SentReminder } from "../hire.js";
+import { line, personOf, setDue, type Turn, talkOf, tell, tellAll } from "../turn.js";
+import { readingsOfVan } from "./readings.js";
+import { ringToday, roadIsOver, settleTask } from "./tasks.js";
+
+/** The reminders whose reply has not come, whole or in part. */
+export const unanswered = (hire: Hire): SentReminder[] =>
+  hire.sentReminders.filter((s) => !s.answered && s.wants !== undefined);
+
+/** No further asking about a reminder, and no task. */
+function quiet(turn: Turn, sent: SentReminder, why: string): void {
+  setDue(turn, `reply:${sent.key}`, null, { kind: "reply-missing", key: sent.key }, 0);
+  settleTask(turn, sent, why);
+}
+
+/** Nothing of the van that was given up is waited for any more. */
+export function closeAll(turn: Turn, why: string): void {
+  for (const sent of unanswered(turn.hire)) {
+    sent.answered = true;
+    quiet(turn, sent, why);
+  }
+  for (const talk of Object.values(turn.hire.talks)) delete talk.reading;
+}
+
+/** A check that nobody answered: asked once more, with what else is due now; then a task for a named person. */
+export function replyMissing(turn: Turn, key: string): void {
+  const sent = turn.hire.sentReminders.find((s) => s.key === key);
+  const person = personOf(turn.hire, undefined);
+  if (!sent || sent.answered || !person || roadIsOver(turn.hire, turn.now)) {
+    turn.because.push("ignored: answered, or the hire is over");
+    return;
+  }
+  const rule = turn.facts.book.reminders.rules[sent.rule];
+  if (sent.asked < 2 && rule) {
+    sent.asked += 1;
+    sent.againAt = turn.now;
+    const { text } = wordsFor(rule, turn.van.has);
+    const again = `${line(turn, "reply-missing")}\n${fill(text, turn.voice.values)}`;
+    send(turn, person, dueSoon(turn), { text: again, wants: sent.wants ?? [] });
+    missingBy(turn, key);
+    turn.because.push(`asked once more: ${sent.rule}`);
+    return replan(turn);
+  }
+  ringToday(turn, person, sent);
+}
+
+type Read = Extract<ReturnType<typeof readReading>, { kind: "reading" }>;
+
+const unitOf = (turn: Turn): "miles" | "km" =>
+  regionOf(turn.facts.book, turn.hire.booking.region).region.distanceUnit;
+const named = (turn: Turn, names: string) => fill(names, turn.voice.values);
+
+/** Reads words or a pressed button as the reply to what is awaited. */
+function readReply(
+  turn: Turn,
+  words: string,
+  wants: readonly Want[],
+): ReturnType<typeof readReading> {
+  const last = readingsOfVan(turn.hire).findLast((r) => r.odometerKm !== undefined);
+  return readReading(words, wants, {
+    distanceUnit: unitOf(turn),
+    at: turn.now,
+    file: turn.facts.book.reminders,
+    ...(last ? { last } : {}),
+  });
+}
+
+/** Asks for what a reply still lacks. */
+function askFor(turn: Turn, person: Person, phrase: string, wants: readonly Want[]): void {
+  const file = turn.facts.book.reminders;
+  const text = line(turn, phrase, { wants: named(turn, namesOf(wants, file)) });
+  tell(turn, person, { text, buttons: buttonsFor(wants, file) });
+}
+
+/**
+ * Whether the words carry a reading; if so it is kept or asked about. Where no reminder's reply is awaited from
+ * this person, only words that name what an unanswered check asked for are one.
+ */
+export function readingSaid(turn: Turn, person: Person, words: string): boolean {
+  const open = talkOf(turn, person.id).reading?.wants;
+  const awaited = unanswered(turn.hire).flatMap((s) => s.wants ?? []);
+  if (!open && awaited.length === 0) return false;
+  const read = readReply(turn, words, open ?? []);
+  if (read.kind === "none") return false;
+  if (read.kind === "not-a-reading") askFor(turn, person, "reading-ask", read.missing);
+  else if (open || read.got.some((want) => awaited.includes(want))) keep(turn, person, read);
+  else return false;
+  return true;
+}
+
+/** A reading given by button: "r:want=value". One of an older reminder is still a reading. */
+export function readingTapped(turn: Turn, person: Person, tap: string): void {
+  const read = readReply(turn, tap.slice(2), talkOf(turn, person.id).reading?.wants ?? []);
+  if (read.kind === "reading") return keep(turn, person, read);
+  turn.because.push("ignored: unknown reading button");
+}
+
+/** A photo instead of the reply: staff see it, and the mark itself is asked for. False where no reply is awaited. */
+export function photoSaid(turn: Turn, person: Person): boolean {
+  const wants = talkOf(turn, person.id).reading?.wants.filter((w) => w !== "safety") ?? [];
+  if (wants.length === 0) return false;
+  askFor(turn, person, "reading-photo", wants);
+  return true;
+}
+
+/** Keeps what was read, asks about what is doubtful or missing, and acts on a low mark. */
+function keep(turn: Turn, person: Person, read: Read): void {
+  const { book } = turn.facts;
+  const talk = talkOf(turn, person.id);
+  const earlier = readingsOfVan(turn.hire);
+  if (Object.keys(read.reading).length > 0) {
+    turn.hire.readings.push({ at: turn.now, by: person.name, ...read.reading });
+    const reading = sayReading(read.reading, unitOf(turn), book.reminders);
+    tell(turn, person, { text: line(turn, "reading-kept", { reading }) });
+    turn.because.push("reading kept");
+  }
+  for (const sent of unanswered(turn.hire)) {
+    sent.wants = sent.wants?.filter((want) => !read.got.includes(want)) ?? [];
+    sent.answered = sent.wants.length === 0;
+    // What is left of a check once its oil mark is known is worth no call.
+    if (!sent.wants.includes("oil")) quiet(turn, sent, `${person.name} has answered`);
+  }
+  const answers = talk.reading?.wants.some((want) => read.got.includes(want)) ?? false;
+  if (read.doubts.length > 0) {
+    tell(turn, person, { text: read.doubts.join(" ") });
+    turn.because.push("reading in doubt");
+  } else if (answers && read.missing.length > 0) {
+    talk.reading = { wants: read.missing };
+    askFor(turn, person, "reading-ask", read.missing);
+  } else if (answers) delete talk.reading;
+  follow(turn, person, whatFollows(read, earlier));
+  // The distance driven may bring a check forward.
+  replan(turn);
+}
+
+/** What a low or bad mark asks for: how to top up, or stop and ring. */
+function follow(turn: Turn, person: Person, next: ReturnType<typeof whatFollows>): void {
+  if (next.act === "top-up") {
+    const entry = turn.facts.book.entries.get("oil-top-up");
+    if (entry?.kind === "answer")
+      tell(turn, person, {
+        text: `${line(turn, "reading-low")}\n${tellAnswer(turn.voice, entry).text}`,
+      });
+  }
+  if (next.act !== "stop") return;
+  const title = line(turn, `reading-title-${next.matter}`);
+  const { reached } = callOut(turn, person, {
+    kind: "reading",
+    matter: `reading-${next.matter}`,
+    title,
+    severity: "stop",
+    words: title,
+  });
+  tellAll(
+    turn,
+    { text: `${line(turn, `reading-stop-${next.matter}`)}\n${alertedLine(turn, reached)}` },
+    { safety: true, severity: "stop" },
+  );
+}
