@@ -226,6 +226,10 @@ export function sayTime(at: Instant, now: Instant, zone: string): string {
   return dayOf(at, zone) === dayOf(now, zone) ? t.toFormat("HH:mm") : t.toFormat("ccc d LLL HH:mm");
 }
 
+/** A local day for people: "Wed 3 Jun". */
+export const sayDay = (day: string): string =>
+  DateTime.fromISO(day, { zone: "utc" }).setLocale("en-GB").toFormat("ccc d LLL");
+
 /** A fixed-offset or IANA-zoned Luxon value for libraries that want one (calendar files). */
 export const luxonOf = (at: Instant, zone: string): DateTime =>
   zone === "UTC" ? DateTime.fromMillis(at, { zone: FixedOffsetZone.utcInstance }) : zoned(at, zone);

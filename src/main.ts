@@ -165,6 +165,7 @@ function webApp({ house, settings, door, streams, photos }: WebParts): Express {
     secure: settings.publicUrl.startsWith("https://"),
     file: house.file,
     laneState: house.laneState,
+    firmNow: house.firmNow,
     onEvents: house.onEvents,
   };
   app.use(

@@ -6,9 +6,11 @@ import type { Streams } from "../channels/stream.js";
 import type { Photos } from "../channels/webchat/photos.js";
 import type { LaneState } from "../hires/hire.js";
 import type { Book } from "../knowledge/book.js";
+import type { FirmFile } from "../knowledge/schema.js";
 import type { Log } from "../log.js";
 import { type Html, html } from "../pages/html.js";
 import type { Arrival, Booking, LaneId } from "../post.js";
+import type { StaffReach } from "../roster/reach.js";
 import type { Db } from "../store/tables.js";
 import { closeDeskSession, openDeskSession, seeDeskSession } from "../store/tokens.js";
 import { deskPage, type Who } from "./frame.js";
@@ -29,6 +31,8 @@ export type DeskParts = {
   file(arrival: Arrival): Promise<"new" | "known">;
   makeHire(booking: Booking, key?: string): Promise<{ links: { person: string; token: string }[] }>;
   laneState(lane: LaneId): Promise<LaneState | undefined>;
+  /** The firm as it holds now, with the version of what was changed here, and how staff are reached. */
+  firmNow(): Promise<{ firm: FirmFile; version: number; reach: StaffReach }>;
   onEvents(listener: (lane: LaneId, last: number) => void): () => void;
   streams: Streams;
   photos: Photos;

@@ -11,11 +11,13 @@ import { eventsOf, strangersSince } from "../store/events.js";
 import { hiresBack, hiresOnRoad, hiresToCome, openCallouts } from "../store/hires.js";
 import { notDelivered } from "../store/sends.js";
 import { newLink } from "../store/tokens.js";
+import { dutyHtml } from "./duty.js";
 import { type DeskParts, deskEntry, send } from "./entry.js";
 import { deskPage, type Who } from "./frame.js";
 import { hirePage, newHirePage, roadPage } from "./hires.js";
 import { readAct, readNewHire } from "./read-forms.js";
 import { ringingBanner } from "./ringing.js";
+import { firmState, rosterRoutes } from "./roster/routes.js";
 import {
   notDelivered as notDeliveredHtml,
   strangersHtml,
@@ -52,6 +54,7 @@ export function deskRoutes(parts: DeskParts): Router {
   async function waits(who: Who): Promise<Html> {
     const now = parts.now();
     const cards: Html[] = [];
+    const open: Pick<Waiting, "hire" | "callout">[] = [];
     for (const row of await openCallouts(db)) {
       const lane = laneOf(row.hire);
       const hire = await hireState(row.hire);
@@ -62,10 +65,13 @@ export function deskRoutes(parts: DeskParts): Router {
       const events = (await eventsOf(db, lane)).slice(-40);
       const waiting: Waiting = { callout, hire, events, nextAt };
       cards.push(waitingCard(waiting, who, firm, now, newId));
+      open.push(waiting);
     }
     const lost = await notDelivered(db, undefined, 20);
     const strangers = await strangersSince(db, after(now, -48 * 60));
-    return html`<h1>What waits for a person</h1>${ringingBanner(parts.nothingRings)}<div id="waits" aria-live="polite">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div>${notDeliveredHtml(lost, now, firm.zone)}`;
+    const duty = { firm: (await parts.firmNow()).firm, state: await firmState(parts) };
+    const dutyNow = dutyHtml({ ...duty, open, who, now, id: newId });
+    return html`<h1>What waits for a person</h1>${dutyNow}${ringingBanner(parts.nothingRings)}<div id="waits" aria-live="polite">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div>${notDeliveredHtml(lost, now, firm.zone)}`;
   }
   router.get(
     "/desk",
@@ -243,6 +249,8 @@ ${links.map((l) => html`<p class="made"><b>${read.booking.people.find((p) => p.i
         .send(photo);
     }),
   );
+
+  router.use(rosterRoutes(parts, staff, newId));
 
   router.use("/desk", (error: unknown, req: Request, res: Response, next: NextFunction) => {
     if (res.headersSent) return next(error);

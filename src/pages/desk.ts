@@ -107,6 +107,14 @@ function merge(fresh: Element): void {
   }
   for (const [key, card] of old) if (!ordered.includes(card) && key === busy) ordered.push(card);
   box.replaceChildren(...ordered);
+  const duty = document.querySelector("#duty");
+  const freshDuty = fresh.querySelector("#duty");
+  // Only when it says something else: a button under somebody's finger stays.
+  if (duty && freshDuty && duty.textContent !== freshDuty.textContent) {
+    const known = duty.querySelectorAll("[data-alarm]").length;
+    duty.replaceWith(freshDuty);
+    if (freshDuty.querySelectorAll("[data-alarm]").length > known) ring(true);
+  }
   const others = fresh.querySelector("#others");
   if (others) document.querySelector("#others")?.replaceWith(others);
   const lost = fresh.querySelector(".undelivered");

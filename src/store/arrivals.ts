@@ -76,6 +76,17 @@ export async function closeArrival(
   return Number(result.numUpdatedRows) > 0;
 }
 
+/** Why what it did was done, once it has had its turn; undefined while it waits, empty where its step failed. */
+export async function outcomeOf(db: Db, key: string): Promise<readonly Reason[] | undefined> {
+  const row = await db
+    .selectFrom("arrivals")
+    .select(["state", "because"])
+    .where("key", "=", key)
+    .executeTakeFirst();
+  if (!row || row.state === "waiting") return undefined;
+  return row.state === "failed" ? [] : (JSON.parse(row.because ?? "[]") as Reason[]);
+}
+
 /** When the oldest waiting arrival came in; undefined when none waits. */
 export async function oldestWaitingAt(db: Db): Promise<Instant | undefined> {
   const row = await db

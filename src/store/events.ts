@@ -113,6 +113,18 @@ export async function eventsOf(
   return rows.map(read);
 }
 
+/** The latest events of a lane, the newest first. */
+export async function latestEvents(db: Db, lane: LaneId, limit: number): Promise<TripEvent[]> {
+  const rows = await db
+    .selectFrom("events")
+    .selectAll()
+    .where("lane", "=", lane)
+    .orderBy("n", "desc")
+    .limit(limit)
+    .execute();
+  return rows.map(read);
+}
+
 /** What one person of a hire said and was told after number `since`, in order; nothing of others or staff. */
 export async function eventsOfPerson(
   db: Db,

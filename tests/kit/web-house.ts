@@ -7,6 +7,7 @@ import type { House } from "../../src/house.js";
 import { quietLog } from "../../src/log.js";
 import { openService } from "../../src/main.js";
 import type { Booking, HireId, LaneId } from "../../src/post.js";
+import type { Clock } from "../../src/rounds/turns.js";
 import { book, matcher } from "./hire.js";
 
 export type WebHouse = {
@@ -19,7 +20,11 @@ export type WebHouse = {
 export const deskPassword = "four-plain-words-together";
 
 /** Opens it with one hire of a van type, under way since yesterday; `links` as hirers get them, booker first. */
-export async function openWebHouse(van = "curlew", people = ["Ann", "Ben"]): Promise<WebHouse> {
+export async function openWebHouse(
+  van = "curlew",
+  people = ["Ann", "Ben"],
+  more: { clock?: Clock } = {},
+): Promise<WebHouse> {
   const folder = mkdtempSync(join(tmpdir(), "passing-place-web-"));
   const service = await openService(
     {
@@ -30,10 +35,10 @@ export async function openWebHouse(van = "curlew", people = ["Ann", "Ben"]): Pro
       logLevel: "silent",
       deskPasswords: { morag: deskPassword, callum: deskPassword },
     },
-    { book, matcher, log: quietLog },
+    { book, matcher, log: quietLog, ...more },
   );
   const { house, url } = service;
-  const now = instantOf(Date.now());
+  const now = more.clock?.now() ?? instantOf(Date.now());
   const booking: Booking = {
     hire: "h1" as HireId,
     van: { registration: "SX26 ABC", type: van },

@@ -3,6 +3,7 @@ import { after, clockOf, dayOf, type Instant, isoIn } from "../../calendar.js";
 import type { Exception } from "../../knowledge/firm/roster.js";
 import type { FirmAct } from "../../post.js";
 import { dutyEnd, nextChange, nextOn, whoIsOn } from "../on-duty.js";
+import { momentOf } from "../shifts.js";
 import { look, offerMatters } from "./look.js";
 import type { ShiftTest } from "./state.js";
 import { closeTest, openTest } from "./tests.js";
@@ -46,6 +47,23 @@ function addException(w: Watch, by: string, says: string, exception: Exception):
   change(w, by, says, { roster: { ...roster, exceptions: [...roster.exceptions, exception] } });
 }
 
+/** Somebody comes on until an instant: what says that they are away then is taken out of that time. */
+function isBack(w: Watch, contact: string, until: Instant): void {
+  const { zone } = w.firm;
+  const exceptions = w.firm.roster.exceptions.flatMap((e): Exception[] => {
+    if (e.kind !== "away" || e.contact !== contact) return [e];
+    const [from, to] = [momentOf(e.from, zone), momentOf(e.to, zone)];
+    if (to <= w.now || from >= until) return [e];
+    return [
+      ...(from < w.now ? [{ ...e, to: isoIn(w.now, zone) }] : []),
+      ...(to > until ? [{ ...e, from: isoIn(until, zone) }] : []),
+    ];
+  });
+  const roster = { ...w.firm.roster, exceptions };
+  w.state.roster = roster;
+  w.firm = { ...w.firm, roster };
+}
+
 /** From now until an instant, `by` is on in somebody's place; where nobody is on the roster, by a shift of their own. */
 function replace(
   w: Watch,
@@ -56,6 +74,7 @@ function replace(
   says: string,
 ): void {
   const { zone } = w.firm;
+  isBack(w, by, until);
   if (!whoIsOn(w.firm, w.now).gap) return leave(w, from, until, why, says, by);
   const end = Math.min(until, after(w.now, 23 * 60)) as Instant;
   addException(w, by, says, {

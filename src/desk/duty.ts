@@ -1,0 +1,61 @@
+/** Above what waits: test alerts that want an answer, a gap of the roster, and what is being handed over. */
+import { after, type Instant, sayTime } from "../calendar.js";
+import type { Callout } from "../callouts/callout.js";
+import type { Hire } from "../hires/hire.js";
+import type { FirmFile } from "../knowledge/schema.js";
+import { type Html, html } from "../pages/html.js";
+import type { FirmState, ShiftTest } from "../roster/duty/state.js";
+import { nextChange, whoIsOn } from "../roster/on-duty.js";
+import { formKeys, severityTag, type Who } from "./frame.js";
+
+export type DutyView = {
+  firm: FirmFile;
+  state: FirmState | undefined;
+  /** Call-outs that are not done. */
+  open: readonly { hire: Hire; callout: Callout }[];
+  who: Who;
+  now: Instant;
+  id: () => string;
+};
+
+function testHtml(v: DutyView, test: ShiftTest): Html {
+  const { firm, who, now } = v;
+  const name = firm.contacts[test.contact]?.name ?? test.contact;
+  const time = (t: Instant) => sayTime(t, now, firm.zone);
+  const mine = test.contact === who.contact;
+  const late = test.toldTimes > 0;
+  const act = (what: string, label: string, cls = "") =>
+    html`<form method="post" action="/desk/duty" class="act">${formKeys(who, v.id())}<input type="hidden" name="do" value="${what}"><input type="hidden" name="test" value="${test.n}"><button class="${cls}">${label}</button></form>`;
+  const by = time(after(test.sentAt, firm.shifts.answerMin));
+  const about =
+    test.why === "asked"
+      ? `${firm.contacts[test.before[0] ?? ""]?.name ?? ""} wants to go off duty and asks ${mine ? "you" : name} to take over until ${time(test.until)}.`
+      : test.why === "gap"
+        ? `Nobody is on the roster until ${time(test.until)}: alerts come to ${mine ? "you" : name}.`
+        : `${mine ? "Your" : `${name}'s`} shift has begun (until ${time(test.until)}).`;
+  const told = test.told.map((id) => firm.contacts[id]?.name ?? id).join(" and ");
+  return html`<div class="watch ${late ? "late" : ""}" ${late ? html` data-alarm="${test.n}" role="alert"` : ""}><p>${late ? html`<b>${mine ? "You have" : `${name} has`} not answered the test alert of ${time(test.sentAt)}.</b> ` : ""}${about}${late ? html` ${told} ${test.told.length > 1 ? "have" : "has"} been told.` : mine ? ` Answer the test alert by ${by}.` : ` The test alert must be answered by ${by}.`}${late && !mine ? html` Ring ${name}: <a class="dial" href="tel:${(firm.contacts[test.contact]?.phone ?? "").replace(/[^\d+]/g, "")}">${firm.contacts[test.contact]?.phone}</a>.` : ""}</p>
+${mine ? act("here", test.why === "asked" ? "I take over" : "I am here", "main") : late || test.why === "asked" ? act("stand-in", `I stand in for ${name}`) : ""}</div>`;
+}
+
+function handingHtml(v: DutyView, hire: Hire, c: Callout): Html {
+  const { firm, who, now } = v;
+  const name = (id: string | undefined) => firm.contacts[id ?? ""]?.name ?? id ?? "";
+  const promised = c.promisedAt && sayTime(c.promisedAt, now, firm.zone);
+  const mine = c.with === who.contact;
+  return html`<div class="watch"><p>${severityTag(c.severity)} Handing over <b>${c.title}</b> (<span class="plate">${hire.booking.van.registration}</span>): ${c.handing ? `since ${sayTime(c.handing.since, now, firm.zone)} ` : ""}${mine ? `it is offered to ${name(c.offeredTo)}, and stays with you until it is taken` : `${name(c.with)} offers it to ${name(c.offeredTo)}, and has it until it is taken`}.${promised ? ` Promised to the hirer: a call by ${promised}.` : ""}</p>
+${mine ? "" : html`<form method="post" action="/desk/act" class="act">${formKeys(who, v.id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="callout" value="${c.n}"><input type="hidden" name="do" value="take"><button class="${c.offeredTo === who.contact ? "main" : ""}">${promised ? `I take it, and ring by ${promised}` : "I take it"}</button></form>`}</div>`;
+}
+
+/** All of it; empty when nothing is to be said. */
+export function dutyHtml(v: DutyView): Html {
+  const { firm, state, now } = v;
+  const tests = (state?.tests ?? []).filter((t) => t.state === "open");
+  const { contacts, gap } = whoIsOn(firm, now);
+  const names = contacts.map((id) => firm.contacts[id]?.name ?? id).join(" and ");
+  return html`<div id="duty"><p class="onduty">${
+    gap
+      ? html`<b class="nobody">Nobody is on the roster until ${sayTime(nextChange(firm, now), now, firm.zone)}.</b> Alerts go to ${names}.`
+      : html`On duty: <b>${names}</b> until ${sayTime(nextChange(firm, now), now, firm.zone)}.`
+  } <a href="/desk/roster">Roster</a></p>${tests.map((t) => testHtml(v, t))}${v.open.filter(({ callout }) => callout.handing).map(({ hire, callout }) => handingHtml(v, hire, callout))}</div>`;
+}

@@ -1,0 +1,228 @@
+/** The routes of the roster: looking, a change looked at before it is saved, contacts, and what staff do to their shifts. */
+import { setTimeout as pause } from "node:timers/promises";
+import express, { type Request, type Response, Router } from "express";
+import { sayTime } from "../../calendar.js";
+import { html } from "../../pages/html.js";
+import type { FirmAct } from "../../post.js";
+import { changed, changeWrong, sayChange } from "../../roster/change.js";
+import type { FirmState } from "../../roster/duty/state.js";
+import { firmLane } from "../../roster/duty/step.js";
+import { faultsOf } from "../../roster/outlook.js";
+import { outcomeOf } from "../../store/arrivals.js";
+import { latestEvents } from "../../store/events.js";
+import { openMatters } from "../../store/firm/rosters.js";
+import { type DeskParts, type Entry, send } from "../entry.js";
+import { deskPage, type Who } from "../frame.js";
+import { contactForm } from "./contacts.js";
+import { nameIn } from "./days.js";
+import { lookPage, type RosterView, rosterPage } from "./page.js";
+import { type Form, readContact, readOp, text } from "./read.js";
+
+/** The state of the firm's lane; undefined before its first step. */
+export async function firmState(parts: DeskParts): Promise<FirmState | undefined> {
+  const state = await parts.laneState(firmLane);
+  return state?.kind === "firm" ? state.firm : undefined;
+}
+
+/** Files an act of the firm's lane and waits until it has had its turn, for five seconds; gives the reasons. */
+async function actOn(
+  parts: DeskParts,
+  who: Who,
+  form: Form,
+  newId: () => string,
+  act: FirmAct,
+): Promise<readonly string[]> {
+  const given = text(form, "id");
+  const key = `desk:${who.contact}:${/^[A-Za-z0-9_-]{8,40}$/.test(given) ? given : newId()}`;
+  await parts.file({
+    key,
+    lane: firmLane,
+    receivedAt: parts.now(),
+    body: { kind: "firm", by: who.contact, act },
+  });
+  for (let tries = 0; tries < 100; tries++) {
+    const because = await outcomeOf(parts.db, key);
+    if (because) return because;
+    await pause(50);
+  }
+  return [];
+}
+const refused = (because: readonly string[]): boolean =>
+  because.some((b) => b.startsWith("refused"));
+
+/** The routes under /desk/roster, and /desk/duty. */
+export function rosterRoutes(parts: DeskParts, staff: Entry["staff"], newId: () => string): Router {
+  const router = Router();
+  const form = express.urlencoded({ extended: false, limit: "64kb" });
+  const passwords = new Set(Object.keys(parts.passwords));
+
+  async function view(who: Who): Promise<RosterView> {
+    const { firm, version, reach } = await parts.firmNow();
+    const open = await openMatters(parts.db);
+    return {
+      firm,
+      version,
+      who,
+      state: await firmState(parts),
+      ways: { ...reach, passwords },
+      now: parts.now(),
+      held: open.filter((m) => m.with === who.contact).length,
+      changes: (await latestEvents(parts.db, firmLane, 60))
+        .filter((e) => e.kind === "staff")
+        .slice(0, 20),
+      id: newId,
+    };
+  }
+  const page = (res: Response, status: number, who: Who, body: ReturnType<typeof rosterPage>) =>
+    send(res, status, deskPage("Roster", who, body));
+  /** What somebody else changed meanwhile, in words. */
+  const meanwhile = (v: RosterView) =>
+    html`<p class="wrong" role="alert">Nothing was saved: ${v.state?.changedBy ? nameIn(v.firm, v.state.changedBy) : "somebody"} changed roster or contacts meanwhile${v.state?.changedAt ? ` (${sayTime(v.state.changedAt, v.now, v.firm.zone)}: ${v.state.says ?? ""})` : ""}. Yours is not lost: here it is once more, on top of theirs. Look at it again, then save.</p>`;
+
+  router.get(
+    "/desk/roster",
+    staff(async (req, res, who) =>
+      page(res, 200, who, rosterPage(await view(who), req.query["saved"] === "yes")),
+    ),
+  );
+  router.post(
+    "/desk/roster/look",
+    form,
+    staff(async (req: Request, res, who) => {
+      const body = req.body as Form;
+      const v = await view(who);
+      const op = readOp(body);
+      const wrong = typeof op === "string" ? op : changeWrong(v.firm, op, v.now);
+      if (typeof op === "string" || wrong !== undefined)
+        return page(res, 400, who, rosterPage(v, false, { form: body, wrong: wrong ?? "" }));
+      return page(res, 200, who, lookPage(v, op));
+    }),
+  );
+  router.post(
+    "/desk/roster/save",
+    form,
+    staff(async (req, res, who) => {
+      const body = req.body as Form;
+      let v = await view(who);
+      const op = readOp(body);
+      const wrong = typeof op === "string" ? op : changeWrong(v.firm, op, v.now);
+      if (typeof op === "string" || wrong !== undefined)
+        return page(res, 400, who, rosterPage(v, false, { form: body, wrong: wrong ?? "" }));
+      const base = Number(text(body, "base"));
+      if (base !== v.version) return page(res, 409, who, lookPage(v, op, meanwhile(v)));
+      const roster = changed(v.firm, op, v.now);
+      const { gaps } = faultsOf({ ...v.firm, roster }, v.now);
+      if (gaps.length > 0 && text(body, "gaps") !== "known")
+        return page(
+          res,
+          400,
+          who,
+          lookPage(
+            v,
+            op,
+            html`<p class="wrong" role="alert">Nothing was saved: it leaves times at which nobody is on. Tick that you know it, or go back.</p>`,
+          ),
+        );
+      const says = `${sayChange(v.firm, op)}${gaps.length > 0 ? " (and knows that nobody is on at times)" : ""}`;
+      const because = await actOn(parts, who, body, newId, { do: "roster", base, roster, says });
+      if (because.length > 0 && !refused(because))
+        return res.redirect(303, "/desk/roster?saved=yes");
+      v = await view(who);
+      return page(res, 409, who, lookPage(v, op, meanwhile(v)));
+    }),
+  );
+  router.get(
+    "/desk/roster/contacts/:id",
+    staff(async (req, res, who) => {
+      const v = await view(who);
+      const contact = String(req.params["id"]);
+      if (!Object.hasOwn(v.firm.contacts, contact))
+        return page(
+          res,
+          404,
+          who,
+          html`<h1>Nobody has this name</h1><p><a href="/desk/roster">Roster</a></p>`,
+        );
+      return page(
+        res,
+        200,
+        who,
+        contactForm(v.firm, contact, v.ways.telegram[contact] ?? "", v.version, who, newId()),
+      );
+    }),
+  );
+  router.post(
+    "/desk/roster/contacts/:id",
+    form,
+    staff(async (req, res, who) => {
+      const body = req.body as Form;
+      const contact = String(req.params["id"]);
+      const again = async (status: number, wrong: string) => {
+        const v = await view(who);
+        return page(
+          res,
+          status,
+          who,
+          contactForm(v.firm, contact, "", v.version, who, newId(), { form: body, wrong }),
+        );
+      };
+      const { firm, state, version } = await view(who);
+      if (!Object.hasOwn(firm.contacts, contact))
+        return page(
+          res,
+          404,
+          who,
+          html`<h1>Nobody has this name</h1><p><a href="/desk/roster">Roster</a></p>`,
+        );
+      const change = readContact(body);
+      if (typeof change === "string") return again(400, change);
+      const late = `${state?.changedBy ? nameIn(firm, state.changedBy) : "Somebody"} changed roster or contacts meanwhile. What you typed stands below: look at it and save again.`;
+      const base = Number(text(body, "base"));
+      if (base !== version) return again(409, late);
+      const old = firm.contacts[contact];
+      const says = `changes ${nameIn(firm, contact)}: ${(["role", "phone"] as const)
+        .filter((k) => old?.[k] !== change[k])
+        .map((k) => `${k} ${change[k]}`)
+        .concat("Telegram and hours as shown")
+        .join(", ")}`;
+      const because = await actOn(parts, who, body, newId, {
+        do: "contact",
+        base,
+        contact,
+        change,
+        says,
+      });
+      return because.length > 0 && !refused(because)
+        ? res.redirect(303, "/desk/roster?saved=yes#contacts")
+        : again(409, late);
+    }),
+  );
+  router.post(
+    "/desk/duty",
+    form,
+    staff(async (req, res, who) => {
+      const body = req.body as Form;
+      const test = Number(text(body, "test"));
+      const to = text(body, "to");
+      const what = text(body, "do");
+      const act: FirmAct | undefined =
+        what === "here" || what === "stand-in"
+          ? { do: what, test: Number.isInteger(test) ? test : 0 }
+          : what === "off"
+            ? { do: what, ...(to ? { to } : {}) }
+            : what === "stay"
+              ? { do: what }
+              : undefined;
+      if (!act)
+        return page(
+          res,
+          400,
+          who,
+          html`<h1>Not done</h1><p class="wrong">That is not known here.</p><p><a href="/desk/roster">Back</a></p>`,
+        );
+      await actOn(parts, who, body, newId, act);
+      return res.redirect(303, what === "here" || what === "stand-in" ? "/desk" : "/desk/roster");
+    }),
+  );
+  return router;
+}
