@@ -20,6 +20,7 @@ import { type Clock, type Crash, type StepFunction, takeTurn } from "./rounds/tu
 import { fileArrival, oldestWaitingAt } from "./store/arrivals.js";
 import { isShared } from "./store/dialect.js";
 import { nextDueAt } from "./store/dues.js";
+import { codeOf, sayCode } from "./store/engines/why.js";
 import { latestChanges, openMatters } from "./store/firm/rosters.js";
 import { loadLane, makeHire, vanLane } from "./store/hires.js";
 import { openStore } from "./store/open.js";
@@ -103,8 +104,8 @@ async function stored<T>(work: Promise<T>): Promise<T> {
     return await work;
   } catch (error) {
     if (error instanceof Fault) throw error;
-    const { code = "unknown" } = faultFields(error);
-    throw new Fault("STORE_WRONG", `it could not be stored (${code})`, {
+    const code = codeOf(error);
+    throw new Fault("STORE_WRONG", `it could not be stored (${sayCode(code)})`, {
       again: "later",
       details: { code },
     });

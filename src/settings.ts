@@ -295,6 +295,13 @@ function signedTarget(env: Environment, kind: "HOOK" | "GATEWAY"): Target | unde
   return { url, secret, allowInternal };
 }
 
+/** Where the database is, for commands that need nothing else. @throws SETTING_WRONG */
+export function readDatabase(env: Environment): { file: string; url?: string } {
+  const url = one(env, "DATABASE_URL");
+  const file = one(env, "DATABASE_FILE") ?? "data/passing-place.sqlite";
+  return { file, ...(url === undefined ? {} : { url }) };
+}
+
 /**
  * Reads the settings; `contacts` are the ids of staff who may sign in. Pure.
  * @throws SETTING_WRONG with one line: which one, what is wrong, an example. Secrets never show in it
@@ -304,8 +311,7 @@ export function readSettings(env: Environment, contacts: readonly string[]): Set
   const host = one(env, "HOST") ?? "127.0.0.1";
   const publicUrl =
     one(env, "PUBLIC_URL") ?? `http://${host.includes(":") ? `[${host}]` : host}:${port}`;
-  const databaseFile = one(env, "DATABASE_FILE") ?? "data/passing-place.sqlite";
-  const databaseUrl = one(env, "DATABASE_URL");
+  const { file: databaseFile, url: databaseUrl } = readDatabase(env);
   const photoFolder = one(env, "PHOTO_FOLDER");
   const logLevel = one(env, "LOG_LEVEL") ?? "info";
   const bot = telegram(env, contacts);

@@ -1,13 +1,12 @@
 /** Opens the store: lock, connection, settings of the engine, migrations. */
 import { randomBytes } from "node:crypto";
-import { existsSync, mkdirSync, realpathSync } from "node:fs";
-import { basename, dirname, join, resolve } from "node:path";
 import { Kysely } from "kysely";
 import type { Instant } from "../calendar.js";
 import { Fault } from "../faults.js";
 import { isAddress } from "./dialect.js";
-import { examineServer, placeOf, postgres, postgresCode } from "./engines/postgres.js";
-import { connectSqlite, lockSqlite, sqlite, sqliteCode } from "./engines/sqlite.js";
+import { examineServer, placeOf, postgres } from "./engines/postgres.js";
+import { connectSqlite, lockSqlite, realFile, sqlite } from "./engines/sqlite.js";
+import { codeOf, sayCode } from "./engines/why.js";
 import { migrate } from "./migrations/run.js";
 import { type Nudges, noNudges, postgresNudges } from "./shared/nudges.js";
 import type { Db, Tables } from "./tables.js";
@@ -31,15 +30,6 @@ const turnsOnServer = 4;
 
 const instanceName = (): string => randomBytes(9).toString("base64url");
 
-/** One name for one file, however it is spelt, so that the lock beside it is the same for everybody. */
-function realFile(file: string): string {
-  if (file === ":memory:") return file;
-  const at = resolve(file);
-  if (existsSync(at)) return realpathSync(at);
-  mkdirSync(dirname(at), { recursive: true });
-  return join(realpathSync(dirname(at)), basename(at));
-}
-
 /** Closes once. */
 function once(close: () => Promise<void>): () => Promise<void> {
   let closing: Promise<void> | undefined;
@@ -51,10 +41,9 @@ async function openSqlite(file: string, now: Instant): Promise<Store> {
   try {
     at = realFile(file);
   } catch (error) {
-    const code = error instanceof Error && "code" in error ? String(error.code) : "unknown";
     throw new Fault(
       "STORE_WRONG",
-      `the folder of the database file ${file} cannot be used (${code}); a writable one is needed`,
+      `the folder of the database file ${file} cannot be used (${sayCode(codeOf(error))}); a writable one is needed`,
     );
   }
   const unlock = lockSqlite(at);
@@ -69,10 +58,10 @@ async function openSqlite(file: string, now: Instant): Promise<Store> {
     await db?.destroy();
     unlock();
     if (error instanceof Fault) throw error;
-    const code = sqliteCode(error);
+    const code = codeOf(error);
     throw new Fault(
       "STORE_WRONG",
-      `the tables in ${file} cannot be made or brought up to date (${code})`,
+      `the tables in ${file} cannot be made or brought up to date (${sayCode(code)})`,
       { details: { code } },
     );
   }
@@ -106,10 +95,10 @@ async function openPostgres(url: string, now: Instant): Promise<Store> {
   } catch (error) {
     await db.destroy();
     if (error instanceof Fault) throw error;
-    const code = postgresCode(error);
+    const code = codeOf(error);
     throw new Fault(
       "STORE_WRONG",
-      `the database at ${placeOf(url)} cannot be used (${code}): is the server there, and do name and password fit?`,
+      `the database at ${placeOf(url)} cannot be used (${sayCode(code)})`,
       { again: "later", details: { code } },
     );
   }

@@ -192,7 +192,9 @@ describe.skipIf(!server)("a PostgreSQL database", () => {
     expect(error).toMatchObject({
       code: "STORE_WRONG",
       again: "later",
-      message: expect.stringContaining("127.0.0.1/nothing cannot be used (ECONNREFUSED)"),
+      message: expect.stringContaining(
+        "127.0.0.1/nothing cannot be used (ECONNREFUSED: the server does not answer)",
+      ),
     });
     expect(JSON.stringify(error)).not.toContain("secret-word");
   });

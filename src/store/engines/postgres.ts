@@ -22,12 +22,6 @@ const settings = {
   lock_timeout: "20s",
 } as const;
 
-/** Why the server or the way to it refused: the code alone is safe to show and to log. */
-export function postgresCode(error: unknown): string {
-  const code = error instanceof Error && "code" in error ? String(error.code) : "";
-  return /^\w{1,40}$/.test(code) ? code : "unknown";
-}
-
 /** `bigint` as a number; everything of ours fits (instants, counters). @throws STORE_WRONG where it does not */
 function readWhole(text: string): number {
   const n = Number(text);

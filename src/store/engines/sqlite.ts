@@ -1,8 +1,11 @@
 /** SQLite through better-sqlite3: one file, one process. */
+import { existsSync, mkdirSync, realpathSync } from "node:fs";
+import { basename, dirname, join, resolve } from "node:path";
 import Database from "better-sqlite3";
-import { SqliteDialect, sql } from "kysely";
+import { type DatabaseConnection, SqliteDialect, SqliteDriver, sql } from "kysely";
 import { Fault } from "../../faults.js";
 import type { Engine } from "../dialect.js";
+import { codeOf, sayCode } from "./why.js";
 
 /** Pragmas of every connection: durable over power loss, references kept, a short wait for a reader's lock. */
 const pragmas = [
@@ -11,12 +14,6 @@ const pragmas = [
   ["foreign_keys", 1],
   ["busy_timeout", 5000],
 ] as const;
-
-/** Why SQLite refused, without the path's contents: its code alone is safe to show and to log. */
-export function sqliteCode(error: unknown): string {
-  const code = error instanceof Error && "code" in error ? String(error.code) : "";
-  return code.startsWith("SQLITE_") ? code : "unknown";
-}
 
 /** Sets the pragmas and reads each one back. @throws STORE_WRONG where the engine did not take one */
 function assertPragmas(raw: Database.Database, file: string): void {
@@ -43,10 +40,10 @@ export function connectSqlite(file: string): Database.Database {
   } catch (error) {
     raw?.close();
     if (error instanceof Fault) throw error;
-    const code = sqliteCode(error);
+    const code = codeOf(error);
     throw new Fault(
       "STORE_WRONG",
-      `the database file ${file} cannot be opened (${code}); a writable place on a local disk is needed`,
+      `the database file ${file} cannot be opened (${sayCode(code)}); a writable place on a local disk is needed`,
       {
         details: { code },
       },
@@ -54,10 +51,33 @@ export function connectSqlite(file: string): Database.Database {
   }
 }
 
+/** SQLite undoes a transaction by itself when the disk is full or fails: there is then nothing to roll back. */
+class Driver extends SqliteDriver {
+  readonly #raw: Database.Database;
+  constructor(raw: Database.Database) {
+    super({ database: raw });
+    this.#raw = raw;
+  }
+  override async rollbackTransaction(connection: DatabaseConnection): Promise<void> {
+    if (this.#raw.inTransaction) await super.rollbackTransaction(connection);
+  }
+}
+
+class ThisDialect extends SqliteDialect {
+  readonly #raw: Database.Database;
+  constructor(raw: Database.Database) {
+    super({ database: raw });
+    this.#raw = raw;
+  }
+  override createDriver(): Driver {
+    return new Driver(this.#raw);
+  }
+}
+
 /** The engine on an open connection. */
 export const sqlite = (raw: Database.Database): Engine => ({
   name: "sqlite",
-  dialect: new SqliteDialect({ database: raw }),
+  dialect: new ThisDialect(raw),
   whole: "integer",
   fraction: "real",
   counts: (column) => column.primaryKey().autoIncrement(),
@@ -65,6 +85,15 @@ export const sqlite = (raw: Database.Database): Engine => ({
   alone: (db, work) => work(db),
   settle: () => Promise.resolve(),
 });
+
+/** One name for one file, however it is spelt, so that the lock beside it is the same for everybody. */
+export function realFile(file: string): string {
+  if (file === ":memory:") return file;
+  const at = resolve(file);
+  if (existsSync(at)) return realpathSync(at);
+  mkdirSync(dirname(at), { recursive: true });
+  return join(realpathSync(dirname(at)), basename(at));
+}
 
 /**
  * Keeps other processes off the file as long as this one lives: an exclusive transaction held open on a
@@ -82,7 +111,7 @@ export function lockSqlite(file: string): () => void {
     return () => held.close();
   } catch (error) {
     lock?.close();
-    const code = sqliteCode(error);
+    const code = codeOf(error);
     if (code.startsWith("SQLITE_BUSY"))
       throw new Fault(
         "STORE_BUSY",
@@ -93,7 +122,7 @@ export function lockSqlite(file: string): () => void {
       );
     throw new Fault(
       "STORE_WRONG",
-      `the database file ${file} cannot be locked (${code}); a writable place on a local disk is needed`,
+      `the database file ${file} cannot be locked (${sayCode(code)}); a writable place on a local disk is needed`,
       {
         details: { code },
       },

@@ -1,0 +1,37 @@
+/** Nothing outside store/engines knows an engine: no library of one, no SQL that only one understands. */
+import { readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { describe, expect, it } from "vitest";
+import { projectFolder } from "../../src/knowledge/read.js";
+
+const src = join(projectFolder(), "src");
+const files = readdirSync(src, { recursive: true, encoding: "utf8" })
+  .filter((name) => name.endsWith(".ts") && !name.startsWith(join("store", "engines")))
+  .map((name) => ({ name, text: readFileSync(join(src, name), "utf8") }));
+/** SQLite's own, then PostgreSQL's own; both clocks. */
+const ownWords =
+  /json_|strftime|julianday|datetime\(|unixepoch|\bor (ignore|replace)\b|\browid\b|\bglob\b|\bpragma\b|::|\bilike\b|\bnow\(|current_timestamp|clock_timestamp|\bany\(|\barray\b|\bjsonb?\b|\breturning\b/i;
+
+/** What stands in sql`…` templates; `shared/nudges.ts` speaks to PostgreSQL alone. */
+const templates = (text: string): string[] =>
+  [...text.matchAll(/\bsql(?:<[^`]*>)?`([^`]*)`/g)].map(([, body = ""]) => body);
+
+describe("the source", () => {
+  it("imports the engines' libraries in their own files only", () => {
+    const found = files.filter(({ text }) => /from "(better-sqlite3|pg)"/.test(text));
+    expect(found.map((f) => f.name)).toEqual([join("store", "shared", "nudges.ts")]);
+  });
+
+  it("has no SQL of one engine alone", () => {
+    const found = files.flatMap(({ name, text }) =>
+      templates(text)
+        .filter((body) => ownWords.test(body))
+        .map((body) => `${name}: ${body.trim()}`),
+    );
+    expect(found).toEqual([]);
+    expect(files.flatMap(({ text }) => templates(text)).length).toBeGreaterThan(3);
+    // The control: the words are found where they are.
+    expect(ownWords.test("select strftime('%s', 'now')")).toBe(true);
+    expect(ownWords.test("select state::text")).toBe(true);
+  });
+});
