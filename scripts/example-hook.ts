@@ -1,6 +1,6 @@
 /**
  * An example receiver of the staff hook: checks, prints, and answers as somebody would by telephone. In place of
- * a telephone it has this terminal: 1 takes the last alert, 2 has only heard it, 0 did not answer.
+ * a telephone it has this terminal: 1 to 9 press a key of the last alert, "h" has only heard it, "n" did not answer.
  *   HOOK_SECRET=whsec_… node dist/scripts/example-hook.js [--port 4100] [--service http://127.0.0.1:3000]
  */
 import { createInterface } from "node:readline";
@@ -15,15 +15,15 @@ export type Alert = {
   severity: string | null;
   say: string;
   text: string;
+  keys: { key: number; label: string }[];
   hire: string | null;
   callout: number | null;
-  canTake: boolean;
   desk: string;
 };
 export type ExampleHook = Listening & {
   alerts: Alert[];
   /** Answers an alert; gives the service's status. */
-  answer(alert: Alert, did: "take" | "read" | "failed"): Promise<number>;
+  answer(alert: Alert, did: "take" | "press" | "read" | "failed", key?: number): Promise<number>;
 };
 
 /** Opens it. `service`: where the service listens. */
@@ -45,13 +45,14 @@ export async function openExampleHook(options: {
   return {
     ...listening,
     alerts,
-    answer: ({ id, contact, hire, callout }, did) =>
+    answer: ({ id, contact }, did, key = 1) =>
       post(`${service()}/hook/answers`, secret, {
         type: "answer",
         id,
         contact: contact.id,
         did,
-        ...(did === "failed" ? { why: "no-answer" } : { hire, callout }),
+        ...(did === "press" ? { key } : {}),
+        ...(did === "failed" ? { why: "no-answer" } : {}),
       }),
   };
 }
@@ -66,12 +67,13 @@ async function main(): Promise<void> {
   const secret = secretOrExit("HOOK_SECRET");
   const service = () => values.service;
   const hook = await openExampleHook({ secret, service, port: Number(values.port) });
-  console.log(`Listening on ${hook.url}. Keys: 1 take, 2 heard, 0 did not answer.`);
-  const keys: Record<string, "take" | "read" | "failed"> = { 1: "take", 2: "read", 0: "failed" };
+  console.log(`Listening on ${hook.url}. Keys of the last alert: 1 to 9; h heard, n no answer.`);
   for await (const line of createInterface(process.stdin)) {
-    const did = keys[line.trim()];
+    const typed = line.trim();
+    const did = typed === "h" ? "read" : typed === "n" ? "failed" : "press";
     const alert = hook.alerts.at(-1);
-    if (did && alert) console.log(`${did}: ${await hook.answer(alert, did)}`);
+    if (alert && (did !== "press" || /^[1-9]$/.test(typed)))
+      console.log(`${did}: ${await hook.answer(alert, did, Number(typed) || 1)}`);
   }
 }
 

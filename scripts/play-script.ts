@@ -14,6 +14,9 @@ import {
   readIso,
 } from "../src/calendar.js";
 import type { Door } from "../src/channels/door.js";
+import { fileText } from "../src/channels/gateway/receive.js";
+import { asText } from "../src/channels/gateway/render.js";
+import { openPhotos } from "../src/channels/webchat/photos.js";
 import { Fault } from "../src/faults.js";
 import type { LaneState, Step } from "../src/hires/hire.js";
 import { step } from "../src/hires/step.js";
@@ -21,7 +24,8 @@ import { type House, openHouse } from "../src/house.js";
 import type { Book } from "../src/knowledge/book.js";
 import { openLog } from "../src/log.js";
 import type { Matcher } from "../src/matching/matcher.js";
-import type { Arrival, ArrivalBody, DeskAct, LaneId, Send } from "../src/post.js";
+import type { Arrival, ArrivalBody, Booking, DeskAct, LaneId, Send } from "../src/post.js";
+import { textParts } from "../src/providers.js";
 import { firmLane } from "../src/roster/duty/step.js";
 import { whoIsOn } from "../src/roster/on-duty.js";
 import { laneOf } from "../src/store/hires.js";
@@ -43,6 +47,8 @@ const Line = z.strictObject({
     .optional(),
   text: z.string().optional(),
   tap: z.string().optional(),
+  /** Words of a hirer by text message in place of the web chat. */
+  by: z.literal("text").optional(),
   photo: z.unknown().optional(),
   location: z.tuple([z.number(), z.number()]).optional(),
   writtenAt: z.string().optional(),
@@ -134,7 +140,13 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
   const first = read(First, head.raw, head.n);
   const lines = rest.map(({ raw, n }) => ({ n, line: read(Line, raw, n) }));
   let { hire } = first;
-  let booking = bookingOf(hire, first.people ?? ["booker"], "talk", book, head.n);
+  // People have telephones only where the script uses them (Ofcom's range for drama).
+  const byText = lines.some(({ line }) => line.by === "text");
+  const withPhones = (made: Booking): Booking => ({
+    ...made,
+    people: made.people.map((p, i) => (byText ? { ...p, phone: `07700 90050${i}` } : p)),
+  });
+  let booking = withPhones(bookingOf(hire, first.people ?? ["booker"], "talk", book, head.n));
   let lane = laneOf(booking.hire);
   const out: Out[] = [];
   const firstAt = lines[0] ? readIso(lines[0].line.at) : booking.pickupAt;
@@ -145,7 +157,10 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
   const door = (channel: Door["channel"]): Door => ({
     channel,
     send(send: Send) {
-      const m = send.message;
+      const m: Send["message"] =
+        channel === "gateway"
+          ? { text: asText(send.message, { book, publicUrl: "https://trips.example.org" }) }
+          : send.message;
       if (m.buttons)
         buttons.set(send.who, [...m.buttons, ...(buttons.get(send.who) ?? [])].slice(0, 60));
       out.push({
@@ -232,6 +247,17 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
     return house.file(arrival);
   };
 
+  const photos = openPhotos(join(folder, "photos"));
+  /** A text message, read as the gateway reads it. */
+  const text = (n: number, number: string, line: Line): Promise<void> =>
+    fileText(textParts(house, photos, true), number, {
+      id: `talk-${n}`,
+      from: number,
+      text: line.text ?? "",
+      media: [],
+      ...(line.writtenAt === undefined ? {} : { writtenAt: line.writtenAt }),
+    });
+
   try {
     await file(0, { kind: "booked", booking });
     await house.runUntilIdle();
@@ -245,7 +271,7 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
       }
       if (line.hire) {
         hire = line.hire;
-        booking = bookingOf(hire, line.people ?? ["booker"], `talk${n}`, book, n);
+        booking = withPhones(bookingOf(hire, line.people ?? ["booker"], `talk${n}`, book, n));
         lane = laneOf(booking.hire);
         await file(n, { kind: "booked", booking });
         await house.runUntilIdle();
@@ -279,12 +305,7 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
           });
         else await file(n, { kind: "desk", by, act: { do: "reply", text: line.text ?? "" } });
       } else if (line.from === "unknown") {
-        const via = { channel: "gateway", to: "unknown" } as const;
-        await file(
-          n,
-          { kind: "said", from: { via }, text: line.text ?? "" },
-          "chat:gateway:unknown" as LaneId,
-        );
+        await text(n, "+447700900999", line);
       } else if (line.from) {
         const name = line.from.split(":")[1];
         const { people } = booking;
@@ -296,6 +317,11 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
             "INPUT_WRONG",
             `script line ${n}: nobody on the hire is called "${name}"; ${people.map((p) => p.name).join(", ")} are`,
           );
+        if (line.by === "text") {
+          await text(n, `+44770090050${people.indexOf(person)}`, line);
+          await house.runUntilIdle();
+          continue;
+        }
         const from = {
           person: person.id,
           name: person.name,

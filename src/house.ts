@@ -3,7 +3,7 @@ import { type Instant, instantOf, minuteMs } from "./calendar.js";
 import type { Door } from "./channels/door.js";
 import { Fault } from "./faults.js";
 import { type LaneState, step } from "./hires/step.js";
-import type { Book } from "./knowledge/book.js";
+import { type Book, homeCode } from "./knowledge/book.js";
 import type { FirmFile } from "./knowledge/schema.js";
 import { faultFields, type Log } from "./log.js";
 import type { Matcher } from "./matching/matcher.js";
@@ -172,6 +172,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
       const van = registration && (await loadLane(tx, vanLane(registration))).state;
       return {
         ...{ now, book, matcher: parts.matcher, reach },
+        ...(doors.has("gateway") ? { texts: homeCode(book) } : {}),
         ...(van && van.kind === "van" ? { van: van.van } : {}),
         ...(lane === firmLane ? { open: await openMatters(tx) } : {}),
       };

@@ -174,7 +174,6 @@ function webApp({ house, settings, door, streams, photos }: WebParts): Express {
       db,
       publicUrl: settings.publicUrl,
       passwords: settings.deskPasswords,
-      nothingRings: nothingRings(book.firm, settings.hook !== undefined),
       makeHire: house.makeHire,
     }),
   );
@@ -220,11 +219,12 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
   const pictures = openPictures(join(projectFolder(), "knowledge", "pictures"));
   const door = bot && telegramDoor({ ...bot, pictures, log });
   const clock = parts.clock ?? systemClock;
-  const house = await openHouse({
+  const firm = async () => (await house.firmNow()).firm;
+  const house: House = await openHouse({
     ...parts,
     clock,
     dbFile: settings.databaseUrl ?? settings.databaseFile,
-    doors: [...(door ? [door] : []), ...providerDoors(settings, parts.book, clock)],
+    doors: [...(door ? [door] : []), ...providerDoors(settings, parts.book, clock, firm)],
     telegramStaff: bot?.staff ?? {},
     shifts: true,
   });
@@ -246,7 +246,7 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
     void door.callBackAt(`${settings.publicUrl}/telegram/${bot.botId}`, bot.secret);
   const { port } = server.address() as AddressInfo;
   log.info("opened", { port });
-  const why = nothingRings(parts.book.firm, settings.hook !== undefined);
+  const why = nothingRings(await firm(), settings.hook !== undefined);
   if (why !== undefined) log.warn("nothing rings: somebody must look at the desk", { why });
   return {
     house,

@@ -94,7 +94,8 @@ export type Matter =
 
 export type ArrivalBody =
   | { kind: "said"; from: Sender; text: string; edited?: boolean }
-  | { kind: "tapped"; from: Sender; tap: string }
+  /** `typed`: the number or label that stood for the button in a text message. */
+  | { kind: "tapped"; from: Sender; tap: string; typed?: string }
   | { kind: "photo"; from: Sender; file: FileRef; caption?: string }
   /** Degrees, WGS 84; metres. `live`: the phone goes on sending its place as it moves. */
   | {

@@ -10,22 +10,24 @@ import { hookDoor } from "./channels/hook/send.js";
 import { type Photos, photoLimitBytes, pictureKind } from "./channels/webchat/photos.js";
 import type { House } from "./house.js";
 import { type Book, homeCode } from "./knowledge/book.js";
+import type { FirmFile } from "./knowledge/schema.js";
 import type { Settings } from "./settings.js";
 import { whoseNumber } from "./store/addresses/phones.js";
-import { readAt } from "./store/addresses/sends-to.js";
+import { readAt, sendsTo } from "./store/addresses/sends-to.js";
 import { laneOf } from "./store/hires.js";
 import { findLink } from "./store/tokens.js";
 
-/** The doors of the providers that are set up. */
+/** The doors of the providers that are set up. `firm`: as it holds now. */
 export function providerDoors(
   settings: Pick<Settings, "hook" | "gateway" | "publicUrl">,
   book: Book,
   clock: { now(): Instant },
+  firm: () => Promise<FirmFile>,
 ): Door[] {
   const { hook, gateway, publicUrl } = settings;
   const shared = { now: () => clock.now(), book, publicUrl };
   return [
-    ...(hook ? [hookDoor({ ...shared, target: hook })] : []),
+    ...(hook ? [hookDoor({ ...shared, firm, target: hook })] : []),
     ...(gateway ? [gatewayDoor({ ...shared, target: gateway })] : []),
   ];
 }
@@ -66,9 +68,8 @@ export function providerRoutes(
         secret: hook.secret,
         clock,
         log,
-        firm: house.book.firm,
         file: house.file,
-        isHire: async (hire) => (await house.laneState(laneOf(hire)))?.kind === "hire",
+        sent: async (to, fits) => (await sendsTo(house.db, to)).find((row) => fits(row.key)),
         failed: house.failed,
       }),
     );

@@ -24,8 +24,6 @@ export type DeskParts = {
   secure: boolean;
   /** For links that hirers open, without a slash at the end. */
   publicUrl: string;
-  /** Why no telephone rings; undefined where one does. */
-  nothingRings: string | undefined;
   /** Contact id → password, or its scrypt hash. */
   passwords: Readonly<Record<string, string>>;
   file(arrival: Arrival): Promise<"new" | "known">;

@@ -16,7 +16,7 @@ import { type DeskParts, deskEntry, send } from "./entry.js";
 import { deskPage, type Who } from "./frame.js";
 import { hirePage, newHirePage, roadPage } from "./hires.js";
 import { readAct, readNewHire } from "./read-forms.js";
-import { ringingBanner } from "./ringing.js";
+import { nothingRings, ringingBanner } from "./ringing.js";
 import { firmState, rosterRoutes } from "./roster/routes.js";
 import {
   notDelivered as notDeliveredHtml,
@@ -69,9 +69,10 @@ export function deskRoutes(parts: DeskParts): Router {
     }
     const lost = await notDelivered(db, undefined, 20);
     const strangers = await strangersSince(db, after(now, -48 * 60));
-    const duty = { firm: (await parts.firmNow()).firm, state: await firmState(parts) };
+    const { firm: firmNow, reach } = await parts.firmNow();
+    const duty = { firm: firmNow, state: await firmState(parts) };
     const dutyNow = dutyHtml({ ...duty, open, who, now, id: newId });
-    return html`<h1>What waits for a person</h1>${dutyNow}${ringingBanner(parts.nothingRings)}<div id="waits" aria-live="polite">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div>${notDeliveredHtml(lost, now, firm.zone)}`;
+    return html`<h1>What waits for a person</h1>${dutyNow}${ringingBanner(nothingRings(firmNow, reach.hook))}<div id="waits" aria-live="polite">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div>${notDeliveredHtml(lost, now, firm.zone)}`;
   }
   router.get(
     "/desk",

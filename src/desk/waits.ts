@@ -72,11 +72,17 @@ ${act("done", html`<label>How it ended <select name="outcome">${Object.entries(f
 </div></article>`;
 }
 
+/** A telephone number to ring back, where it was a text message. */
+const from = ({ channel, lane }: TripEvent): Html =>
+  channel === "gateway"
+    ? html`text message from <a class="dial" href="tel:${lane.slice("chat:gateway:".length)}">${lane.slice("chat:gateway:".length)}</a>`
+    : html`${channel}`;
+
 /** What people without a hire wrote in the last two days. */
 export const strangersHtml = (events: readonly TripEvent[], now: Instant, zone: string): Html =>
   events.length === 0
     ? html``
-    : html`<section class="strangers"><h2>From people without a hire</h2><ul>${events.map((e) => html`<li>${sayTime(e.at, now, zone)} by ${e.channel}: ${e.text.slice(0, 300)}</li>`)}</ul></section>`;
+    : html`<section class="strangers"><h2>From people without a hire</h2><ul>${events.map((e) => html`<li>${sayTime(e.at, now, zone)} by ${from(e)}: ${e.text.slice(0, 300)}</li>`)}</ul></section>`;
 
 /** Messages that never arrived. */
 export const notDelivered = (

@@ -110,6 +110,8 @@ export type Facts = {
   book: Book;
   matcher: Matcher;
   reach: StaffReach;
+  /** Calling code of the firm's country, where text messages can be sent. */
+  texts?: string;
   /** The van of the hire, as its own lane has it; absent where nothing was ever reported of it. */
   van?: Van;
   /** Call-outs that are not done, of all hires; read for the firm's lane alone. */

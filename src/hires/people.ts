@@ -144,10 +144,13 @@ export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Ste
     };
   }
   const place = body.kind === "located" ? placeLines(body) : undefined;
+  // The number is all that staff have to answer a text message by.
+  const { channel, to: address } = body.from.via;
+  const by = channel === "gateway" ? `text message from ${address}` : channel;
   const passOn = (to: readonly string[], safety: boolean) => {
     const what = place ? `is at: ${place.join(" · ")}` : `wrote: "${text.slice(0, 1000)}"`;
     const message = {
-      text: `Somebody without a hire (${body.from.via.channel}, ${body.from.name ?? "no name"}) ${what}`,
+      text: `Somebody without a hire (${by}, ${body.from.name ?? "no name"}) ${what}`,
     };
     for (const id of to) tellContact(turn, id, message, { safety, ring: safety });
   };

@@ -243,7 +243,7 @@ const roleList = (turn: Turn, ids: string[]) =>
   [...new Set(ids.map((id) => turn.facts.book.firm.contacts[id]?.role ?? id))].join(" and ");
 
 /** A button. One that belongs to a question that is over is told so, once; a double tap changes nothing. */
-export function tapped(turn: Turn, person: Person, tap: string): void {
+export function tapped(turn: Turn, person: Person, tap: string, typed?: string): void {
   heard(turn);
   const [kind = "", a = "", b = ""] = tap.split(":");
   const talk = talkOf(turn, person.id);
@@ -271,7 +271,7 @@ export function tapped(turn: Turn, person: Person, tap: string): void {
     case "urgent": {
       const callout = openCallouts(turn.hire).find((c) => c.n === Number(a));
       if (callout && !callout.urgent) urgent(turn, person, callout.n);
-      else turn.because.push("ignored: double or stale tap");
+      else unasked(turn, person, typed);
       return;
     }
     case "e": {
@@ -303,18 +303,28 @@ export function tapped(turn: Turn, person: Person, tap: string): void {
     case "need":
     case "night": {
       if (talk.asking?.steps[0] !== kind || talk.asking.callout !== Number(b)) {
-        turn.because.push("ignored: double or stale tap");
-        return;
+        return unasked(turn, person, typed);
       }
       return settle(turn, person, kind, Number(b), a === "safe" || a === "yes");
     }
     case "r":
-      return readingTapped(turn, person, tap);
+      // A button says what it means however old it is; a number does not.
+      return typed === undefined || talk.reading?.wants.some((want) => want === a.split("=")[0])
+        ? readingTapped(turn, person, tap)
+        : unasked(turn, person, typed);
     case "number":
-      return tell(turn, person, { text: line(turn, "number-unknown", { number: a }) });
+      return unasked(turn, person, typed ?? a);
     default:
       turn.because.push(`ignored: unknown button ${kind.slice(0, 20)}`);
   }
+}
+
+/** A button of a question that is over: silence, for it was tapped twice; but words are words, and a number is answered. */
+function unasked(turn: Turn, person: Person, typed: string | undefined): void {
+  turn.because.push("ignored: double or stale tap");
+  if (typed === undefined) return;
+  if (/\d/.test(typed)) tell(turn, person, { text: line(turn, "number-unknown", { typed }) });
+  else said(turn, person, typed);
 }
 
 /** A photo, a voice note or the like: kept for staff and said so plainly. */

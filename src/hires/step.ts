@@ -106,7 +106,7 @@ function act(turn: Turn): void {
     case "said":
       return said(turn, person, body.text);
     case "tapped":
-      return tapped(turn, person, body.tap);
+      return tapped(turn, person, body.tap, body.typed);
     case "located":
       return located(turn, person, body);
     case "photo":

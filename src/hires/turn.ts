@@ -3,6 +3,7 @@ import { type Instant, sayTime } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import type { VanType } from "../knowledge/placeholders.js";
 import type { Severity } from "../knowledge/schema.js";
+import { e164 } from "../phone.js";
 import type { Address, Arrival, Due, Matter, Message, Reason, Send } from "../post.js";
 import { sendsTo } from "../roster/reach.js";
 import { phrase, type Voice, voiceFor } from "../wording/say.js";
@@ -81,19 +82,38 @@ const marks = (how: How) => ({
   ...(how.ring ? { ring: true } : {}),
 });
 
+/** The telephone of somebody who never wrote, for what is about safety; none that somebody else of the hire reads. */
+function byText(turn: Turn, person: Person): Address[] {
+  const { texts } = turn.facts;
+  const to = texts && person.phone ? e164(person.phone, texts) : undefined;
+  const read = turn.hire.people.some((p) => p.reached.some((a) => a.to === to));
+  return to && !read ? [{ channel: "gateway", to }] : [];
+}
+
+/** Who writes to them, at the end of the first text from a number that they do not know. */
+function introduced(turn: Turn, person: Person, message: Message): Message {
+  if (person.greeted) return message;
+  person.greeted = true;
+  const greeting = line(turn, "greeting");
+  const { text } = message;
+  return text.includes(greeting) ? message : { ...message, text: `${text}\n${greeting}` };
+}
+
 /** Says something to one person: where they just wrote, or everywhere they read when it is about safety. */
 export function tell(turn: Turn, person: Person, message: Message, how: How = {}): void {
   const from = "from" in turn.arrival.body ? turn.arrival.body.from : undefined;
   const here = from?.person === person.id ? from.via : undefined;
+  const texts = person.reached.length === 0 && how.safety ? byText(turn, person) : [];
   const all: Address[] =
-    person.reached.length > 0 ? person.reached : [{ channel: "web", to: person.id }];
+    person.reached.length > 0 ? person.reached : [{ channel: "web", to: person.id }, ...texts];
   const to = here && !how.safety && !how.everywhere ? [here] : all;
+  const told = texts.length > 0 ? introduced(turn, person, message) : message;
   for (const address of to)
     turn.sends.push({
       to: address,
       who: `hirer:${person.name}`,
       person: person.id,
-      message,
+      message: told,
       ...marks(how),
     });
 }

@@ -129,7 +129,11 @@ async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promis
       return [fromSender(arrival, body.from, hire, body.text, body.edited ? { edited: true } : {})];
     case "tapped": {
       const button = await findButton(tx, arrival.lane, (b) => b.tap === body.tap);
-      return [fromSender(arrival, body.from, hire, button?.label ?? body.tap, { tap: body.tap })];
+      return [
+        fromSender(arrival, body.from, hire, button?.label ?? body.typed ?? body.tap, {
+          tap: body.tap,
+        }),
+      ];
     }
     case "photo":
       return [fromSender(arrival, body.from, hire, body.caption ?? "", { file: body.file })];

@@ -93,9 +93,9 @@ describe("by text message and telephone", () => {
     expect(first.text).toMatch(/\/pictures\/light-[a-z-]+\.svg/);
 
     const alert = await rung(/^STOP: Red oil can/);
-    expect(alert).toMatchObject({ ring: true, severity: "stop", hire: "sms1", canTake: true });
+    expect(alert).toMatchObject({ ring: true, severity: "stop", hire: "sms1" });
     expect(alert.contact.phone).toMatch(/^\+447700900\d{3}$/);
-    expect(alert.say).toMatch(/Press 1 to take it\.$/);
+    expect(alert.say).toMatch(/Press 1: I take it\.$/);
 
     await told(/safe place to wait\?\nReply 1 for Safe place, 2 for Not safe\.$/);
     let seen = gateway.texts.length;
@@ -120,13 +120,13 @@ describe("by text message and telephone", () => {
   it("what the hirer writes next is passed on by text and does not ring", async () => {
     await gateway.send(ann, "we are all behind the wall and the dog too");
     const passed = await rung(/behind the wall/);
-    expect(passed).toMatchObject({ ring: false, canTake: false, hire: "sms1", callout: 1 });
+    expect(passed).toMatchObject({ ring: false, keys: [], hire: "sms1", callout: 1 });
   });
 
   it("a number that was not on offer is said to be unknown, an old text answers what it saw", async () => {
     let seen = gateway.texts.length;
     await gateway.send(ann, "9");
-    await told(/^9 is none of the numbers/, seen);
+    await told(/^"9" answers nothing that I ask now/, seen);
     seen = gateway.texts.length;
     const before = new Date(Date.now() - 60 * 60_000).toISOString();
     await gateway.send(ann, "1", { writtenAt: before });

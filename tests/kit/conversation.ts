@@ -5,6 +5,7 @@
  *   people: Ann, Ben                       at 2026-06-03T21:00+01:00        +10m (or +2h)
  *   hirer> words       hirer:Ben> words    tap> Label    photo> caption     place> 57.1, -4.2
  *   late 2026-06-03T14:10+01:00> words     unknown> words
+ *   text> words        text:Ben> words     late text 2026-06-03T14:10+01:00> words     (by text message)
  *   a further hire: and people: below the story so far book the next hire; what follows is of it
  *   staff:Morag pickup-record odometer=92000 oil=between fluid=1 fuel=1 (km, shares) | return-record … | clear #1 words | release words
  *   staff:Morag> words   staff:Morag take | pass Callum | promise 21:30 | done by-advice   [restart]
@@ -84,6 +85,11 @@ export function parseScript(source: string): Script {
     [
       /^place(:[^>]+)?> (-?[\d.]+), (-?[\d.]+)$/,
       (who, lat, lon) => jsonl.push({ at, from: from(who), location: [Number(lat), Number(lon)] }),
+    ],
+    [/^text(:[^>]+)?> (.+)$/, (who, text) => jsonl.push({ at, from: from(who), text, by: "text" })],
+    [
+      /^late text (\S+)> (.+)$/,
+      (writtenAt, text) => jsonl.push({ at, from: "hirer", text, writtenAt, by: "text" }),
     ],
     [/^unknown> (.+)$/, (text) => jsonl.push({ at, from: "unknown", text })],
     [/^staff:(\w+)> (.+)$/, (duty, text) => jsonl.push({ at, from: `duty:${duty}`, text })],

@@ -7,12 +7,22 @@ import { openPhotos } from "../../src/channels/webchat/photos.js";
 import { type House, openHouse } from "../../src/house.js";
 import { readBook } from "../../src/knowledge/read.js";
 import { openLog } from "../../src/log.js";
-import type { Arrival, Booking } from "../../src/post.js";
+import type { Arrival, Booking, Send } from "../../src/post.js";
 import { providerDoors, providerRoutes } from "../../src/providers.js";
+import type { StepFunction } from "../../src/rounds/turns.js";
 import { providerSecret } from "./provider.js";
-import { booking, houseParts, scriptClock } from "./small-house.js";
+import { booking, houseParts, scriptClock, smallStep } from "./small-house.js";
 
 const { book } = readBook();
+
+/** The small step, whose alerts can be taken. */
+const alerting: StepFunction = (state, arrival, facts) => {
+  const made = smallStep(state, arrival, facts);
+  const buttons = [{ tap: "take:h1:1", label: "I take it" }];
+  const withButtons = (s: Send): Send =>
+    s.contact === undefined ? s : { ...s, callout: 1, message: { ...s.message, buttons } };
+  return { ...made, sends: made.sends.map(withButtons) };
+};
 
 export type ProviderHouse = {
   house: House;
@@ -45,7 +55,8 @@ export async function openProviderHouse(
     clock,
     log: openLog("debug", { write: (line: string) => void lines.push(line) }),
     dbFile: ":memory:",
-    doors: providerDoors(settings, book, clock),
+    step: alerting,
+    doors: providerDoors(settings, book, clock, () => Promise.resolve(book.firm)),
   });
   await house.makeHire(booking("h1", { people }));
   await house.runUntilIdle();

@@ -98,7 +98,7 @@ async function wordsOf(
   const reply = replyIn(text, await parts.readAt(lane, from.via, at));
   const body: ArrivalBody =
     reply && "tap" in reply
-      ? { kind: "tapped", from, tap: reply.tap }
+      ? { kind: "tapped", from, ...reply }
       : { kind: "said", from, text: (reply?.words ?? text).slice(0, mostLetters) };
   return { ...home, body };
 }

@@ -52,7 +52,7 @@ const plain = (text: string): string =>
     .trim();
 
 /** What a text stands for: a button, or several readings in words; undefined: it is what it says. */
-export type Reply = { tap: string } | { words: string } | undefined;
+export type Reply = { tap: string; typed: string } | { words: string } | undefined;
 
 const isReading = (button: Button | undefined): boolean => button?.tap.startsWith("r:") ?? false;
 
@@ -83,7 +83,9 @@ export function replyIn(text: string, read: readonly Message[]): Reply {
     number === undefined
       ? buttons.find((button) => plain(button.label) === plain(text))
       : buttons[Number(number) - 1];
-  if (chosen) return { tap: chosen.tap };
-  if (number !== undefined) return number.length === 1 ? { tap: `number:${number}` } : undefined;
+  const typed = text.trim();
+  if (chosen) return { tap: chosen.tap, typed };
+  if (number?.length === 1) return { tap: `number:${number}`, typed };
+  if (number !== undefined) return undefined;
   return readingsIn(text, buttons);
 }

@@ -1,5 +1,6 @@
 /** An alert as a telephone or text provider needs it: whom, how urgent, what to say, where to look. Pure. */
 import { type Book, homeCode } from "../../knowledge/book.js";
+import type { FirmFile } from "../../knowledge/schema.js";
 import { e164 } from "../../phone.js";
 import type { LaneId, Send } from "../../post.js";
 
@@ -15,10 +16,10 @@ export type Alert = {
   say: string;
   /** All of it, for channels that can carry it. */
   text: string;
+  /** What may be pressed, and answered with its key. */
+  keys: { key: number; label: string }[];
   hire: string | null;
   callout: number | null;
-  /** Whether "take" may be answered: "Press 1 to take it." */
-  canTake: boolean;
   /** The staff page. */
   desk: string;
 };
@@ -34,36 +35,35 @@ function short(text: string): string {
 }
 
 /** The first two lines of what staff read: the matter, and the van and its people; not what was said of it. */
-function spoken(firm: string, text: string, canTake: boolean): string {
+function spoken(firm: FirmFile, text: string, keys: Alert["keys"]): string {
   const [matter = "", van = ""] = text.replace(/ ?\bSaid: ".*"/s, "").split("\n");
-  const what = canTake && van ? `${matter}. ${van}.` : matter;
-  return `${firm}: ${short(what)}${canTake ? " Press 1 to take it." : ""}`;
+  const what = keys.length > 0 && van ? `${matter}. ${van}.` : matter;
+  const press = keys.map(({ key, label }) => ` Press ${key}: ${label}.`).join("");
+  return `${firm.name}: ${short(what)}${press}`;
 }
 
-/** A send to a contact as an alert. */
+/** A send to a contact as an alert. `firm`: as it holds now. */
 export function alertOf(
   send: Send,
   id: string,
   lane: LaneId,
-  book: Book,
-  publicUrl: string,
+  { book, firm, publicUrl }: { book: Book; firm: FirmFile; publicUrl: string },
 ): Alert {
-  const { firm } = book;
   const contact = send.contact ?? send.to.to;
   const { name = contact, phone = "" } = firm.contacts[contact] ?? {};
   const { text, buttons = [] } = send.message;
-  const canTake = buttons.some((button) => button.tap.startsWith("take:"));
+  const keys = buttons.map(({ label }, i) => ({ key: i + 1, label }));
   return {
     type: "alert",
     id,
     contact: { id: contact, name, phone: e164(phone, homeCode(book)) ?? phone },
     ring: send.ring ?? false,
     severity: send.severity ?? null,
-    say: spoken(firm.name, text, canTake),
+    say: spoken(firm, text, keys),
     text,
+    keys,
     hire: lane.startsWith("hire:") ? lane.slice(5) : null,
     callout: send.callout ?? null,
-    canTake,
     desk: `${publicUrl}/desk`,
   };
 }

@@ -1,17 +1,28 @@
 /** The staff hook: alerts go as signed JSON to the firm's own telephone or text provider. */
 import type { Book } from "../../knowledge/book.js";
+import type { FirmFile } from "../../knowledge/schema.js";
 import type { Door } from "../door.js";
 import { openPost, outsideIdOf, type PostParts } from "../post-out.js";
 import { alertOf } from "./alert.js";
 
-/** `publicUrl`: where staff reach the desk, without a slash at the end. */
-export function hookDoor(parts: PostParts & { book: Book; publicUrl: string }): Door {
+export type HookParts = PostParts & {
+  book: Book;
+  /** The firm as it holds now: contacts change at the desk. */
+  firm(): Promise<FirmFile>;
+  /** Where staff reach the desk, without a slash at the end. */
+  publicUrl: string;
+};
+
+export function hookDoor(parts: HookParts): Door {
+  const { book, publicUrl } = parts;
   const post = openPost(parts);
   return {
     channel: "hook",
-    send(send, key, lane) {
+    async send(send, key, lane) {
       const id = outsideIdOf(key);
-      return post(id, alertOf(send, id, lane, parts.book, parts.publicUrl));
+      // An alert must not fail for want of a changed telephone number.
+      const firm = await parts.firm().catch(() => book.firm);
+      return post(id, alertOf(send, id, lane, { book, firm, publicUrl }));
     },
   };
 }

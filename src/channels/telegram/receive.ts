@@ -11,7 +11,8 @@ import type { Instant } from "../../calendar.js";
 import { faultFields, type Log } from "../../log.js";
 import type { Address, Arrival, ArrivalBody, LaneId, Sender } from "../../post.js";
 import type { File } from "../door.js";
-import { isShortened, staffTap } from "./taps.js";
+import { staffTap } from "../staff-taps.js";
+import { isShortened } from "./taps.js";
 import { type Content, type Incoming, readUpdate } from "./updates.js";
 
 export type ReceiveParts = {

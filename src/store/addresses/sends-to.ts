@@ -38,6 +38,9 @@ export async function sendsTo(
 /** Clocks of providers differ, and tell whole seconds: a reply this much before its question still answers it. */
 const clocksMs = 2_000;
 
+/** Nobody answers by number to what came longer ago: a check is asked once more next morning. */
+const answeredMs = 36 * 60 * 60_000;
+
 /** What a reader at an address had before them at an instant, in a lane: the last that arrived or may have, newest first. */
 export async function readAt(
   db: Db,
@@ -53,7 +56,7 @@ export async function readAt(
     )
     .execute();
   return rows
-    .filter((row) => row.read_at <= at + clocksMs)
+    .filter((row) => row.read_at <= at + clocksMs && row.read_at >= at - answeredMs)
     .sort((a, b) => b.read_at - a.read_at || b.seq - a.seq)
     .map((row) => (JSON.parse(row.body) as Send).message);
 }

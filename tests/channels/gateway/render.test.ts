@@ -99,7 +99,7 @@ describe("a text under a reminder that asks for several readings", () => {
     expect(told("3 7 9 57,340 miles")).toBe(
       "Between the marks, Tyres ok, Coolant ok, 57,340 miles",
     );
-    expect(replyIn("10", [message])).toEqual({ tap: "r:coolant=not-ok" });
+    expect(replyIn("10", [message])).toEqual({ tap: "r:coolant=not-ok", typed: "10" });
   });
   it("is words where a number was not on offer, or nothing was chosen", () => {
     for (const text of ["3 11", "57,340 miles", "57340", "3 days", "the 3 of us and 9 bags"])

@@ -3,8 +3,9 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { instantOf } from "../../../src/calendar.js";
 import type { Resolve } from "../../../src/channels/guard.js";
 import { hookDoor } from "../../../src/channels/hook/send.js";
+import { readBook } from "../../../src/knowledge/read.js";
+import type { FirmFile } from "../../../src/knowledge/schema.js";
 import type { LaneId, Send } from "../../../src/post.js";
-import { book } from "../../kit/hire.js";
 import {
   openProvider,
   type Provider,
@@ -13,6 +14,7 @@ import {
   signatureOf,
 } from "../../kit/provider.js";
 
+const { book } = readBook();
 const lane = "hire:h1" as LaneId;
 const at = instantOf(Date.UTC(2026, 5, 5, 20, 5));
 const alert: Send = {
@@ -36,13 +38,21 @@ describe("the staff hook", () => {
   });
   afterEach(() => provider.close());
   const door = (
-    more: { url?: string; allowInternal?: boolean; resolve?: Resolve; timeoutMs?: number } = {},
+    more: {
+      firm?: () => Promise<FirmFile>;
+      url?: string;
+      allowInternal?: boolean;
+      resolve?: Resolve;
+      timeoutMs?: number;
+    } = {},
   ) => {
     const { url = provider.url, allowInternal = true, ...rest } = more;
+    const { firm = () => Promise.resolve(book.firm) } = more;
     return hookDoor({
       target: { url, secret: providerSecret, allowInternal },
       now: () => at,
       book,
+      firm,
       publicUrl: "https://trips.example.org",
       ...rest,
     });
@@ -57,11 +67,11 @@ describe("the staff hook", () => {
       contact: { id: "isla", name: "Isla", phone: "+447700900103" },
       ring: true,
       severity: "stop",
-      say: "Strathbeg Campervans: STOP: Red oil can: oil pressure. Van SX26 WRN (Wren), Ann, 07700 900500. Press 1 to take it.",
+      say: "Strathbeg Campervans: STOP: Red oil can: oil pressure. Van SX26 WRN (Wren), Ann, 07700 900500. Press 1: I take it.",
       text: alert.message.text,
+      keys: [{ key: 1, label: "I take it" }],
       hire: "h1",
       callout: 1,
-      canTake: true,
       desk: "https://trips.example.org/desk",
     });
     expect(post?.path).toBe("/in?key=MARKED-key-of-the-provider");
@@ -85,16 +95,28 @@ describe("the staff hook", () => {
 
   it("reads nothing aloud that a hirer wrote, keeps short, and says nothing of pressing where nothing can be taken", async () => {
     const { buttons: _none, ...words } = alert.message;
-    const long = { ...words, text: `${"word ".repeat(200)}\nVan` };
+    const long = { ...alert.message, text: `${"word ".repeat(200)}\nVan` };
     await door().send(alert, "a#1", lane);
     await door().send({ ...alert, ring: false, message: words }, "a#2", lane);
     await door().send({ ...alert, message: long }, "a#3", lane);
     const said = provider.posted.map((p) => String(p.body["say"]));
     expect(said.join()).not.toContain("MARKED");
     expect(said[1]).toBe("Strathbeg Campervans: STOP: Red oil can: oil pressure");
-    expect(provider.posted[1]?.body).toMatchObject({ ring: false, canTake: false });
+    expect(provider.posted[1]?.body).toMatchObject({ ring: false, keys: [] });
     expect(said[2]?.length).toBeLessThan(400);
-    expect(said[2]).toMatch(/word …$/);
+    expect(said[2]).toMatch(/word … Press 1: I take it\.$/);
+  });
+
+  it("goes to the number that the contact has now, and to the known one where that cannot be read", async () => {
+    const { contacts } = book.firm;
+    const isla = { ...contacts["isla"], phone: "07700 900777" } as FirmFile["contacts"][string];
+    const moved = { ...book.firm, contacts: { ...contacts, isla } };
+    await door({ firm: () => Promise.resolve(moved) }).send(alert, "a#1", lane);
+    await door({ firm: () => Promise.reject(new Error("disk")) }).send(alert, "a#2", lane);
+    expect(provider.posted.map((p) => p.body["contact"])).toMatchObject([
+      { phone: "+447700900777" },
+      { phone: "+447700900103" },
+    ]);
   });
 
   it("names no hire where somebody without one wrote", async () => {
