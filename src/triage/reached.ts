@@ -73,13 +73,8 @@ export function weakIn(
     );
     const ready =
       of.severity === "danger" || duty || contacts.some((id) => isReady(firm, id, start));
-    const how = !ready
-      ? "hours"
-      : always
-        ? undefined
-        : contacts.some((id) => firm.contacts[id]?.desk)
-          ? "desk"
-          : "nobody";
+    const desk = contacts.some((id) => firm.contacts[id]?.desk);
+    const how = always ? (ready ? undefined : "hours") : desk ? "desk" : "nobody";
     const last = found.at(-1);
     if (how === undefined) continue;
     if (last && last.to === start && last.how === how) {

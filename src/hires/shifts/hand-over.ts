@@ -56,6 +56,7 @@ export function handingOver(turn: Turn, n: number, from: string, to?: string): v
   const how = { callout: n, severity: callout.severity, safety: true } as const;
   if (to === undefined && whoIsOn(firm, turn.now).contacts.includes(from)) {
     put(turn, keep(callout));
+    again(null);
     if (callout.offeredTo)
       tellContact(
         turn,

@@ -355,6 +355,24 @@ describe("the Telegram webhook", () => {
     expect(filed[0]?.body).toEqual({ kind: "desk", by: "morag", act: { do: "take", callout: 2 } });
   });
 
+  it("lets staff answer their own test alert, stand in, and pass on by a button", async () => {
+    await post(tap(4, "here:morag:3", 900));
+    await post(tap(5, "stand-in:morag:3", 900));
+    await post(tap(6, "pass:h1:2:isla", 900));
+    expect(filed.map((a) => [a.lane, a.body])).toEqual([
+      ["firm", { kind: "firm", by: "morag", act: { do: "here", test: 3 } }],
+      ["firm", { kind: "firm", by: "morag", act: { do: "stand-in", test: 3 } }],
+      [lane(), { kind: "desk", by: "morag", act: { do: "pass", callout: 2, to: "isla" } }],
+    ]);
+  });
+
+  it("lets nobody answer a test alert from another chat", async () => {
+    await post(tap(4, "here:morag:3", 100));
+    await post(tap(5, "here:isla:3", 900));
+    await post(tap(6, "pass:h1:2:isla", 100));
+    expect(filed.map((a) => a.body.kind)).toEqual(["tapped", "tapped", "tapped"]);
+  });
+
   it("finds a long tap again behind its shortened form", async () => {
     const long = `answer:${"x".repeat(100)}`;
     await house.db

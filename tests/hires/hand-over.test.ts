@@ -1,0 +1,195 @@
+/** Nobody goes off duty holding a matter: it is offered with its promise, and stays with its owner until it is taken. */
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import { after as later } from "../../src/calendar.js";
+import { hireWith, type Play } from "../kit/hire.js";
+
+/** 3 June 2026 is a Wednesday: Morag until 20:00, then Callum; Isla is the fallback. */
+const evening = (clock: string, atDesk = ["morag", "callum", "isla"]) =>
+  hireWith("curlew", { at: `2026-06-03T${clock}+01:00`, atDesk });
+const shiftEnds = (play: Play, from = "morag", to?: string) =>
+  play.arrives({
+    kind: "due",
+    due: "callout:1:hand",
+    generation: 0,
+    matter: { kind: "hand-over", callout: 1, from, ...(to ? { to } : {}) },
+  });
+const told = (play: Play, contact: string) =>
+  play
+    .duty()
+    .filter((d) => d.contact === contact)
+    .map((d) => d.text)
+    .join("\n");
+const handDue = (play: Play) => play.dues().find((d) => d.key === "callout:1:hand")?.at;
+
+describe("at the end of a shift", () => {
+  const withPromise = (minutes = 40) => {
+    const play = evening("19:50");
+    play.says("the van wont start, it just clicks");
+    play.staff("morag", { do: "promise", callout: 1, at: later(play.at, minutes) });
+    play.pass(10);
+    return play;
+  };
+  it("a matter is offered with its promise; the hirer hears nothing until somebody has it", () => {
+    const play = shiftEnds(withPromise());
+    expect(told(play, "callum")).toMatch(
+      /HANDING OVER from Morag: STOP: .*\n.*\nPromised to them: a call by 20:30/,
+    );
+    expect(told(play, "callum")).toContain('Said: "the van wont start');
+    expect(told(play, "morag")).toContain(
+      "It stays with you until it is taken, and so does the promise to ring by 20:30.",
+    );
+    expect(play.hirer()).toEqual([]);
+    expect(play.callouts()[0]).toMatchObject({ state: "with", with: "morag", offeredTo: "callum" });
+  });
+  it("taken, the promise moves with it: the hirer is told who rings, and the new owner is reminded", () => {
+    const play = shiftEnds(withPromise());
+    play.staff("callum", { do: "take", callout: 1 });
+    expect(play.hirer()).toEqual(["Callum has taken this over from Morag and rings you by 20:30."]);
+    expect(told(play, "morag")).toContain("Callum has taken");
+    expect(handDue(play)).toBeUndefined();
+    const at = play.dues().find((d) => d.key === "callout:1:promise")?.at;
+    expect(at).toBe(later(play.at, 30));
+    play.pass(30);
+    play.nextDue();
+    while (!told(play, "callum").includes("You promised to ring") && play.nextDue());
+    expect(told(play, "callum")).toContain("You promised to ring");
+    expect(told(play, "morag")).toBe("");
+  });
+  it("not taken, its owner keeps it and is reminded, and so is the next person; then the owner of the firm is asked too", () => {
+    const play = shiftEnds(withPromise(600));
+    const asked: string[] = [];
+    for (let i = 0; i < 4; i++) {
+      const at = handDue(play);
+      if (at === undefined) throw new Error("nobody is reminded any more");
+      play.at = at;
+      shiftEnds(play);
+      expect(told(play, "morag")).toContain("You still have");
+      asked.push(
+        ["callum", "isla"].find((c) => told(play, c).includes("HANDING OVER")) ?? "nobody",
+      );
+      expect(play.callouts()[0]).toMatchObject({ state: "with", with: "morag" });
+    }
+    expect(asked[0]).toBe("callum");
+    expect(asked).toContain("isla");
+  });
+  it("whom no channel reaches is passed over; when that is everybody, its owner hears so", () => {
+    const play = evening("19:50", ["morag", "isla"]);
+    play.says("the van wont start, it just clicks");
+    play.staff("morag", { do: "take", callout: 1 });
+    play.pass(10);
+    shiftEnds(play);
+    expect(told(play, "isla")).toContain("HANDING OVER");
+    const alone = evening("19:50", ["morag"]);
+    alone.says("the van wont start, it just clicks");
+    alone.staff("morag", { do: "take", callout: 1 });
+    alone.pass(10);
+    shiftEnds(alone);
+    expect(told(alone, "morag")).toContain("No channel reaches Callum now.");
+    expect(alone.callouts()[0]?.with).toBe("morag");
+    expect(handDue(alone)).toBe(later(alone.at, 10));
+  });
+  it("what was ended or taken meanwhile is not offered", () => {
+    const play = withPromise();
+    play.staff("morag", { do: "done", callout: 1, outcome: "by-advice" });
+    shiftEnds(play);
+    expect(play.duty()).toEqual([]);
+    expect(handDue(play)).toBeUndefined();
+  });
+  it("whoever is on duty again keeps it, and the other is told", () => {
+    const play = withPromise();
+    shiftEnds(play, "morag", "isla");
+    play.staff("morag", { do: "note", callout: 1, note: "rang them" });
+    // Back to before 20:00: Morag is on, and stays.
+    play.pass(-5);
+    shiftEnds(play);
+    expect(told(play, "isla")).toContain("Morag keeps");
+    expect(play.callouts()[0]?.offeredTo).toBeUndefined();
+    expect(handDue(play)).toBeUndefined();
+  });
+  it("a promise that was missed before the handover does not bind the next person", () => {
+    const play = withPromise(5);
+    for (let i = 0; i < 8 && play.callouts()[0]?.promiseBroken === undefined; i++) play.nextDue();
+    shiftEnds(play);
+    play.staff("callum", { do: "take", callout: 1 });
+    expect(play.callouts()[0]?.promisedAt).toBeUndefined();
+    expect(play.hirer()).toEqual(["Callum has taken this over from Morag and has it now."]);
+  });
+  it("a question that nobody takes wakes nobody at night", () => {
+    const play = evening("19:50");
+    play.says("I want to talk to a person");
+    play.staff("morag", { do: "take", callout: 1 });
+    play.pass(10);
+    shiftEnds(play);
+    play.pass(150);
+    shiftEnds(play);
+    expect(play.duty()).toEqual([]);
+    expect(handDue(play)).toBe(later(play.at, 8.5 * 60));
+  });
+});
+
+describe("passing on", () => {
+  it("moves the promise too", () => {
+    const play = evening("12:00");
+    play.says("the van wont start, it just clicks");
+    play.staff("morag", { do: "promise", callout: 1, at: later(play.at, 30) });
+    play.staff("morag", { do: "pass", callout: 1, to: "isla" });
+    play.staff("isla", { do: "take", callout: 1 });
+    expect(play.hirer()).toEqual(["Isla has read this and rings you by 12:30."]);
+    expect(play.dues().some((d) => d.key === "callout:1:promise")).toBe(true);
+  });
+});
+
+describe("handing over, whatever happens", () => {
+  const staff = ["morag", "callum", "isla"];
+  const move = fc.oneof(
+    fc.record({ kind: fc.constant("ends" as const), from: fc.constantFrom(...staff) }),
+    fc.record({ kind: fc.constant("take" as const), by: fc.constantFrom(...staff) }),
+    fc.record({
+      kind: fc.constant("promise" as const),
+      by: fc.constantFrom(...staff),
+      minutes: fc.integer({ min: 5, max: 300 }),
+    }),
+    fc.record({
+      kind: fc.constant("pass" as const),
+      by: fc.constantFrom(...staff),
+      to: fc.constantFrom(...staff),
+    }),
+    fc.record({ kind: fc.constant("waits" as const), minutes: fc.integer({ min: 1, max: 400 }) }),
+    fc.constant({ kind: "due" as const }),
+  );
+  it("it has an owner, a promise has its due, and who is being relieved is reminded", () => {
+    fc.assert(
+      fc.property(
+        fc.array(move, { minLength: 1, maxLength: 25 }),
+        fc.subarray(staff),
+        (moves, atDesk) => {
+          const play = evening("19:50", atDesk);
+          play.says("the van wont start, it just clicks");
+          play.staff("morag", { do: "take", callout: 1 });
+          for (const m of moves) {
+            const before = play.callouts()[0];
+            if (m.kind === "ends") shiftEnds(play, m.from);
+            else if (m.kind === "take") play.staff(m.by, { do: "take", callout: 1 });
+            else if (m.kind === "promise")
+              play.staff(m.by, { do: "promise", callout: 1, at: later(play.at, m.minutes) });
+            else if (m.kind === "pass") play.staff(m.by, { do: "pass", callout: 1, to: m.to });
+            else if (m.kind === "waits") play.pass(m.minutes);
+            else play.nextDue();
+            const now = play.callouts()[0];
+            expect(now?.state).toBe("with");
+            expect(staff).toContain(now?.with);
+            // It changes hands by nothing but somebody who takes it.
+            if (now?.with !== before?.with) expect(m.kind).toBe("take");
+            const due = new Set(play.dues().map((d) => d.key));
+            if (now?.promisedAt !== undefined) expect(due.has("callout:1:promise")).toBe(true);
+            if (now?.handing) expect(due.has("callout:1:hand")).toBe(true);
+            if (now?.with !== before?.with && now?.promisedAt !== undefined)
+              expect(play.hirer().join()).toContain("rings you by");
+          }
+        },
+      ),
+      { numRuns: Number(process.env["RUNS"] ?? 1000) / 5 },
+    );
+  }, 300_000);
+});
