@@ -86,8 +86,8 @@ export async function vanBody(
     case "pickup-record":
     case "return-record": {
       const handover = {
-        ...{ registration, by, kit: [], photos: [], drivers: [], points: [], faults: [] },
-        confirmed: [],
+        ...{ registration, by, unit: "km" as const, kit: [], photos: [], drivers: [] },
+        ...{ points: [], faults: [], confirmed: [] },
       };
       return { lane: onHire, body: { kind: "desk", by, act: { do: line.do, reading, handover } } };
     }

@@ -13,10 +13,11 @@ import { openPictures } from "./channels/telegram/pictures.js";
 import { telegramRoutes } from "./channels/telegram/receive.js";
 import { type TelegramDoor, telegramDoor } from "./channels/telegram/send.js";
 import { carried } from "./channels/telegram/taps.js";
-import { openPhotos, type Photos } from "./channels/webchat/photos.js";
+import { openPhotos, type Photos, pictureKind } from "./channels/webchat/photos.js";
 import { webchatRoutes } from "./channels/webchat/receive.js";
 import { nothingRings } from "./desk/ringing.js";
 import { deskRoutes } from "./desk/routes.js";
+import { openSealed, type SealedPhotos } from "./desk/sealed/sealed.js";
 import { Fault } from "./faults.js";
 import { type House, type HouseParts, openHouse } from "./house.js";
 import type { Book } from "./knowledge/book.js";
@@ -137,9 +138,10 @@ type WebParts = {
   door: TelegramDoor | undefined;
   streams: Streams;
   photos: Photos;
+  sealed: SealedPhotos;
 };
 
-function webApp({ house, settings, door, streams, photos }: WebParts): Express {
+function webApp({ house, settings, door, streams, photos, sealed }: WebParts): Express {
   const { book, db, clock, log } = house;
   const app = express();
   app.disable("x-powered-by");
@@ -161,6 +163,7 @@ function webApp({ house, settings, door, streams, photos }: WebParts): Express {
     log,
     streams,
     photos,
+    sealed,
     now: () => clock.now(),
     secure: settings.publicUrl.startsWith("https://"),
     file: house.file,
@@ -231,12 +234,14 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
   const streams = new Streams();
   // Pages connect again by themselves and ask for what they missed.
   house.onGap(() => streams.end());
-  const photos = openPhotos(
-    resolve(settings.photoFolder ?? join(dirname(settings.databaseFile), "photos")),
+  const photoFolder = resolve(
+    settings.photoFolder ?? join(dirname(settings.databaseFile), "photos"),
   );
+  const photos = openPhotos(photoFolder);
+  const sealed = openSealed(join(photoFolder, "records"), pictureKind);
   let server: Server;
   try {
-    server = await listen(webApp({ house, settings, door, streams, photos }), settings);
+    server = await listen(webApp({ house, settings, door, streams, photos, sealed }), settings);
   } catch (error) {
     await house.close();
     throw error;

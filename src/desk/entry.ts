@@ -1,4 +1,5 @@
 /** Coming in and going out at the desk: sign-in, the session's cookie, and the guard before every page. */
+import { randomBytes } from "node:crypto";
 import express, { type Request, type Response, Router } from "express";
 import { rateLimit } from "express-rate-limit";
 import { after, type Instant } from "../calendar.js";
@@ -14,6 +15,7 @@ import type { StaffReach } from "../roster/reach.js";
 import type { Db } from "../store/tables.js";
 import { closeDeskSession, openDeskSession, seeDeskSession } from "../store/tokens.js";
 import { deskPage, type Who } from "./frame.js";
+import type { SealedPhotos } from "./sealed/sealed.js";
 import { hashPassword, passwordFits } from "./signin.js";
 
 export type DeskParts = {
@@ -34,8 +36,17 @@ export type DeskParts = {
   onEvents(listener: (lane: LaneId, last: number) => void): () => void;
   streams: Streams;
   photos: Photos;
+  /** Photos of records. */
+  sealed: SealedPhotos;
 };
 
+/** A fresh id for a form, a hire or an arrival's key. */
+export const newId = (): string => randomBytes(12).toString("base64url");
+/** The book with the firm as it stands now: contacts may have been changed at the desk. */
+export const bookNow = async (parts: Pick<DeskParts, "book" | "firmNow">): Promise<Book> => ({
+  ...parts.book,
+  firm: (await parts.firmNow()).firm,
+});
 const cookieName = "desk";
 const sessionHours = 14;
 
@@ -109,7 +120,8 @@ export function deskEntry(parts: DeskParts): Entry {
           : send(res, req.method === "GET" ? 200 : 401, signInPage());
       if (
         req.method === "POST" &&
-        (req.body as Record<string, unknown> | undefined)?.["csrf"] !== who.csrf
+        ((req.body as Record<string, unknown> | undefined)?.["csrf"] ?? req.get("x-csrf")) !==
+          who.csrf
       )
         return send(
           res,

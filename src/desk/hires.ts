@@ -5,14 +5,18 @@ import type { Book } from "../knowledge/book.js";
 import { type Html, html } from "../pages/html.js";
 import type { TripEvent } from "../store/events.js";
 import type { HireRow } from "../store/hires.js";
+import type { Block } from "../vans/blocks.js";
 import { formKeys, severityTag, type Who } from "./frame.js";
 import { placeHtml, placeLink } from "./place.js";
+import { recordLinks } from "./records/links.js";
+import { blockedTag, vanPath } from "./vans/blocks.js";
 
 const table = (
   heading: string,
   rows: readonly HireRow[],
   now: Instant,
   empty: string,
+  blocked: ReadonlyMap<string, readonly Block[]>,
 ): Html => html`<section><h2>${heading}</h2>
 ${
   rows.length === 0
@@ -21,7 +25,7 @@ ${
 ${rows.map(
   (
     r,
-  ) => html`<tr><td><a href="/desk/hires/${r.id}"><span class="plate">${r.registration}</span></a> ${r.van_type}</td><td>${r.surname}</td><td>${sayTime(r.pickup_at as Instant, now, r.zone)}</td>
+  ) => html`<tr><td><a href="/desk/hires/${r.id}"><span class="plate">${r.registration}</span></a> ${r.van_type} ${blockedTag(blocked.get(r.registration) ?? [])}</td><td>${r.surname}</td><td>${sayTime(r.pickup_at as Instant, now, r.zone)}</td>
 <td class="${r.return_at < now && r.return_record_at === null ? "over" : ""}">${sayTime(r.return_at as Instant, now, r.zone)}${r.return_at < now && r.return_record_at === null && r.pickup_at < now ? " (late)" : ""}</td>
 <td>${r.next_reminder_at ? sayTime(r.next_reminder_at as Instant, now, r.zone) : "none"}</td><td>${r.open_callouts > 0 ? html`<b class="nobody">${r.open_callouts}</b>` : "no"}</td></tr>`,
 )}
@@ -34,8 +38,9 @@ export const roadPage = (
   coming: readonly HireRow[],
   back: readonly HireRow[],
   now: Instant,
+  blocked: ReadonlyMap<string, readonly Block[]> = new Map(),
 ): Html =>
-  html`<h1>Vans on the road</h1>${table("On the road", road, now, "No van is out.")}${table("To come", coming, now, "No hire is booked.")}${table("Back", back, now, "None yet.")}`;
+  html`<h1>Vans on the road</h1>${table("On the road", road, now, "No van is out.", blocked)}${table("To come", coming, now, "No hire is booked.", blocked)}${table("Back", back, now, "None yet.", blocked)}`;
 
 const links = (hire: Hire, made: ReadonlyMap<string, string>): Html =>
   html`${[...made].map(([person, url]) => html`<p class="made"><b>${hire.people.find((p) => p.id === person)?.name ?? person}</b>: <code>${url}</code> (shown once; send it to them)</p>`)}`;
@@ -48,13 +53,14 @@ export function hirePage(
   now: Instant,
   id: () => string,
   made: ReadonlyMap<string, string> = new Map(),
+  blocked: Html = html``,
 ): Html {
   const { booking } = hire;
   const { zone } = booking;
   const open = hire.callouts.filter((c) => c.state !== "done");
   const checks = hire.sentReminders.filter((s) => !s.answered);
-  return html`<h1><span class="plate">${booking.van.registration}</span> ${booking.van.type}, ${booking.surname}</h1>
-${links(hire, made)}
+  return html`<h1><a href="${vanPath(booking.van.registration)}"><span class="plate">${booking.van.registration}</span></a> ${booking.van.type}, ${booking.surname}</h1>
+${blocked}${links(hire, made)}
 <p>${booking.status === "cancelled" ? html`<b class="nobody">cancelled</b> · ` : ""}From ${sayTime(booking.pickupAt, now, zone)} to ${sayTime(booking.returnAt, now, zone)} (${zone}, ${booking.region}).${hire.returnRecordAt ? ` Back ${sayTime(hire.returnRecordAt, now, zone)}.` : ""}</p>
 <section><h2>People</h2><ul>${hire.people.map(
     (
@@ -67,12 +73,7 @@ ${links(hire, made)}
 <section><h2>Readings</h2>${hire.readings.length === 0 ? html`<p>None yet.</p>` : html`<ul>${hire.readings.map((r) => html`<li>${sayTime(r.at, now, zone)} ${r.by}: ${[r.oil && `oil ${r.oil}`, r.odometerKm !== undefined && `${Math.round(r.odometerKm)} km`, r.fluid !== undefined && `exhaust fluid ${Math.round(r.fluid * 100)} %`, r.fuel !== undefined && `fuel ${Math.round(r.fuel * 100)} %`, r.note].filter(Boolean).join(", ")}</li>`)}</ul>`}</section>
 <section><h2>Write to them</h2><form method="post" action="/desk/act" class="act wide">${formKeys(who, id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="reply"><input type="hidden" name="back" value="/desk/hires/${hire.id}">
 <label>To <select name="person">${hire.people.map((p) => html`<option value="${p.id}">${p.name}</option>`)}</select></label><label class="grow">Message <textarea name="text" rows="2" maxlength="3500" required></textarea></label><button>Send</button></form></section>
-${
-  hire.returnRecordAt
-    ? ""
-    : html`<section><h2>Van is back</h2><form method="post" action="/desk/act" class="act wide">${formKeys(who, id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="return-record"><input type="hidden" name="back" value="/desk/hires/${hire.id}">
-<label>Odometer, km <input name="odometerKm" inputmode="numeric" pattern="[0-9]{1,7}"></label><label>Fuel, % <input name="fuel" inputmode="numeric" pattern="[0-9]{1,3}"></label><label>Exhaust fluid, % <input name="fluid" inputmode="numeric" pattern="[0-9]{1,3}"></label><label class="grow">Marks, faults, what to do next <input name="note" maxlength="1000"></label><button>Keep return record</button></form></section>`
-}
+${recordLinks(hire, now)}
 <section><h2>Trip log</h2><ol class="log">${events.map((e) => html`<li class="${e.kind}" data-key="e${e.n}"><time datetime="${isoIn(e.at, zone)}">${sayTime(e.at, now, zone)}</time> ${e.kind === "out" ? "to " : ""}<b>${e.who.replace(/^(hirer|duty):/, "")}</b>${e.channel ? html` <i>${e.channel}</i>` : ""} <span class="words">${e.text}</span>${e.more.file ? html` <a href="/desk/photo/${e.more.file.id}?hire=${hire.id}">photo</a>` : ""}${e.more.lat !== undefined ? html` ${placeLink({ ...e.more, lat: e.more.lat, lon: e.more.lon ?? 0 }, true)}` : ""}</li>`)}</ol></section>`;
 }
 

@@ -11,7 +11,7 @@ import {
 } from "../calendar.js";
 import { Fault } from "../faults.js";
 import type { Book } from "../knowledge/book.js";
-import type { Booking, DeskAct, HireId, Reading } from "../post.js";
+import type { Booking, DeskAct, HireId } from "../post.js";
 import type { NewHire } from "./hires.js";
 
 type Form = Record<string, unknown>;
@@ -28,13 +28,9 @@ function nextClock(clock: string, now: Instant, zone: string): Instant | undefin
 }
 
 /** The act of a form, or a sentence that says what is wrong. `now` and `zone` turn a promised clock into an instant. */
-export function readAct(form: Form, by: string, now: Instant, zone: string): DeskAct | string {
+export function readAct(form: Form, now: Instant, zone: string): DeskAct | string {
   const callout = Number(text(form, "callout"));
   const needsCallout = Number.isInteger(callout) && callout > 0;
-  const share = (name: string) => {
-    const n = Number(text(form, name));
-    return text(form, name) === "" || !(n >= 0 && n <= 100) ? undefined : n / 100;
-  };
   switch (text(form, "do")) {
     case "reply":
       return text(form, "text") === ""
@@ -52,19 +48,8 @@ export function readAct(form: Form, by: string, now: Instant, zone: string): Des
             note: text(form, "note").slice(0, 1000),
             ...(needsCallout ? { callout } : {}),
           };
-    case "return-record": {
-      const odometer = text(form, "odometerKm");
-      const reading: Reading = { at: now, by };
-      if (odometer !== "" && !/^\d{1,7}$/.test(odometer))
-        return "Odometer: whole kilometres, digits only.";
-      if (odometer !== "") reading.odometerKm = Number(odometer);
-      const fuel = share("fuel");
-      const fluid = share("fluid");
-      if (fuel !== undefined) reading.fuel = fuel;
-      if (fluid !== undefined) reading.fluid = fluid;
-      if (text(form, "note")) reading.note = text(form, "note").slice(0, 1000);
-      return { do: "return-record", reading };
-    }
+    case "ask-photos":
+      return { do: "ask-photos" };
     case "take":
       return needsCallout ? { do: "take", callout } : "That call-out is not known.";
     case "pass":

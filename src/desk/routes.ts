@@ -1,5 +1,4 @@
 /** The desk: sign-in, what waits, hires. Everything done here enters as an arrival in the hire's lane. */
-import { randomBytes } from "node:crypto";
 import express, { type NextFunction, type Request, type Response, Router } from "express";
 import { after } from "../calendar.js";
 import { Fault } from "../faults.js";
@@ -12,12 +11,17 @@ import { hiresBack, hiresOnRoad, hiresToCome, openCallouts } from "../store/hire
 import { notDelivered } from "../store/sends.js";
 import { newLink } from "../store/tokens.js";
 import { dutyHtml } from "./duty.js";
-import { type DeskParts, deskEntry, send } from "./entry.js";
+import { type DeskParts, deskEntry, newId, send } from "./entry.js";
 import { deskPage, type Who } from "./frame.js";
 import { hirePage, newHirePage, roadPage } from "./hires.js";
 import { readAct, readNewHire } from "./read-forms.js";
+import { recordRoutes } from "./records/routes.js";
 import { nothingRings, ringingBanner } from "./ringing.js";
 import { firmState, rosterRoutes } from "./roster/routes.js";
+import { sheetRoutes } from "./sheet/sheet.js";
+import { blockedVans } from "./vans/blocked.js";
+import { blockedLine } from "./vans/blocks.js";
+import { vanRoutes } from "./vans/routes.js";
 import {
   notDelivered as notDeliveredHtml,
   strangersHtml,
@@ -25,7 +29,6 @@ import {
   waitingCard,
 } from "./waits.js";
 
-const newId = () => randomBytes(12).toString("base64url");
 const laneOf = (hire: string) => `hire:${hire}` as LaneId;
 
 /** The routes under /desk. */
@@ -36,6 +39,9 @@ export function deskRoutes(parts: DeskParts): Router {
   const form = express.urlencoded({ extended: false, limit: "64kb" });
   const { router: entry, signedIn, staff } = deskEntry(parts);
   router.use(entry);
+  router.use(recordRoutes(parts, { staff }));
+  router.use(sheetRoutes(parts, { staff }));
+  router.use(vanRoutes(parts, { staff }));
   const hireState = async (id: string): Promise<Hire | undefined> => {
     const state = await parts.laneState(laneOf(id));
     return state?.kind === "hire" ? state.hire : undefined;
@@ -109,7 +115,7 @@ export function deskRoutes(parts: DeskParts): Router {
       const id = String(body["hire"] ?? "");
       const hire = await hireState(id);
       if (!hire) return unknownHire(res, who);
-      const act = readAct(body, who.contact, parts.now(), firm.zone);
+      const act = readAct(body, parts.now(), firm.zone);
       if (typeof act === "string")
         return send(
           res,
@@ -149,6 +155,7 @@ export function deskRoutes(parts: DeskParts): Router {
             await hiresToCome(db, now),
             await hiresBack(db),
             now,
+            await blockedVans(db, now),
           ),
         ),
       );
@@ -193,15 +200,20 @@ ${links.map((l) => html`<p class="made"><b>${read.booking.people.find((p) => p.i
     staff(async (req, res, who) => {
       const hire = await hireState(String(req.params["id"]));
       if (!hire) return unknownHire(res, who);
-      return send(
-        res,
-        200,
-        deskPage(
-          hire.booking.van.registration,
-          who,
-          hirePage(hire, await eventsOf(db, laneOf(hire.id)), who, parts.now(), newId),
-        ),
+      const now = parts.now();
+      const { registration } = hire.booking.van;
+      const blocks = (await blockedVans(db, now)).get(registration) ?? [];
+      const events = await eventsOf(db, laneOf(hire.id));
+      const page = hirePage(
+        hire,
+        events,
+        who,
+        now,
+        newId,
+        new Map(),
+        blockedLine(blocks, registration),
       );
+      return send(res, 200, deskPage(registration, who, page));
     }),
   );
   router.post(

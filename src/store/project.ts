@@ -2,6 +2,7 @@
 import type { Hire, LaneState } from "../hires/hire.js";
 import type { Arrival } from "../post.js";
 import { savePhones } from "./addresses/phones.js";
+import { projectRecords } from "./care/records.js";
 import { keepChanges } from "./firm/rosters.js";
 import type { Db } from "./tables.js";
 
@@ -130,6 +131,7 @@ export async function project(
   await projectHire(tx, arrival.lane, old, after.hire);
   await projectCallouts(tx, old, after.hire);
   await projectReadings(tx, old, after.hire);
+  await projectRecords(tx, old, after.hire);
   await projectAddresses(tx, arrival.lane, old, after.hire);
   const phones = (hire: Hire | undefined) => hire?.people.map((p) => [p.id, p.phone]);
   if (!same(phones(old), phones(after.hire))) await savePhones(tx, arrival.lane, after.hire.people);

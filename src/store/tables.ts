@@ -133,6 +133,28 @@ export type Tables = {
   instances: { id: string; beat: number };
   /** Every version of what the desk changed of roster and contacts; the latest holds. `body`: FirmChanges as JSON. */
   rosters: { version: number; at: number; contact: string; says: string; body: string };
+  /** A record of handover or return while it is written: its form's fields as JSON. */
+  record_drafts: { hire: string; kind: string; fields: string; by: string; saved_at: number };
+  /** Photos of records. `kept_at`: the record that holds it was kept then; null: it was not, or it was taken out. */
+  record_photos: {
+    id: string;
+    hire: string;
+    kind: string;
+    registration: string;
+    side: string;
+    type: string;
+    bytes: number;
+    /** Of the sealed original, hex. */
+    sha256: string;
+    /** 1 where there is a copy that browsers show. */
+    shown: number;
+    /** The camera's own clock, "2026-06-03T10:12:05" or with an offset. */
+    taken_at: string | null;
+    received_at: number;
+    by: string;
+    mark: string | null;
+    kept_at: number | null;
+  };
   /** Which changes of the tables this file has had. */
   migrations: { name: string; at: number };
 };

@@ -24,6 +24,8 @@ export type Handover = {
   registration: string;
   /** The contact who made it, at a return through the key box: who checked the van in. */
   by: string;
+  /** As its odometer shows. */
+  unit: "miles" | "km";
   gas?: Gas;
   keys?: number;
   spare?: "with-hirer" | "office" | "none";

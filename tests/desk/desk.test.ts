@@ -146,7 +146,7 @@ describe("a form", () => {
   it("promises the next time that the clock shows", () => {
     const now = readIso("2026-06-03T21:00+01:00");
     const at = (clock: string) =>
-      readAct({ do: "promise", callout: "1", clock }, "morag", now, "Europe/London");
+      readAct({ do: "promise", callout: "1", clock }, now, "Europe/London");
     expect(at("21:30")).toMatchObject({ at: readIso("2026-06-03T21:30+01:00") });
     expect(at("08:15")).toMatchObject({ at: readIso("2026-06-04T08:15+01:00") });
   });

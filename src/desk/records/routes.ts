@@ -1,0 +1,240 @@
+/** The records' routes: the page, its draft, its photos, and keeping it. Everything kept enters as an arrival in the hire's lane. */
+import express, { Router } from "express";
+import { after, type Instant } from "../../calendar.js";
+import type { Hire } from "../../hires/hire.js";
+import { regionOf } from "../../knowledge/book.js";
+import { html } from "../../pages/html.js";
+import type { LaneId } from "../../post.js";
+import { draftOf, photosOf, saveDraft } from "../../store/care/records.js";
+import { notBackBefore, readingsOf, vanOf } from "../../store/care/vans.js";
+import { eventsOf } from "../../store/events.js";
+import { laneOf } from "../../store/hires.js";
+import { type Block, blocksOf } from "../../vans/blocks.js";
+import type { HandoverKind } from "../../vans/handover.js";
+import { newVan } from "../../vans/van.js";
+import { voiceFor } from "../../wording/say.js";
+import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
+import { deskPage, formKeys, type Who } from "../frame.js";
+import { photoId } from "../sealed/sealed.js";
+import { fileAndSee } from "../settle.js";
+import { blocksHtml } from "../vans/blocks.js";
+import { fieldsOf } from "./fields-of.js";
+import { recordPage, titleOf } from "./page.js";
+import { type Guards, photoRoutes, takeChatPhotos } from "./photos.js";
+import { type Fields, type ReadRecord, readRecord } from "./read-record.js";
+import type { ChatPhoto, RecordView } from "./view.js";
+
+const fieldName = /^[a-z][A-Za-z0-9_-]{0,60}$/;
+const kinds: readonly HandoverKind[] = ["pickup", "return"];
+const nothing: ReadRecord = { wrong: {}, questions: [] };
+
+/** The fields of a form or draft; what is no field of ours, and secrets of the page, are left out. */
+export function fieldsIn(body: unknown): Record<string, string> {
+  const fields: Record<string, string> = {};
+  for (const [name, value] of Object.entries(typeof body === "object" && body ? body : {}).slice(
+    0,
+    400,
+  ))
+    if (fieldName.test(name) && name !== "csrf" && name !== "id" && typeof value === "string")
+      fields[name] = value.slice(0, 2000);
+  return fields;
+}
+
+/** All that a record's page and its check stand on. */
+async function load(parts: DeskParts, hire: Hire, kind: HandoverKind) {
+  const { db } = parts;
+  const book = await bookNow(parts);
+  const { booking } = hire;
+  const { registration } = booking.van;
+  const voice = voiceFor(book, booking.van.type, booking.region, "en");
+  const record = kind === "pickup" ? hire.pickup : hire.back;
+  const kept = record?.registration === registration ? record : undefined;
+  const before = kept?.reading.at ?? parts.now();
+  const readings = await readingsOf(db, registration);
+  const last = readings.findLast((r) => r.at < before && r.odometerKm !== undefined);
+  const photos = await photosOf(db, hire.id, kind);
+  const draft = await draftOf(db, hire.id, kind);
+  return {
+    book,
+    van: voice.van,
+    values: voice.values,
+    photos,
+    draft,
+    stored: { ...(kept ? fieldsOf(kept, hire, voice.van, photos) : {}), ...draft?.fields },
+    unit: hire.pickup?.unit ?? regionOf(book, booking.region).region.distanceUnit,
+    ...(last?.odometerKm === undefined
+      ? {}
+      : { last: { at: last.at, odometerKm: last.odometerKm } }),
+  };
+}
+type Loaded = Awaited<ReturnType<typeof load>>;
+
+async function blocksBefore(parts: DeskParts, hire: Hire): Promise<Block[]> {
+  const { registration, type } = hire.booking.van;
+  const { pickupAt } = hire.booking;
+  const van = (await vanOf(parts.db, registration)) ?? newVan(registration, type);
+  return blocksOf(van, await notBackBefore(parts.db, registration, hire.id, pickupAt));
+}
+
+/** Routes under /desk/hires/:id/pickup and /desk/hires/:id/return. */
+export function recordRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
+  const router = Router();
+  const { db } = parts;
+  const form = express.urlencoded({ extended: false, limit: "128kb" });
+  const json = express.json({ limit: "128kb" });
+
+  /** Only for staff, and only for a hire that is known. */
+  const onRecord: Guards["onRecord"] = (_kind, act) =>
+    staff(async (req, res, who) => {
+      const state = await parts.laneState(laneOf(String(req.params["id"])));
+      if (state?.kind === "hire") return act(req, res, who, state.hire);
+      return send(
+        res,
+        404,
+        deskPage(
+          "Desk",
+          who,
+          html`<h1>This hire is not known</h1><p><a href="/desk/hires">All hires</a></p>`,
+        ),
+      );
+    });
+
+  async function view(
+    who: Who,
+    hire: Hire,
+    kind: HandoverKind,
+    loaded: Loaded,
+    fields: Fields,
+    read: ReadRecord,
+    blocks: readonly Block[],
+  ): Promise<RecordView> {
+    const now = parts.now();
+    const { draft, book, van, values, unit, photos } = loaded;
+    const { registration, type } = hire.booking.van;
+    const here = `/desk/hires/${hire.id}/${kind}`;
+    const since = after(now, -36 * 60);
+    const events = kind === "return" ? await eventsOf(db, laneOf(hire.id), 0, 5000) : [];
+    const chat = events.flatMap(({ at, who: by, text, channel, more }): ChatPhoto[] =>
+      more.file?.kind.startsWith("image/")
+        ? [
+            {
+              id: more.file.id,
+              at,
+              who: by.replace(/^hirer:/, ""),
+              caption: text,
+              here: channel === "web" && photoId.test(more.file.id),
+            },
+          ]
+        : [],
+    );
+    const ask =
+      kind === "return" && !hire.returnRecordAt
+        ? html`<form method="post" action="/desk/act" class="act">${formKeys(who, newId())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="ask-photos"><input type="hidden" name="back" value="${here}"><button>Key box: ask them for photos</button></form>`
+        : html``;
+    return {
+      ...{ kind, hire, van, values, book, photos, chat, now },
+      fields: { unit, ...fields },
+      unit: fields["unit"] === "km" ? "km" : fields["unit"] === "miles" ? "miles" : unit,
+      wrong: read.wrong,
+      questions: read.questions,
+      said: events
+        .filter((e) => e.kind === "in" && e.at >= since && e.text !== "")
+        .slice(-12)
+        .map((e) => ({ at: e.at, who: e.who.replace(/^hirer:/, ""), text: e.text.slice(0, 400) })),
+      ...(draft
+        ? { draft: { by: book.firm.contacts[draft.by]?.name ?? draft.by, savedAt: draft.savedAt } }
+        : {}),
+      before: html`${blocksHtml(blocks, registration, type, who, newId(), here)}${ask}`,
+    };
+  }
+  const facts = (who: Who, hire: Hire, kind: HandoverKind, loaded: Loaded, now: Instant) => ({
+    ...{ kind, hire, now },
+    book: loaded.book,
+    van: loaded.van,
+    photos: loaded.photos,
+    by: who,
+    ...(loaded.last ? { last: loaded.last } : {}),
+  });
+  const blocksFor = (hire: Hire, kind: HandoverKind) =>
+    kind === "pickup" && !hire.pickup ? blocksBefore(parts, hire) : Promise.resolve([]);
+
+  for (const kind of kinds) {
+    const path = `/desk/hires/:id/${kind}`;
+    router.get(
+      path,
+      onRecord(kind, async (req, res, who, hire) => {
+        const loaded = await load(parts, hire, kind);
+        const fields = loaded.stored;
+        // The page's script comes back here when a record was not kept: then it says why.
+        const looked = req.query["look"] !== undefined;
+        const read = looked
+          ? readRecord(fields, facts(who, hire, kind, loaded, parts.now()))
+          : nothing;
+        const shown = await view(
+          who,
+          hire,
+          kind,
+          loaded,
+          fields,
+          read,
+          await blocksFor(hire, kind),
+        );
+        return send(res, 200, deskPage(titleOf(kind), who, recordPage(shown, who, newId())));
+      }),
+    );
+
+    router.post(
+      `${path}/draft`,
+      json,
+      onRecord(kind, async (req, res, who, hire) => {
+        const draft = await saveDraft(
+          db,
+          hire.id,
+          kind,
+          fieldsIn((req.body as Record<string, unknown>)["fields"]),
+          who.contact,
+          parts.now(),
+        );
+        return res.json({ savedAt: draft.savedAt });
+      }),
+    );
+
+    router.post(
+      path,
+      form,
+      onRecord(kind, async (req, res, who, hire) => {
+        const now = parts.now();
+        const given = fieldsIn(req.body);
+        const loaded = await load(parts, hire, kind);
+        const blocks = await blocksFor(hire, kind);
+        const read = readRecord(given, facts(who, hire, kind, loaded, now));
+        if (!read.record || blocks.length > 0) {
+          // A tick that was taken out is not in a form: the draft must not bring it back.
+          const gone = Object.keys(loaded.stored).filter((name) => !(name in given));
+          const fields = { ...Object.fromEntries(gone.map((name) => [name, ""])), ...given };
+          const draft = await saveDraft(db, hire.id, kind, fields, who.contact, now);
+          const shown = await view(who, hire, kind, { ...loaded, draft }, fields, read, blocks);
+          return send(
+            res,
+            blocks.length > 0 ? 409 : 400,
+            deskPage(titleOf(kind), who, recordPage(shown, who, newId())),
+          );
+        }
+        const { reading, handover } = read.record;
+        if (kind === "return")
+          handover.photos.push(...(await takeChatPhotos(parts, hire, given, who, now)));
+        const id = (req.body as Record<string, unknown>)["id"];
+        const key = typeof id === "string" && /^[A-Za-z0-9_-]{8,40}$/.test(id) ? id : newId();
+        await fileAndSee(parts, {
+          key: `desk:${who.contact}:${key}`,
+          lane: laneOf(hire.id) as LaneId,
+          receivedAt: now,
+          body: { kind: "desk", by: who.contact, act: { do: `${kind}-record`, reading, handover } },
+        });
+        return res.redirect(303, `/desk/hires/${hire.id}`);
+      }),
+    );
+  }
+  router.use(photoRoutes(parts, { staff, onRecord }, kinds));
+  return router;
+}

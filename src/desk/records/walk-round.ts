@@ -1,0 +1,48 @@
+/** Photos on the page of a record: the walk round, and what the hirers sent by chat. Pure. */
+import { type Instant, sayTime } from "../../calendar.js";
+import { type Html, html } from "../../pages/html.js";
+import type { PhotoRow } from "../../store/care/records.js";
+import type { RecordView } from "./view.js";
+
+/** "taken 10:12 by the camera's clock, received 10:13"; a day beside a clock where it is not the same day. */
+export function photoTimes(photo: PhotoRow, now: Instant, zone: string): string {
+  const received = sayTime(photo.received_at as Instant, now, zone);
+  if (photo.taken_at === null) return `time of taking not known, received ${received}`;
+  const [day = "", clock = ""] = photo.taken_at.split("T");
+  return `taken ${day} ${clock.slice(0, 5)} by the camera's clock, received ${received}`;
+}
+
+/** One photo with its times and the mark that it shows. */
+function figure(v: RecordView, photo: PhotoRow, label: string): Html {
+  const out = Boolean(v.fields[`drop-${photo.id}`]);
+  return html`<li class="shot" data-photo="${photo.id}">${photo.shown ? html`<a href="/desk/records/photo/${photo.id}" target="_blank" rel="noopener"><img src="/desk/records/photo/${photo.id}" alt="${label}. Opens large." width="96" height="96" loading="lazy"></a>` : html`<span class="noshow">Kept; this form of photo cannot be shown here.</span>`}
+<div><p class="hint">${photoTimes(photo, v.now, v.hire.booking.zone)}</p>
+<label>Mark on it, if any <input name="mark-${photo.id}" maxlength="300" value="${v.fields[`mark-${photo.id}`] ?? ""}" placeholder="scratch, 10 cm, by the wheel"></label>
+<label class="tick"><input type="checkbox" name="drop-${photo.id}" value="yes"${out ? html` checked` : ""}> <span>Leave this photo out</span></label></div></li>`;
+}
+
+/** One button a side; photos go up at once and wait on the phone where there is no signal. */
+export function walkRound(v: RecordView): Html {
+  return html`<section class="step"><h2>Walk round</h2><noscript><p class="wrong">Photos need script in this browser.</p></noscript>
+<ul class="sides">${v.book.handover.sides.map((side) => {
+    const taken = v.photos.filter((p) => p.side === side.id);
+    return html`<li data-side="${side.id}"><label class="shoot"><span>${side.say}</span> <b class="count">${taken.length === 0 ? "no photo" : taken.length}</b><input type="file" class="sr" accept="image/jpeg,image/png,image/webp,image/heic" capture="environment"></label>
+<ul class="shots">${taken.map((photo) => figure(v, photo, side.say))}</ul></li>`;
+  })}</ul></section>`;
+}
+
+/** Photos by chat, for a van that stands at the key box. */
+export function chatPhotos(v: RecordView): Html {
+  const here = v.chat.filter((c) => c.here);
+  const there = v.chat.length - here.length;
+  const { zone } = v.hire.booking;
+  return html`<details class="chat"${v.fields["way"] === "key-box" ? html` open` : ""}><summary>Photos that they sent by chat: ${v.chat.length}</summary>
+${here.length > 0 ? html`<p class="hint">Tick those that show how the van was left. The original is kept with them.</p>` : ""}
+<ul class="shots">${here.map(
+    (
+      c,
+    ) => html`<li class="shot"><a href="/desk/photo/${c.id}?hire=${v.hire.id}" target="_blank" rel="noopener"><img src="/desk/photo/${c.id}?hire=${v.hire.id}" alt="By ${c.who}, ${sayTime(c.at, v.now, zone)}. Opens large." width="96" height="96" loading="lazy"></a><div><p class="hint">${c.who}, ${sayTime(c.at, v.now, zone)} ${c.caption}</p>
+<label class="tick"><input type="checkbox" name="chat-${c.id}" value="yes"${v.fields[`chat-${c.id}`] ? html` checked` : ""}> <span>Belongs to the return</span></label></div></li>`,
+  )}</ul>
+${there > 0 ? html`<p class="hint">${there === 1 ? "One more is" : `${there} more are`} kept by the channel they came by, and cannot be put into the record.</p>` : ""}</details>`;
+}

@@ -1,0 +1,77 @@
+/** Photos of records: the original sealed as it came, and a copy to look at without what cameras write into it. */
+import { createHash } from "node:crypto";
+import { chmod, mkdir, readFile, rename, writeFile } from "node:fs/promises";
+import { join } from "node:path";
+import sharp from "sharp";
+import { takenAt } from "./exif.js";
+
+/** Longest side of the copy. */
+const shownPixels = 1600;
+/** A decoded photo takes three bytes a pixel: larger ones are kept, but not shown. */
+const mostPixels = 120_000_000;
+
+export type Sealed = { type: string; sha256: string; takenAt: string | undefined; shown: boolean };
+export type SealedPhotos = {
+  /** The type of a picture by its content; undefined: none that is kept. */
+  kindOf(bytes: Uint8Array): string | undefined;
+  /** Keeps it under this id (22 letters of base64url). Again with the same bytes: the same. */
+  seal(id: string, bytes: Uint8Array): Promise<Sealed>;
+  /** The copy to look at, a JPEG. */
+  shown(id: string): Promise<Buffer | undefined>;
+  /** The original as it came. */
+  original(id: string): Promise<Buffer | undefined>;
+};
+
+export const photoId = /^[A-Za-z0-9_-]{22}$/;
+export const sha256 = (bytes: Uint8Array): string =>
+  createHash("sha256").update(bytes).digest("hex");
+
+/** Written aside first, so that a file under its name is always whole; then for reading only. */
+async function keep(folder: string, name: string, bytes: Uint8Array): Promise<void> {
+  const part = join(folder, `${name}.part`);
+  await writeFile(part, bytes, { flush: true });
+  await chmod(part, 0o440);
+  await rename(part, join(folder, name));
+}
+
+/** Upright, smaller, with nothing of the camera's data; undefined where this service cannot decode it. */
+const copyOf = (bytes: Uint8Array): Promise<Buffer | undefined> =>
+  sharp(bytes, { limitInputPixels: mostPixels, sequentialRead: true })
+    .autoOrient()
+    .resize({ width: shownPixels, height: shownPixels, fit: "inside", withoutEnlargement: true })
+    .flatten({ background: "#fff" })
+    .jpeg({ quality: 80 })
+    .timeout({ seconds: 20 })
+    .toBuffer()
+    .catch(() => undefined);
+
+const exifOf = (bytes: Uint8Array): Promise<Buffer | undefined> =>
+  sharp(bytes)
+    .metadata()
+    .then((m) => m.exif)
+    .catch(() => undefined);
+
+/** Sealed photos in a folder; nothing in it is ever written twice. */
+export function openSealed(folder: string, kindOf: SealedPhotos["kindOf"]): SealedPhotos {
+  const load = (id: string, what: string) =>
+    photoId.test(id)
+      ? readFile(join(folder, `${id}.${what}`)).catch(() => undefined)
+      : Promise.resolve(undefined);
+  return {
+    kindOf,
+    async seal(id, bytes) {
+      await mkdir(folder, { recursive: true });
+      const copy = await copyOf(bytes);
+      await keep(folder, `${id}.original`, bytes);
+      if (copy) await keep(folder, `${id}.shown`, copy);
+      return {
+        type: kindOf(bytes) ?? "application/octet-stream",
+        sha256: sha256(bytes),
+        takenAt: takenAt(await exifOf(bytes)),
+        shown: copy !== undefined,
+      };
+    },
+    shown: (id) => load(id, "shown"),
+    original: (id) => load(id, "original"),
+  };
+}

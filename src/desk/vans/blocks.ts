@@ -1,0 +1,43 @@
+/** What keeps a van from going out, said at the desk, with the form by which a named person releases it. Pure. */
+import type { FirmFile } from "../../knowledge/schema.js";
+import { type Html, html } from "../../pages/html.js";
+import type { Block } from "../../vans/blocks.js";
+import { formKeys, severityTag, type Who } from "../frame.js";
+
+/** A contact's name; what is no contact's id is a name already. */
+export const nameIn = (firm: FirmFile, id: string): string => firm.contacts[id]?.name ?? id;
+
+/** The path of a van's page. */
+export const vanPath = (registration: string): string =>
+  `/desk/vans/${encodeURIComponent(registration)}`;
+
+const said = (block: Block): Html =>
+  block.kind === "fault"
+    ? html`${severityTag(block.fault.severity)} ${block.fault.title}, reported ${block.fault.reports.length === 1 ? "once" : `${block.fault.reports.length} times`}`
+    : html`No return record of ${block.surname}'s hire: <a href="/desk/hires/${block.hire}/return">write it</a>`;
+
+/** A mark for lists. */
+export const blockedTag = (blocks: readonly Block[]): Html =>
+  blocks.length === 0 ? html`` : html`<b class="nobody">blocked</b>`;
+
+/** A line for the page of a hire. */
+export const blockedLine = (blocks: readonly Block[], registration: string): Html =>
+  blocks.length === 0
+    ? html``
+    : html`<p>${blockedTag(blocks)} This van may not go out yet: <a href="${vanPath(registration)}">why, and release</a></p>`;
+
+/** The reasons, and the form to release what is shown here; what comes later is not covered. */
+export function blocksHtml(
+  blocks: readonly Block[],
+  registration: string,
+  type: string,
+  who: Who,
+  id: string,
+  back: string,
+): Html {
+  if (blocks.length === 0) return html``;
+  return html`<section class="blocked" role="region" aria-label="This van is blocked"><h2><span aria-hidden="true">■</span> This van may not go out yet</h2>
+<ul>${blocks.map((b) => html`<li>${said(b)}</li>`)}</ul>
+<form method="post" action="${vanPath(registration)}" class="act wide">${formKeys(who, id)}<input type="hidden" name="do" value="release"><input type="hidden" name="type" value="${type}"><input type="hidden" name="back" value="${back}">${blocks.map((b) => html`<input type="hidden" name="covers" value="${b.key}">`)}
+<label class="grow">Why it may go out all the same <input name="reason" maxlength="500" required></label><button>Release it in my name (${who.name})</button></form></section>`;
+}

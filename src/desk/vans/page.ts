@@ -1,0 +1,145 @@
+/** The desk's pages about vans: all of them, and the record of one. Pure. */
+import { dayOf, type Instant, sayTime } from "../../calendar.js";
+import type { FirmFile } from "../../knowledge/schema.js";
+import { type Html, html } from "../../pages/html.js";
+import { sayKm, type Unit } from "../../reminders/distance.js";
+import type { PhotoRow } from "../../store/care/records.js";
+import type { VanHire, VanReading } from "../../store/care/vans.js";
+import { type Block, openFaults, releaseOf } from "../../vans/blocks.js";
+import { serviceDue } from "../../vans/due.js";
+import type { Service, Van, VanFault } from "../../vans/van.js";
+import { formKeys, severityTag, type Who } from "../frame.js";
+import { marks as oilMarks } from "../records/read-record.js";
+import { blockedTag, blocksHtml, nameIn, vanPath } from "./blocks.js";
+import { historyChart } from "./chart.js";
+
+export type VanView = {
+  van: Van;
+  typeName: string;
+  blocks: readonly Block[];
+  readings: readonly VanReading[];
+  odometerKm?: number;
+  hires: readonly VanHire[];
+  marks: readonly PhotoRow[];
+  firm: FirmFile;
+  unit: Unit;
+  now: Instant;
+  /** What is wrong with a form that was sent. */
+  wrong?: string;
+};
+
+type Forms = (what: string, inside: Html) => Html;
+
+function fault(v: VanView, f: VanFault, form: Forms): Html {
+  const { zone } = v.firm;
+  const release = releaseOf(v.van, f);
+  return html`<li class="card ${f.severity}"><h3>${severityTag(f.severity)} ${f.title}</h3>
+<ul>${f.reports.map((r) => html`<li>${sayTime(r.at, v.now, zone)} ${nameIn(v.firm, r.by)}${r.hire ? html` (<a href="/desk/hires/${r.hire}">hire</a>)` : ""}${r.words ? html`: ${r.words}` : ""}</li>`)}</ul>
+${release ? html`<p>Released ${sayTime(release.at, v.now, zone)} by ${nameIn(v.firm, release.by)}: ${release.reason}</p>` : ""}
+${form("clear", html`<input type="hidden" name="n" value="${f.n}"><label class="grow">What was done or found <input name="what" maxlength="500" required></label><button>Clear it in my name</button>`)}</li>`;
+}
+
+function faults(v: VanView, form: Forms): Html {
+  const open = openFaults(v.van);
+  const cleared = v.van.faults.filter((f) => f.cleared).reverse();
+  return html`<section><h2>Open faults</h2>${open.length === 0 ? html`<p>None.</p>` : html`<p class="hint">The next hirers are told of these at their welcome.</p><ul class="plain">${open.map((f) => fault(v, f, form))}</ul>`}
+${form(
+  "note-fault",
+  html`<label class="grow">Another fault <input name="title" maxlength="120" required></label><label>May it move <select name="severity" required><option value="">choose</option><option value="stop">no</option><option value="soon">gently</option><option value="note">yes, to be mended</option></select></label><button>Note it</button>`,
+)}
+${cleared.length > 0 ? html`<details><summary>Cleared: ${cleared.length}</summary><ul>${cleared.map((f) => html`<li>${f.title}: ${f.cleared?.what}, ${nameIn(v.firm, f.cleared?.by ?? "")} ${f.cleared ? sayTime(f.cleared.at, v.now, v.firm.zone) : ""}</li>`)}</ul></details>` : ""}
+${v.van.releases.length > 0 ? html`<details><summary>Released: ${v.van.releases.length}</summary><ul>${[...v.van.releases].reverse().map((r) => html`<li>${sayTime(r.at, v.now, v.firm.zone)} ${nameIn(v.firm, r.by)}: ${r.reason} (${r.covers.join(", ")})</li>`)}</ul></details>` : ""}</section>`;
+}
+
+/** "over by 4 days", "in 900 miles". */
+function whenDue(v: VanView, s: Service): Html {
+  const due = serviceDue(s, dayOf(v.now, v.firm.zone), v.odometerKm);
+  const parts = [
+    due.days !== undefined &&
+      (due.days < 0
+        ? `over by ${-due.days} days`
+        : due.days === 0
+          ? "today"
+          : `in ${due.days} days`),
+    due.km !== undefined &&
+      (due.km <= 0 ? `over by ${sayKm(-due.km, v.unit)}` : `in ${sayKm(due.km, v.unit)}`),
+    s.dueKm !== undefined && v.odometerKm === undefined && "odometer not known",
+  ].filter(Boolean);
+  const said = parts.join(", ") || "no date set";
+  return due.state === "over" || due.state === "near"
+    ? html`<b class="${due.state === "over" ? "over" : "near"}">${due.state === "over" ? "■" : "◆"} ${said}</b>`
+    : html`${said}`;
+}
+
+const dueFields = (v: VanView, s?: Service): Html =>
+  html`<label>Due on <input type="date" name="due-on" value="${s?.dueOn ?? ""}"></label><label>Due at, ${v.unit} <input name="due-at" inputmode="numeric" maxlength="9" value="${s?.dueKm === undefined ? "" : sayKm(s.dueKm, v.unit).replace(/ .*/, "")}"></label><input type="hidden" name="unit" value="${v.unit}">`;
+
+function service(v: VanView, form: Forms): Html {
+  const rows = v.van.service;
+  return html`<section><h2>Service</h2>${rows.length === 0 ? html`<p>Nothing is set.</p>` : ""}<ul class="plain">${rows.map(
+    (s) => {
+      const last = s.done.at(-1);
+      return html`<li class="card"><h3>${s.what}</h3><p>${whenDue(v, s)}${last ? html` · last done ${sayTime(last.at, v.now, v.firm.zone)} by ${nameIn(v.firm, last.by)}${last.odometerKm === undefined ? "" : ` at ${sayKm(last.odometerKm, v.unit)}`}` : ""}</p>
+<details><summary>Done, or another date</summary>${form("service-done", html`<input type="hidden" name="n" value="${s.n}"><p class="hint">Done today at the odometer as last read. Next:</p>${dueFields(v)}<button>It is done</button>`)}
+${form("service", html`<input type="hidden" name="n" value="${s.n}"><label>What <input name="what" maxlength="120" value="${s.what}" required></label>${dueFields(v, s)}<button>Change</button>`)}</details></li>`;
+    },
+  )}</ul>
+${form("service", html`<label class="grow">What is to be done <input name="what" maxlength="120" required placeholder="oil and filter"></label>${dueFields(v)}<button>Add</button>`)}</section>`;
+}
+
+function history(v: VanView): Html {
+  const { zone } = v.firm;
+  const latest = [...v.readings].reverse();
+  const share = (n: number | undefined) => (n === undefined ? "" : `${Math.round(n * 100)} %`);
+  return html`<section><h2>Odometer, oil and fluid</h2>${
+    latest.length === 0
+      ? html`<p>Nothing was read yet.</p>`
+      : html`<div class="beside">${historyChart(v.readings, v.unit, v.now, zone) ?? ""}
+<div class="scroll" tabindex="0" role="region" aria-label="Readings"><table><thead><tr><th scope="col">When</th><th scope="col">By</th><th scope="col">Odometer</th><th scope="col">Oil</th><th scope="col">Exhaust fluid</th><th scope="col">Fuel</th></tr></thead><tbody>${latest.map((r) => html`<tr><td>${sayTime(r.at, v.now, zone)}</td><td>${nameIn(v.firm, r.by)}</td><td>${r.odometerKm === undefined ? "" : sayKm(r.odometerKm, v.unit)}</td><td>${oilMarks.find(([m]) => m === r.oil)?.[1] ?? ""}</td><td>${share(r.fluid)}</td><td>${share(r.fuel)}</td></tr>`)}</tbody></table></div></div>`
+  }</section>`;
+}
+
+function marks(v: VanView, form: Forms): Html {
+  const { zone } = v.firm;
+  const open = v.marks.filter((m) => !v.van.mended[m.id]);
+  const done = v.marks.filter((m) => v.van.mended[m.id]);
+  return html`<section><h2>Marks</h2>${open.length === 0 ? html`<p>None is known.</p>` : ""}<ul class="shots">${open.map(
+    (
+      m,
+    ) => html`<li class="shot">${m.shown ? html`<a href="/desk/records/photo/${m.id}" target="_blank" rel="noopener"><img src="/desk/records/photo/${m.id}" alt="${m.mark ?? ""}" width="96" height="96" loading="lazy"></a>` : ""}<div><p><b>${m.mark}</b></p><p class="hint">${m.side}, ${sayTime(m.received_at as Instant, v.now, zone)}, <a href="/desk/hires/${m.hire}">hire</a> · <a href="/desk/records/photo/${m.id}/original">original</a></p>
+${form("mended", html`<input type="hidden" name="photo" value="${m.id}"><button>It is mended</button>`)}</div></li>`,
+  )}</ul>
+${done.length > 0 ? html`<details><summary>Mended: ${done.length}</summary><ul>${done.map((m) => html`<li>${m.mark}, ${nameIn(v.firm, v.van.mended[m.id]?.by ?? "")}</li>`)}</ul></details>` : ""}</section>`;
+}
+
+/** The record of one van. */
+export function vanPage(v: VanView, who: Who, id: () => string): Html {
+  const { van } = v;
+  const path = vanPath(van.registration);
+  const form: Forms = (what, inside) =>
+    html`<form method="post" action="${path}" class="act wide">${formKeys(who, id())}<input type="hidden" name="do" value="${what}"><input type="hidden" name="type" value="${van.type}"><input type="hidden" name="back" value="${path}">${inside}</form>`;
+  const last = v.readings.findLast((r) => r.odometerKm !== undefined);
+  return html`<h1><span class="plate">${van.registration}</span> ${v.typeName}</h1>
+${v.wrong ? html`<p class="wrong" role="alert">Not done: ${v.wrong}</p>` : ""}
+${blocksHtml(v.blocks, van.registration, van.type, who, id(), path)}
+<p>${last?.odometerKm === undefined ? "The odometer was not read yet." : `Odometer ${sayKm(last.odometerKm, v.unit)}, read ${sayTime(last.at, v.now, v.firm.zone)}.`}</p>
+${faults(v, form)}${service(v, form)}${history(v)}${marks(v, form)}
+<section><h2>Hires</h2>${v.hires.length === 0 ? html`<p>None.</p>` : html`<ul>${v.hires.map((h) => html`<li><a href="/desk/hires/${h.id}">${h.surname}</a>, ${sayTime(h.pickupAt, v.now, v.firm.zone)} to ${sayTime(h.returnAt, v.now, v.firm.zone)} · <a href="/desk/hires/${h.id}/sheet">return sheet</a></li>`)}</ul>`}</section>`;
+}
+
+export type VanLine = {
+  registration: string;
+  typeName: string;
+  blocks: readonly Block[];
+  faults: number;
+  due: string;
+  odometerKm?: number;
+};
+
+/** All vans: what blocks them, what is open, what falls due. */
+export const vansPage = (vans: readonly VanLine[], unit: Unit): Html =>
+  html`<h1>Vans</h1>${
+    vans.length === 0
+      ? html`<p>No hire has named a van yet.</p>`
+      : html`<div class="scroll" tabindex="0" role="region" aria-label="Vans"><table><thead><tr><th scope="col">Van</th><th scope="col">May go out</th><th scope="col">Open faults</th><th scope="col">Service</th><th scope="col">Odometer</th></tr></thead><tbody>${vans.map((v) => html`<tr><td><a href="${vanPath(v.registration)}"><span class="plate">${v.registration}</span></a> ${v.typeName}</td><td>${v.blocks.length > 0 ? blockedTag(v.blocks) : "nothing against it is noted"}</td><td>${v.faults === 0 ? "none" : v.faults}</td><td>${v.due}</td><td>${v.odometerKm === undefined ? "" : sayKm(v.odometerKm, unit)}</td></tr>`)}</tbody></table></div>`
+  }`;

@@ -1,0 +1,116 @@
+/** Records of handover and return while they are written, and their photos; what a record keeps is projected from its hire. */
+import type { Instant } from "../../calendar.js";
+import type { Hire } from "../../hires/hire.js";
+import type { HandoverKind } from "../../vans/handover.js";
+import { within } from "../open.js";
+import type { Db, Tables } from "../tables.js";
+
+export type Draft = { fields: Record<string, string>; by: string; savedAt: Instant };
+
+/** What was written so far; undefined where nothing was, or the record was kept since. */
+export async function draftOf(
+  db: Db,
+  hire: string,
+  kind: HandoverKind,
+): Promise<Draft | undefined> {
+  const row = await db
+    .selectFrom("record_drafts")
+    .selectAll()
+    .where("hire", "=", hire)
+    .where("kind", "=", kind)
+    .executeTakeFirst();
+  return (
+    row && {
+      fields: JSON.parse(row.fields) as Record<string, string>,
+      by: row.by,
+      savedAt: row.saved_at as Instant,
+    }
+  );
+}
+
+/** Puts these fields into the draft and leaves the others: two phones on one record lose nothing of each other. */
+export async function saveDraft(
+  db: Db,
+  hire: string,
+  kind: HandoverKind,
+  fields: Record<string, string>,
+  by: string,
+  now: Instant,
+): Promise<Draft> {
+  return within(db, async (tx) => {
+    const known = await draftOf(tx, hire, kind);
+    const merged = { ...known?.fields, ...fields };
+    const row = { fields: JSON.stringify(merged), by, saved_at: now };
+    await tx
+      .insertInto("record_drafts")
+      .values({ hire, kind, ...row })
+      .onConflict((c) => c.columns(["hire", "kind"]).doUpdateSet(row))
+      .execute();
+    return { fields: merged, by, savedAt: now };
+  });
+}
+
+export type PhotoRow = Tables["record_photos"];
+
+/** Enters a photo; false when its id is known. */
+export async function addPhoto(db: Db, row: PhotoRow): Promise<boolean> {
+  const result = await db
+    .insertInto("record_photos")
+    .values(row)
+    .onConflict((c) => c.column("id").doNothing())
+    .executeTakeFirst();
+  return Number(result.numInsertedOrUpdatedRows ?? 0) > 0;
+}
+
+/** The photos of a hire's records, in order of arrival. */
+export async function photosOf(db: Db, hire: string, kind?: HandoverKind): Promise<PhotoRow[]> {
+  let query = db
+    .selectFrom("record_photos")
+    .selectAll()
+    .where("hire", "=", hire)
+    .orderBy("received_at");
+  if (kind) query = query.where("kind", "=", kind);
+  return query.execute();
+}
+
+/** One photo by its id. */
+export const photoById = (db: Db, id: string): Promise<PhotoRow | undefined> =>
+  db.selectFrom("record_photos").selectAll().where("id", "=", id).executeTakeFirst();
+
+/** Photos of kept records that show a mark of this van, the latest first. */
+export const marksOf = (db: Db, registration: string): Promise<PhotoRow[]> =>
+  db
+    .selectFrom("record_photos")
+    .selectAll()
+    .where("registration", "=", registration)
+    .where("mark", "is not", null)
+    .where("kept_at", "is not", null)
+    .orderBy("received_at", "desc")
+    .execute();
+
+/** A record that was kept takes its photos and marks with it and ends its draft. Inside the turn's transaction. */
+export async function projectRecords(tx: Db, old: Hire | undefined, hire: Hire): Promise<void> {
+  for (const kind of ["pickup", "return"] as const) {
+    const field = kind === "pickup" ? "pickup" : "back";
+    const record = hire[field];
+    if (!record || record.at === old?.[field]?.at) continue;
+    await tx
+      .deleteFrom("record_drafts")
+      .where("hire", "=", hire.id)
+      .where("kind", "=", kind)
+      .execute();
+    await tx
+      .updateTable("record_photos")
+      .set({ kept_at: null })
+      .where("hire", "=", hire.id)
+      .where("kind", "=", kind)
+      .execute();
+    for (const photo of record.photos)
+      await tx
+        .updateTable("record_photos")
+        .set({ kept_at: record.at, mark: photo.mark ?? null })
+        .where("id", "=", photo.id)
+        .where("hire", "=", hire.id)
+        .execute();
+  }
+}

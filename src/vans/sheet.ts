@@ -1,0 +1,246 @@
+/** The return sheet as rows: one list for the page and for the file. Pure. */
+import { type Instant, isoIn } from "../calendar.js";
+import { type HandoverFile, pointsFor } from "../knowledge/handover/points.js";
+import { kmPerMile } from "../knowledge/measures/units.js";
+import type { VanType } from "../knowledge/placeholders.js";
+import type { Severity } from "../knowledge/schema.js";
+import type { OilMark, Reading } from "../post.js";
+import { owed } from "../sums/fluid.js";
+import { openFaults } from "./blocks.js";
+import type { Handover } from "./handover.js";
+import type { Van } from "./van.js";
+
+type Kept = Handover & { at: Instant; reading: Reading };
+export type SheetFacts = {
+  hire: string;
+  van: VanType;
+  care: Van;
+  back: HandoverFile["back"];
+  pickup?: Kept;
+  returned?: Kept;
+  unit: "miles" | "km";
+  zone: string;
+  /** Reminders that wanted a reading, and what came of them. */
+  checks: readonly { title: string; sentAt: Instant; answered: boolean }[];
+  callouts: readonly {
+    title: string;
+    severity: Severity;
+    openedAt: Instant;
+    /** In words; absent while it is open. */
+    outcome?: string;
+  }[];
+};
+export type Section = "readings" | "owed" | "checks" | "reported" | "call-outs" | "to do";
+/** Numbers stand in `unit`. Absent: not read, or nothing to say. */
+export type Row = {
+  section: Section;
+  item: string;
+  pickup?: number | string;
+  returned?: number | string;
+  difference?: number;
+  unit?: string;
+  note?: string;
+};
+
+const tenth = (n: number): number => Math.round(n * 10) / 10;
+const marks: Record<OilMark, string> = {
+  "above-max": "above top mark",
+  max: "top mark",
+  between: "between",
+  low: "near bottom",
+  min: "bottom mark",
+  "below-min": "below, or dry",
+};
+
+function row(
+  section: Section,
+  item: string,
+  [pickup, returned]: readonly [number | undefined, number | undefined],
+  unit: string,
+): Row {
+  const both = pickup !== undefined && returned !== undefined;
+  return {
+    section,
+    item,
+    unit,
+    ...(pickup === undefined ? {} : { pickup: tenth(pickup) }),
+    ...(returned === undefined ? {} : { returned: tenth(returned) }),
+    ...(both ? { difference: tenth(returned - pickup) } : {}),
+  };
+}
+
+/** A value of both records. */
+const pair = <V>({ pickup, returned }: SheetFacts, of: (record: Kept) => V | undefined) =>
+  [pickup && of(pickup), returned && of(returned)] as const;
+const scaled = (
+  [a, b]: readonly [number | undefined, number | undefined],
+  by: number,
+): [number | undefined, number | undefined] => [
+  a === undefined ? undefined : a * by,
+  b === undefined ? undefined : b * by,
+];
+
+function readings(facts: SheetFacts): Row[] {
+  const { van, unit } = facts;
+  const km = pair(facts, (r) => r.reading.odometerKm);
+  const [oilOut, oilBack] = pair(facts, (r) => r.reading.oil);
+  const level = (item: string, of: (r: Kept) => number | undefined) =>
+    row("readings", item, scaled(pair(facts, of), 100), "%");
+  return [
+    row("readings", "odometer", scaled(km, unit === "km" ? 1 : 1 / kmPerMile), unit),
+    level(van.fuel === "electric" ? "charge" : "fuel", (r) => r.reading.fuel),
+    ...(van.has.includes("exhaust-fluid-tank")
+      ? [level("exhaust fluid", (r) => r.reading.fluid)]
+      : []),
+    ...(van.has.includes("engine")
+      ? [
+          {
+            section: "readings" as const,
+            item: "oil",
+            ...(oilOut === undefined ? {} : { pickup: marks[oilOut] }),
+            ...(oilBack === undefined ? {} : { returned: marks[oilBack] }),
+          },
+        ]
+      : []),
+    ...(van.has.includes("fixed-gas")
+      ? [
+          row(
+            "readings",
+            "gas",
+            pair(facts, (r) => r.gas?.kg),
+            "kg",
+          ),
+          level("gas by level", (r) => r.gas?.share),
+        ]
+      : []),
+    ...(van.has.includes("portable-stove")
+      ? [
+          row(
+            "readings",
+            "full cartridges",
+            pair(facts, (r) => r.gas?.cartridges),
+            "",
+          ),
+        ]
+      : []),
+    row(
+      "readings",
+      "keys",
+      pair(facts, (r) => r.keys),
+      "",
+    ),
+  ];
+}
+
+type Owed = { item: string; of: "fuel" | "fluid"; tank: number | undefined; unit: string };
+const owable = ({ van }: SheetFacts): Owed[] =>
+  van.fuel === "electric"
+    ? [{ item: "charge", of: "fuel", tank: van.figures.driveKWh, unit: "kWh" }]
+    : [
+        { item: "fuel", of: "fuel", tank: van.figures.tankL, unit: "litres" },
+        { item: "exhaust fluid", of: "fluid", tank: van.figures.exhaustFluidTankL, unit: "litres" },
+      ];
+
+/** What was to come back at the level of pick-up, with the figures that it was reckoned from. */
+function owedRows(facts: SheetFacts): Row[] {
+  return owable(facts).flatMap(({ item, of, tank, unit }): Row[] => {
+    if (tank === undefined) return [];
+    const [then, now] = pair(facts, (r) => r.reading[of]);
+    const known = { section: "owed" as const, item, unit };
+    if (then === undefined || now === undefined) {
+      const missing = then === undefined ? "pick-up" : "return";
+      return [{ ...known, note: `not known: it was not read at ${missing}` }];
+    }
+    const from = `from ${Math.round(now * 100)} % up to ${Math.round(then * 100)} %, the level of pick-up`;
+    const difference = tenth(owed(now, then, tank));
+    return [{ ...known, difference, note: `${from}; the tank holds ${tank} ${unit}` }];
+  });
+}
+
+/** Reported during this hire, or found at its return. */
+function reported({ care, hire, returned }: SheetFacts): Row[] {
+  return care.faults.flatMap((fault): Row[] => {
+    const here = fault.reports.filter((r) => r.hire === hire);
+    const found = returned?.faults.some((f) => f.title === fault.title) ?? false;
+    if (here.length === 0 && !found) return [];
+    const words = here.map((r) => r.words).filter(Boolean);
+    const state = fault.cleared ? `cleared: ${fault.cleared.what}` : "open";
+    const times =
+      here.length > 1 ? `, ${here.length} times` : here.length === 0 ? ", at return" : "";
+    return [
+      {
+        section: "reported",
+        item: fault.title,
+        note: `${fault.severity}${times}; ${state}${words.length > 0 ? `; said: ${words.join(" / ").slice(0, 300)}` : ""}`,
+      },
+    ];
+  });
+}
+
+const low: readonly (OilMark | undefined)[] = ["low", "min", "below-min"];
+
+/** What is to be refilled, mended, replaced or done before the next hire. */
+function toDo(facts: SheetFacts): Row[] {
+  const { returned, van, care, pickup } = facts;
+  const todo = (item: string, note = ""): Row => ({
+    section: "to do",
+    item,
+    ...(note ? { note } : {}),
+  });
+  const faults = openFaults(care).map((f) => todo(`Mend: ${f.title}`, f.severity));
+  if (!returned) return faults;
+  const { reading, gas } = returned;
+  const refill = owedRows(facts).flatMap((r) =>
+    r.difference ? [todo(`Refill: ${r.item}`, `${r.difference} ${r.unit}, ${r.note}`)] : [],
+  );
+  const { gasKg, oilGrade } = van.figures;
+  const gasLow =
+    (gas?.share !== undefined && gas.share <= 0.25) ||
+    (gas?.kg !== undefined && gasKg !== undefined && gas.kg <= gasKg / 4);
+  const cartridges = (pickup?.gas?.cartridges ?? 0) - (gas?.cartridges ?? 0);
+  const keys = (pickup?.keys ?? 0) - (returned.keys ?? pickup?.keys ?? 0);
+  return [
+    ...refill,
+    ...(low.includes(reading.oil) ? [todo("Refill: oil", oilGrade ?? "")] : []),
+    ...(gasLow ? [todo("Refill: gas")] : []),
+    ...(gas?.cartridges !== undefined && cartridges > 0
+      ? [todo("Replace: gas cartridges", `${cartridges}`)]
+      : []),
+    ...returned.kit
+      .filter((k) => k.found !== undefined && k.found < k.due)
+      .map((k) => todo(`Replace: ${k.item}`, `${k.due - (k.found ?? 0)} of ${k.due} missing`)),
+    ...(keys > 0 ? [todo("Replace: key", `${keys} did not come back`)] : []),
+    ...faults,
+    ...returned.photos
+      .filter((p) => p.mark)
+      .map((p) => todo(`Look at the mark: ${p.mark ?? ""}`, p.side)),
+    ...pointsFor(facts.back, van.has)
+      .filter((p) => !returned.points.includes(p.id))
+      .map((p) => todo(p.todo)),
+  ];
+}
+
+/** All rows of the sheet, section by section. What was not read or recorded is said so, never guessed. */
+export function sheetRows(facts: SheetFacts): Row[] {
+  const { checks, callouts, zone } = facts;
+  return [
+    ...readings(facts),
+    ...owedRows(facts),
+    ...checks.map(
+      (c): Row => ({
+        section: "checks",
+        item: c.title,
+        note: `${c.answered ? "answered" : "not answered"}; asked ${isoIn(c.sentAt, zone).slice(0, 10)}`,
+      }),
+    ),
+    ...reported(facts),
+    ...callouts.map(
+      (c): Row => ({
+        section: "call-outs",
+        item: c.title,
+        note: `${c.severity}, ${isoIn(c.openedAt, zone).slice(0, 16).replace("T", " ")}; ${c.outcome ?? "not ended"}`,
+      }),
+    ),
+    ...toDo(facts),
+  ];
+}

@@ -1,0 +1,127 @@
+/** A handover at the van on a phone: few steps, nothing lost without signal, and what is odd is asked about. */
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import type { Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { cameraPhoto } from "../kit/desk.js";
+import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
+import { executablePath, openWindows, type Windows } from "./browser.js";
+
+describe.skipIf(!executablePath)("a record at the van", () => {
+  let windows: Windows;
+  let service: WebHouse;
+  const folder = mkdtempSync(join(tmpdir(), "passing-place-photos-"));
+  const photo = join(folder, "photo.jpg");
+  beforeAll(async () => {
+    service = await openWebHouse("wren");
+    windows = await openWindows();
+    writeFileSync(photo, await cameraPhoto());
+  }, 60_000);
+  afterAll(async () => {
+    await windows?.close();
+    await service?.close();
+    rmSync(folder, { recursive: true, force: true });
+  });
+  async function signIn(page: Page): Promise<Page> {
+    await page.goto(`${service.url}/desk`);
+    await page.selectOption("select", "morag");
+    await page.fill("[type=password]", deskPassword);
+    await page.click("text=Sign in");
+    await page.waitForSelector("h1");
+    return page;
+  }
+  const chip = (page: Page, legend: string, label: string) =>
+    page
+      .getByRole("group", { name: legend })
+      .getByRole("radio", { name: label, exact: true })
+      .check();
+  const hire = async () => {
+    const lane = await service.house.laneState(service.lane);
+    return lane?.kind === "hire" ? lane.hire : undefined;
+  };
+
+  it("is made with one thumb, survives a lost signal and a closed page, and asks about what was left out", async () => {
+    const phone = await signIn(await windows.phone());
+    await phone.goto(`${service.url}/desk/hires/h1`);
+    await phone.click("text=Write the pick-up record");
+    await phone.waitForSelector("#record");
+    await windows.shot(phone, "record-empty");
+    await phone.fill("[name=odometer]", "57,340");
+    await chip(phone, "Fuel", "Full");
+    await phone.locator("#kept", { hasText: "Kept at the desk" }).waitFor();
+
+    // The signal goes; the van goes on.
+    await phone.context().setOffline(true);
+    await chip(phone, "Exhaust fluid", "6 eighths");
+    await chip(phone, "Oil on the dipstick", "Between");
+    await phone.setInputFiles('[data-side="front"] input[type=file]', photo);
+    await phone.locator("text=On this phone, not yet sent").waitFor();
+    await phone.locator("#kept", { hasText: "No signal" }).waitFor();
+    await windows.shot(phone, "record-no-signal");
+    await phone.close();
+    const again = await (await phone.context()).newPage();
+    await again.context().setOffline(false);
+    await again.goto(`${service.url}/desk/hires/h1/pickup`);
+    await again.locator('[data-side="front"] [data-photo]').waitFor();
+    expect(await again.inputValue("[name=odometer]")).toBe("57,340");
+    expect(await again.isChecked("[name=fluid][value='6']")).toBe(true);
+    expect(await again.isChecked("[name=oil][value=between]")).toBe(true);
+
+    await again.fill("[name=keys]", "1");
+    await again.getByText("All of the list is there").click();
+    for (const tick of await again
+      .locator(".tick input[name^=point-], .tick input[name^=driver-]")
+      .all())
+      await tick.check();
+    await again.fill("[data-photo] input[name^=mark-]", "scratch, 10 cm, bumper");
+    await windows.shot(again, "record-filled");
+    await again.getByRole("button", { name: "Keep pick-up record" }).click();
+    // Photos of the other sides are missing: it is asked about, once.
+    const ask = again.locator("#ask");
+    await ask.waitFor();
+    expect(await ask.textContent()).toContain("left side; rear");
+    await windows.shot(again, "record-asks");
+    await ask.locator("input").check();
+    await again.getByRole("button", { name: "Keep pick-up record" }).click();
+    await again.waitForURL("**/desk/hires/h1");
+    const kept = (await hire())?.pickup;
+    expect(kept).toMatchObject({
+      by: "morag",
+      unit: "miles",
+      keys: 1,
+      drivers: ["Ann", "Ben"],
+      photos: [{ side: "front", takenAt: "2026-06-03T10:12:05", mark: "scratch, 10 cm, bumper" }],
+      reading: { fuel: 1, fluid: 0.75, oil: "between", by: "Morag" },
+    });
+    // 57,340 international miles of 1,609.344 m.
+    expect(kept?.reading.odometerKm).toBeCloseTo(92_279.8, 1);
+    expect(await again.evaluate(() => localStorage.length)).toBe(0);
+    expect(windows.complaints).toEqual([]);
+  }, 60_000);
+
+  it("kept without signal is kept as soon as there is signal", async () => {
+    const phone = await signIn(await windows.phone());
+    await phone.goto(`${service.url}/desk/hires/h1/return`);
+    await phone.fill("[name=odometer]", "57,900");
+    await chip(phone, "Fuel", "4 eighths");
+    await chip(phone, "Exhaust fluid", "4 eighths");
+    await chip(phone, "Oil on the dipstick", "Between");
+    await phone.fill("[name=keys]", "1");
+    await phone.getByText("All of the list is there").click();
+    await phone.locator("#kept", { hasText: "Kept at the desk" }).waitFor();
+    await phone.getByRole("button", { name: "Keep return record" }).click();
+    await phone.locator("#ask input").check();
+    await phone.locator("#kept", { hasText: "Kept at the desk" }).waitFor();
+    await phone.context().setOffline(true);
+    await phone.getByRole("button", { name: "Keep return record" }).click();
+    await phone
+      .locator("#kept", { hasText: "the record is kept as soon as there is signal" })
+      .waitFor();
+    expect((await hire())?.back).toBeUndefined();
+    await phone.context().setOffline(false);
+    await phone.waitForURL("**/desk/hires/h1");
+    expect((await hire())?.back?.reading.fuel).toBe(0.5);
+    expect(windows.complaints).toEqual([]);
+  }, 60_000);
+});
