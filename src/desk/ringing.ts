@@ -13,4 +13,4 @@ export function nothingRings(firm: FirmFile, hookSet: boolean): string | undefin
 export const ringingBanner = (why: string | undefined): Html =>
   why === undefined
     ? html``
-    : html`<p class="noring" role="note"><b>No telephone rings here.</b> Alerts show on this page and in staff chats only: somebody must be looking, by day and night. (${why}; README.md, “Telephone and text messages”.)</p>`;
+    : html`<p class="noring" role="note"><b>No telephone rings here</b>: ${why}; see README.md, “Telephone and text messages”. Alerts show on this page and in staff chats only, so somebody must be looking, by day and night.</p>`;

@@ -1,0 +1,158 @@
+/** Whose a number is and what its reader had before them, on both engines. */
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import Database from "better-sqlite3";
+import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
+import { after as later } from "../../src/calendar.js";
+import type { Address, Send } from "../../src/post.js";
+import { savePhones, whoseNumber } from "../../src/store/addresses/phones.js";
+import { readAt, reopenSend, sendsTo } from "../../src/store/addresses/sends-to.js";
+import { openStore, type Store } from "../../src/store/open.js";
+import { addSends, markSend, takeSends } from "../../src/store/sends.js";
+import { openServer } from "../kit/postgres.js";
+import { lane, noon, tempFile } from "../kit/small-house.js";
+
+const server = await openServer();
+afterAll(() => server?.close());
+const url = (await server?.database()) ?? "";
+const ann: Address = { channel: "gateway", to: "+447700900500" };
+const ways = ["+447700900500", "07700900500"];
+
+const engines: [string, string | undefined][] = [
+  ["SQLite", ":memory:"],
+  ["PostgreSQL", url || undefined],
+];
+
+describe.each(engines)("on %s", (_name, at) => {
+  let store: Store;
+  beforeEach(async () => {
+    if (at === url) await server?.empty(url);
+    if (at !== undefined) store = await openStore(at, noon);
+  });
+  afterEach(() => store?.close());
+
+  const told = async (n: number, text: string, to = ann, hire = "h1") => {
+    const send: Send = { to, who: "hirer:Ann", person: "p1", message: { text }, safety: false };
+    const key = `k${n}`;
+    await addSends(store.db, { key, lane: lane(hire) }, [send], noon, new Set());
+    return `${key}#1`;
+  };
+  const mark = (key: string, sentAt: number | null, more = {}) =>
+    markSend(store.db, key, {
+      state: sentAt === null ? "waiting" : "sent",
+      tries: 1,
+      unsure: 0,
+      nextAt: noon,
+      sentAt: sentAt as typeof noon | null,
+      error: null,
+      outsideId: null,
+      ...more,
+    });
+  const texts = async (minutes: number) =>
+    (await readAt(store.db, lane(), ann, later(noon, minutes))).map((m) => m.text);
+
+  it.skipIf(at === undefined)(
+    "a reader has what arrived, or may have, and nothing that came later",
+    async () => {
+      await mark(await told(1, "first"), later(noon, 1));
+      await mark(await told(2, "overtaken"), later(noon, 3));
+      await mark(await told(3, "safety"), later(noon, 2));
+      await mark(await told(4, "in doubt"), null, { unsure: 1 });
+      await told(5, "not tried");
+      await mark(await told(6, "somebody else's", { ...ann, to: "+447700900501" }), noon);
+      await mark(await told(7, "of another hire", ann, "h2"), noon);
+      expect(await texts(5)).toEqual(["overtaken", "safety", "first", "in doubt"]);
+      expect(await texts(2)).toEqual(["safety", "first", "in doubt"]);
+      expect(await texts(-5)).toEqual([]);
+      expect(await texts(37 * 60)).toEqual([]);
+    },
+  );
+
+  it.skipIf(at === undefined)("what is under way may have arrived", async () => {
+    await told(1, "under way");
+    expect(await texts(0)).toEqual([]);
+    await takeSends(store.db, noon, 5);
+    expect(await texts(0)).toEqual(["under way"]);
+  });
+
+  it.skipIf(at === undefined)(
+    "a reply up to two seconds before its question answers it: clocks differ",
+    async () => {
+      await mark(await told(1, "question"), noon + 1_900);
+      expect(await texts(0)).toEqual(["question"]);
+      await mark(await told(2, "later"), noon + 2_100);
+      expect(await texts(0)).toEqual(["question"]);
+    },
+  );
+
+  it.skipIf(at === undefined)(
+    "what went to an address is found, the newest first, and can be marked anew",
+    async () => {
+      const first = await told(1, "first");
+      await told(2, "second");
+      await mark(first, noon);
+      const rows = await sendsTo(store.db, ann);
+      expect(rows.map((r) => [r.send.message.text, r.state])).toEqual([
+        ["second", "waiting"],
+        ["first", "sent"],
+      ]);
+      await reopenSend(store.db, first);
+      expect((await sendsTo(store.db, ann))[1]?.state).toBe("waiting");
+    },
+  );
+
+  it.skipIf(at === undefined)("a number is that of the hire that is meant now", async () => {
+    const hire = async (id: string, from: number, to: number, back?: number) => {
+      const times = { pickup_at: later(noon, from * 1440), return_at: later(noon, to * 1440) };
+      await store.db
+        .insertInto("hires")
+        .values({
+          ...{ id, lane: lane(id), registration: "SX26 ABC", van_type: "wren", surname: "S" },
+          ...{ booker: "Ann", zone: "Europe/London", region: "gb", status: "booked", ...times },
+          return_record_at: back === undefined ? null : later(noon, back * 1440),
+        })
+        .execute();
+      const people = [{ id: `${id}-a`, name: "Ann", booker: true, phone: "07700 900500" }];
+      await savePhones(
+        store.db,
+        lane(id),
+        people.map((p) => ({ ...p, reached: [], greeted: false })),
+      );
+    };
+    const meant = async (days: number) =>
+      (await whoseNumber(store.db, ann, ways, later(noon, days * 1440)))?.person;
+    expect(await meant(0)).toBeUndefined();
+    await hire("back", -9, -2, -2);
+    await hire("now", -1, 3);
+    await hire("overlaps", 2, 6);
+    await hire("next", 20, 25);
+    expect(await meant(-1.5)).toBe("back-a");
+    expect(await meant(0)).toBe("now-a");
+    expect(await meant(2.5)).toBe("overlaps-a");
+    expect(await meant(100)).toBe("next-a");
+    expect(await whoseNumber(store.db, ann, ["+447700900501"], noon)).toBeUndefined();
+    await savePhones(store.db, lane("now"), []);
+    expect(await meant(0)).toBe("overlaps-a");
+  });
+});
+
+describe("a database from before there were text messages", () => {
+  it("knows the numbers of its hires after the start", async () => {
+    const { file, remove } = tempFile();
+    const fixture = join(import.meta.dirname, "fixtures", "after-0001-first.sql");
+    const old = new Database(file).exec(readFileSync(fixture, "utf8"));
+    const people = [{ id: "p1", phone: "07700 900500, +44 7700 900501" }, { id: "p2" }];
+    old
+      .prepare("insert into lanes (lane, version, state) values (?, 1, ?)")
+      .run("hire:old", JSON.stringify({ kind: "hire", hire: { people } }));
+    old.close();
+    const store = await openStore(file, noon);
+    const rows = await store.db.selectFrom("phones").selectAll().orderBy("number").execute();
+    await store.close();
+    remove();
+    expect(rows).toEqual([
+      { number: "+447700900501", lane: "hire:old", person: "p1" },
+      { number: "07700900500", lane: "hire:old", person: "p1" },
+    ]);
+  });
+});
