@@ -2,6 +2,7 @@
 import { type Instant, instantOf, minuteMs } from "./calendar.js";
 import type { Door } from "./channels/door.js";
 import { Fault } from "./faults.js";
+import { broken } from "./hires/heard/broken.js";
 import { type LaneState, step } from "./hires/step.js";
 import { type Book, homeCode } from "./knowledge/book.js";
 import type { FirmFile } from "./knowledge/schema.js";
@@ -164,6 +165,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     doors,
     log,
     step: parts.step ?? step,
+    broken,
     random: parts.random ?? Math.random,
     crash: parts.crash ?? (() => {}),
     atOnce: new Set(["web", "desk"].filter((channel) => !doors.has(channel))),

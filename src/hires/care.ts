@@ -11,7 +11,8 @@ import { line, personOf, setDue, type Turn, talkOf, tell } from "./turn.js";
 
 function planned(turn: Turn): Planned[] {
   const { booking, sentReminders, returnRecordAt } = turn.hire;
-  if (booking.status === "cancelled") return [];
+  // A van that the book does not have: its checks are not those of another.
+  if (booking.status === "cancelled" || !turn.facts.book.vans.has(booking.van.type)) return [];
   return plan(
     {
       pickupAt: booking.pickupAt,

@@ -14,6 +14,7 @@ import { act, sumCompleted, tellEntry, toPerson } from "./reply.js";
 import {
   answered,
   ask,
+  closed,
   danger,
   morningRole,
   next,
@@ -21,7 +22,17 @@ import {
   showSheet,
   untilMorning,
 } from "./trouble.js";
-import { clock, line, openCallouts, put, remember, type Turn, talkOf, tell } from "./turn.js";
+import {
+  clock,
+  line,
+  nameOf,
+  openCallouts,
+  put,
+  remember,
+  type Turn,
+  talkOf,
+  tell,
+} from "./turn.js";
 import { understand } from "./understand.js";
 
 const wantsPerson =
@@ -71,6 +82,8 @@ export function said(turn: Turn, person: Person, text: string): void {
   if (answersQuestion(turn, person, words, owner)) return;
   if (choice.outcome === "triage") placeBeside(turn, person, words);
   else if (placeTold(turn, person, words)) return ask(turn, person);
+  if (choice.outcome !== "triage" && choice.outcome !== "courtesy" && !vanKnown(turn))
+    return toPerson(turn, person, words, wantsPerson.test(words));
   if (choice.outcome !== "triage" && readingSaid(turn, person, words)) return;
   if (choice.outcome !== "triage" && sumCompleted(turn, person, words)) return;
   const number = /^\W*([1-3])\W*$/.exec(words)?.[1];
@@ -97,8 +110,10 @@ export function said(turn: Turn, person: Person, text: string): void {
   if (choice.outcome !== "triage" && talk.asking) ask(turn, person);
 }
 
-const nameIn = (turn: Turn, id: string | undefined) =>
-  turn.facts.book.firm.contacts[id ?? ""]?.name ?? "";
+const nameIn = (turn: Turn, id: string | undefined) => nameOf(turn, id ?? "");
+
+/** Whether the book has this van: without it, every figure and place would be another van's. */
+const vanKnown = (turn: Turn): boolean => turn.facts.book.vans.has(turn.hire.booking.van.type);
 
 function doubt(turn: Turn, person: Person, id: string, words: string): void {
   talkOf(turn, person.id).doubt = { danger: id, text: words };
@@ -125,7 +140,10 @@ function doubtSettled(turn: Turn, person: Person, isDanger: boolean): void {
     turn.because.push("ignored: no doubt is open");
     return;
   }
-  const entry = turn.facts.book.entries.get(open.danger);
+  // A danger that the book no longer has is met with the one that tells to ring and to help.
+  const entry = [open.danger, "injury"]
+    .map((id) => turn.facts.book.entries.get(id))
+    .find((e) => e?.kind === "danger");
   if (isDanger && entry?.kind === "danger") return danger(turn, person, entry, open.text);
   greet(turn, person);
   const choice = choose(turn.facts.matcher, {
@@ -276,7 +294,8 @@ export function tapped(turn: Turn, person: Person, tap: string, typed?: string):
     }
     case "e": {
       const entry = book.entries.get(a);
-      if (!entry) return tell(turn, person, { text: line(turn, "check-closed") });
+      if (!entry) return closed(turn, person);
+      if (entry.kind === "answer" && !vanKnown(turn)) return toPerson(turn, person, entry.title);
       remember(turn, person.id, [entry.id]);
       return tellEntry(turn, person, entry, entry.title);
     }
@@ -296,8 +315,7 @@ export function tapped(turn: Turn, person: Person, tap: string, typed?: string):
         turn.because.push("ignored: double tap");
         return;
       }
-      turn.because.push("ignored: that question is closed");
-      return tell(turn, person, { text: line(turn, "check-closed") });
+      return closed(turn, person);
     }
     case "place":
     case "need":

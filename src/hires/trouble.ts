@@ -244,6 +244,13 @@ export function questionOf(
   return node && "ask" in node ? node : undefined;
 }
 
+/** A button whose question is over, or no longer in the book: the plain way on, and a person. */
+export function closed(turn: Turn, person: Person): void {
+  turn.because.push("that question is closed");
+  const buttons = [{ tap: "person", label: line(turn, "get-a-person") }];
+  tell(turn, person, { text: line(turn, "check-closed"), buttons });
+}
+
 /** Moves a talk to its next question, and asks it. */
 export function next(turn: Turn, person: Person): void {
   const talk = talkOf(turn, person.id);
@@ -260,7 +267,11 @@ export function answered(turn: Turn, person: Person, option: number): void {
   const entry = turn.facts.book.entries.get(asking.entry);
   const check = checkOf(entry);
   const node = check && walk(check, asking.path);
-  if (!node) return next(turn, person);
+  if (!node) {
+    // The book has changed: the button was on the screen, and its question is in it no more.
+    closed(turn, person);
+    return next(turn, person);
+  }
   if ("ask" in node) return ask(turn, person);
   finish(turn, person, entry, node);
 }

@@ -17,6 +17,8 @@ export type TurnParts = {
   db: Db;
   clock: Clock;
   step: StepFunction;
+  /** In place of a step that threw. */
+  broken: StepFunction;
   /** What the step may know of the world and of this van at this instant, read within the turn's transaction. */
   facts(now: Instant, tx: Db, lane: LaneId, registration?: string): Promise<Facts>;
   log: Log;
@@ -35,24 +37,32 @@ function vanOf(state: LaneState | undefined, { body }: Arrival): string | undefi
   return state?.kind === "hire" ? state.hire.booking.van.registration : undefined;
 }
 
-/** The step, or undefined where it threw: then the arrival is put aside for a person to look at. */
+/** The step; where it threw, what is said then, and the arrival is marked for a person to look at. */
 function tryStep(
   parts: TurnParts,
   state: LaneState | undefined,
   arrival: Arrival,
   facts: Facts,
-): Step | undefined {
-  try {
-    return parts.step(state, arrival, facts);
-  } catch (error) {
-    parts.log.error("step failed", {
+): { step: Step; failed: boolean } {
+  const say = (message: string, error: unknown) =>
+    parts.log.error(message, {
       lane: arrival.lane,
       arrival: arrival.key,
       kind: arrival.body.kind,
       ...faultFields(error),
     });
-    return undefined;
+  try {
+    return { step: parts.step(state, arrival, facts), failed: false };
+  } catch (error) {
+    say("step failed", error);
   }
+  try {
+    return { step: parts.broken(state, arrival, facts), failed: true };
+  } catch (error) {
+    say("nothing could be said of a step that failed", error);
+  }
+  const because = ["failed: the step threw"];
+  return { step: { state, sends: [], dues: [], because }, failed: true };
 }
 
 /**
@@ -69,11 +79,10 @@ export async function turn(parts: TurnParts, waiting: Waiting): Promise<boolean>
     async think(before, tx) {
       const now = clock.now();
       const facts = await parts.facts(now, tx, arrival.lane, vanOf(before.state, arrival));
-      const step = tryStep(parts, before.state, arrival, facts);
-      if (!step) return { turned: undefined, now };
+      const { step, failed } = tryStep(parts, before.state, arrival, facts);
       because = step.because;
       crash("turn: stepped");
-      return { turned: { waiting, before, step, now, atOnce, nameOf }, now };
+      return { waiting, before, step, failed, now, atOnce, nameOf };
     },
     announce,
     crash,
@@ -88,9 +97,6 @@ export async function turn(parts: TurnParts, waiting: Waiting): Promise<boolean>
         tookMs: clock.now() - startedAt,
       });
       if (done.events > 0) parts.nudge(arrival.lane, done.lastEvent);
-      return true;
-    case "failed":
-      parts.nudge(arrival.lane, 0);
       return true;
     case "conflict":
       log.warn("turn taken again", fields);

@@ -1,5 +1,4 @@
 /** The one transaction of a turn: state, sends, dues, trip log, the desk's lists, and "arrival done". */
-import type { Instant } from "../calendar.js";
 import type { LaneId } from "../post.js";
 import { closeArrival, fileArrival, type Waiting } from "./arrivals.js";
 import { claiming } from "./dialect.js";
@@ -52,7 +51,8 @@ async function newLane(tx: Db, lane: string, state?: string): Promise<boolean> {
 async function write(tx: Db, turned: Turned, crash: (point: string) => void): Promise<Committed> {
   const { waiting, before, step, now } = turned;
   const { arrival } = waiting;
-  if (!(await closeArrival(tx, arrival.key, { state: "done", at: now, because: step.because })))
+  const state = turned.failed ? "failed" : "done";
+  if (!(await closeArrival(tx, arrival.key, { state, at: now, because: step.because })))
     return { kind: "known" };
   if (!(await saveLane(tx, turned))) throw new Moved();
   crash("commit: state saved");
@@ -112,31 +112,24 @@ async function claimLane(tx: Db, { seq, arrival }: Waiting): Promise<Loaded | un
 
 /**
  * A whole turn in one transaction: the arrival's lane is claimed, `think` decides on its state, and what it
- * decides is committed; `announce` tells other processes when that happens. Where it gives nothing, the arrival
- * is put aside as failed. No process waits for another: `elsewhere` means that one of them has the lane.
+ * decides is committed; `announce` tells other processes when that happens. No process waits for another:
+ * `elsewhere` means that one of them has the lane.
  * @throws the engine's own errors; nothing is changed then
  */
 export const takeLane = (
   db: Db,
   waiting: Waiting,
   parts: {
-    think(before: Loaded, tx: Db): Promise<{ turned: Turned | undefined; now: Instant }>;
+    think(before: Loaded, tx: Db): Promise<Turned>;
     announce(tx: Db, lane: LaneId, lastEvent: number): Promise<void>;
     crash(point: string): void;
   },
-): Promise<Committed | { kind: "elsewhere" | "failed" }> =>
+): Promise<Committed | { kind: "elsewhere" }> =>
   unlessMoved(db, async (tx) => {
-    const { key, lane } = waiting.arrival;
     const before = await claimLane(tx, waiting);
     if (!before) return { kind: "elsewhere" } as const;
-    const { turned, now } = await parts.think(before, tx);
-    if (!turned) {
-      const because = ["failed: the step threw"];
-      await closeArrival(tx, key, { state: "failed", at: now, because });
-      await parts.announce(tx, lane, 0);
-      return { kind: "failed" } as const;
-    }
-    const done = await write(tx, turned, parts.crash);
-    if (done.kind === "done" && done.events > 0) await parts.announce(tx, lane, done.lastEvent);
+    const done = await write(tx, await parts.think(before, tx), parts.crash);
+    if (done.kind === "done" && done.events > 0)
+      await parts.announce(tx, waiting.arrival.lane, done.lastEvent);
     return done;
   });

@@ -14,6 +14,8 @@ export type Turned = {
   waiting: Waiting;
   before: Loaded;
   step: Step;
+  /** The step threw: the arrival is marked for a person to look at. */
+  failed?: boolean;
   now: Instant;
   /** Channels for which the stored conversation is the delivery. */
   atOnce: ReadonlySet<string>;

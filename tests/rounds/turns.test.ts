@@ -6,6 +6,7 @@ import type { LaneId } from "../../src/post.js";
 import { failedArrivals } from "../../src/store/arrivals.js";
 import { eventsOf } from "../../src/store/events.js";
 import { openDeskSession } from "../../src/store/tokens.js";
+import { book, matcher } from "../kit/hire.js";
 import {
   booking,
   houseParts,
@@ -60,6 +61,32 @@ describe("turns", () => {
     await house.runUntilIdle();
     expect(chat.texts()).toEqual(["hello"]);
     expect((await failedArrivals(house.db)).map((a) => a.key)).toEqual(["test:h1:1"]);
+  });
+
+  it("whose step throws tell the hirer whom to ring and the staff to ring them, once", async () => {
+    const broken = await openHouse({
+      ...houseParts,
+      book,
+      matcher,
+      clock,
+      dbFile: ":memory:",
+      doors: [chat.door],
+      telegramStaff: { morag: "900", callum: "901" },
+    });
+    await broken.makeHire(booking());
+    await broken.file(said("throw", 1));
+    await broken.file(said("throw", 1));
+    await broken.runUntilIdle();
+    const to = (address: string) => chat.tried.filter((t) => t.to === address).map((t) => t.text);
+    expect(to("100")).toHaveLength(1);
+    expect(to("100")[0]).toMatch(/^In danger ring 999 or 112 now\./);
+    for (const staff of ["900", "901"])
+      expect(to(staff)).toEqual([
+        'The service failed on what Ann (SX26 ABC) sent. Ring them now. They wrote: "throw"',
+      ]);
+    expect(await failedArrivals(broken.db)).toHaveLength(1);
+    expect((await eventsOf(broken.db, lane())).map((e) => e.text)).toContain("throw");
+    await broken.close();
   });
 
   it("nudge listeners with the number of the last event, once it is durable", async () => {

@@ -43,7 +43,7 @@ const take = (store: Store, waiting: Waiting, during: () => Promise<void> = asyn
       await during();
       const step = smallStep(before.state, waiting.arrival, { now: noon } as never);
       const turned = { waiting, before, step, now: noon, atOnce: new Set<string>() };
-      return { turned: { ...turned, nameOf: (c: string) => c }, now: noon };
+      return { ...turned, nameOf: (c: string) => c };
     },
     announce: store.nudges.announce,
     crash: () => {},
