@@ -55,9 +55,17 @@ export type Log = Record<
   (message: string, fields?: LogFields) => void
 >;
 
+/** The lane of somebody without a hire who writes text messages is a telephone number: its end tells them apart. */
+const unnumbered = (value: unknown): unknown =>
+  typeof value === "string" ? value.replace(/^(chat:gateway:)\+\d+(\d{3})$/, "$1+…$2") : value;
+
 /** Only the named fields; what a caller smuggles in beside them is dropped. */
 const named = (fields: LogFields): LogFields =>
-  Object.fromEntries(Object.entries(fields).filter(([name]) => allowed.has(name)));
+  Object.fromEntries(
+    Object.entries(fields)
+      .filter(([name]) => allowed.has(name))
+      .map(([name, value]) => [name, unnumbered(value)]),
+  );
 
 /**
  * What may be logged of a caught error: its code, and where it came from. Never its message, which may

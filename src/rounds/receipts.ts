@@ -17,7 +17,6 @@ export function reportFailure(
   return within(parts.db, async (tx) => {
     const row = (await sendsTo(tx, to)).find((one) => fits(one.key));
     if (!row) return false;
-    if (row.state === "undelivered") return true;
     await reopenSend(tx, row.key);
     await settle({ ...parts, db: tx }, row, { kind: "refused", why });
     return true;

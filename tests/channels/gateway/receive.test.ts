@@ -54,6 +54,14 @@ describe("a text message", () => {
     });
   });
 
+  it("of an unknown number leaves no number in the log", async () => {
+    await text("say hello", { from: "+447700900999" });
+    await on.house.runUntilIdle();
+    const lines = on.lines.join("");
+    expect(lines).toContain("chat:gateway:+…999");
+    expect(lines).not.toContain("7700900");
+  });
+
   it("with a chat link joins its hire, from whatever number", async () => {
     const token = await newLink(on.house.db, "h1" as HireId, "p1", noon);
     expect(await findLink(on.house.db, token, "chat")).toBeDefined();
