@@ -3,16 +3,7 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { z } from "zod";
-import {
-  addDays,
-  after,
-  atWall,
-  dayOf,
-  type Instant,
-  instantOf,
-  isoIn,
-  readIso,
-} from "../src/calendar.js";
+import { type Instant, instantOf, isoIn, readIso } from "../src/calendar.js";
 import type { Door } from "../src/channels/door.js";
 import { fileText } from "../src/channels/gateway/receive.js";
 import { asText } from "../src/channels/gateway/render.js";
@@ -24,52 +15,22 @@ import { type House, openHouse } from "../src/house.js";
 import type { Book } from "../src/knowledge/book.js";
 import { openLog } from "../src/log.js";
 import type { Matcher } from "../src/matching/matcher.js";
-import type { Arrival, ArrivalBody, Booking, DeskAct, LaneId, Send } from "../src/post.js";
+import type { Arrival, ArrivalBody, Booking, LaneId, Send } from "../src/post.js";
 import { textParts } from "../src/providers.js";
 import { firmLane } from "../src/roster/duty/step.js";
 import { whoIsOn } from "../src/roster/on-duty.js";
 import { laneOf } from "../src/store/hires.js";
-import { bookingOf, ScriptHire, ScriptReading, vanBody, vanDos } from "./play-hires.js";
-import { shiftBody, shiftDos } from "./play-shifts.js";
+import { readStaffTap } from "../src/wording/staff-taps.js";
+import { bookingOf, ScriptHire, vanBody } from "./play-hires.js";
+import { deskAct, hirerBody, Line, names } from "./play-lines.js";
+import { shiftBody } from "./play-shifts.js";
 
-const names = z.array(z.string()).min(1).optional();
 const First = z.strictObject({
   hire: ScriptHire,
   people: names,
   /** Test alerts at the start of shifts, and handing over at their end. */
   shifts: z.boolean().optional(),
 });
-const Line = z.strictObject({
-  at: z.string(),
-  from: z
-    .string()
-    .regex(/^(hirer(:.+)?|duty:.+|unknown)$/, '"hirer", "hirer:NAME", "duty:NAME" or "unknown"')
-    .optional(),
-  text: z.string().optional(),
-  tap: z.string().optional(),
-  /** Words of a hirer by text message in place of the web chat. */
-  by: z.literal("text").optional(),
-  photo: z.unknown().optional(),
-  location: z.tuple([z.number(), z.number()]).optional(),
-  writtenAt: z.string().optional(),
-  duty: z.string().optional(),
-  do: z
-    .enum(["take", "pass", "promise", "done", "note", "restart", ...shiftDos, ...vanDos])
-    .optional(),
-  /** A further hire, mostly of the same van: what follows is of its people. */
-  hire: ScriptHire.optional(),
-  people: names,
-  /** With "clear": which fault of the van. */
-  fault: z.number().int().optional(),
-  /** With "pickup-record" and "return-record". */
-  reading: ScriptReading.optional(),
-  callout: z.number().int().optional(),
-  to: z.string().optional(),
-  outcome: z.string().optional(),
-  note: z.string().optional(),
-});
-type Line = z.output<typeof Line>;
-
 /** A message that went out, or a change of a call-out. */
 export type Out =
   | {
@@ -222,10 +183,12 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
       );
     return id;
   };
-  const latest = async (by: string): Promise<number> => {
+  const openNow = async () => {
     const state = await house.laneState(lane);
-    const open =
-      state?.kind === "hire" ? state.hire.callouts.filter((c) => c.state !== "done") : [];
+    return state?.kind === "hire" ? state.hire.callouts.filter((c) => c.state !== "done") : [];
+  };
+  const latest = async (by: string): Promise<number> => {
+    const open = await openNow();
     return (
       (open.find((c) => c.with === by) ?? open.find((c) => c.state === "nobody-yet") ?? open[0])
         ?.n ?? 1
@@ -297,13 +260,22 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
         });
       } else if (line.from?.startsWith("duty:")) {
         const by = contact(line.from.slice(5), n);
-        if (line.tap)
+        const known = buttons.get(`duty:${book.firm.contacts[by]?.name ?? by}`) ?? [];
+        const wanted = line.tap?.toLowerCase();
+        const tap =
+          known.find((b) => b.label.toLowerCase() === wanted || b.tap === line.tap)?.tap ??
+          `take:${booking.hire}:${line.callout ?? (await latest(by))}`;
+        const read = wanted === undefined ? undefined : readStaffTap(tap, now);
+        if (read) await file(n, { kind: "desk", by, act: read.act }, laneOf(read.hire));
+        else {
+          const own = (await openNow()).find((c) => c.with === by)?.n;
+          const callout = own === undefined ? {} : { callout: own };
           await file(n, {
             kind: "desk",
             by,
-            act: { do: "take", callout: line.callout ?? (await latest(by)) },
+            act: { do: "reply", text: line.text ?? "", ...callout },
           });
-        else await file(n, { kind: "desk", by, act: { do: "reply", text: line.text ?? "" } });
+        }
       } else if (line.from === "unknown") {
         await text(n, "+447700900999", line);
       } else if (line.from) {
@@ -341,56 +313,4 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
     rmSync(folder, { recursive: true, force: true });
   }
   return out;
-}
-
-/** What a hirer did in this line; a tap is named by its label or its id. */
-function hirerBody(
-  line: Line,
-  from: Extract<ArrivalBody, { kind: "said" }>["from"],
-  seen: { tap: string; label: string }[],
-): ArrivalBody {
-  if (line.tap !== undefined) {
-    const wanted = line.tap.toLowerCase();
-    const button = seen.find((b) => b.label.toLowerCase() === wanted || b.tap === line.tap);
-    return { kind: "tapped", from, tap: button?.tap ?? line.tap };
-  }
-  if (line.location) return { kind: "located", from, lat: line.location[0], lon: line.location[1] };
-  if (line.photo !== undefined && line.photo !== false)
-    return {
-      kind: "photo",
-      from,
-      file: { id: "photo", kind: "image/jpeg" },
-      ...(line.text ? { caption: line.text } : {}),
-    };
-  return { kind: "said", from, text: line.text ?? "" };
-}
-
-/** A promise's time: an instant, a local clock ("18:30", today or tomorrow), else half an hour from now. */
-function promisedFor(text: string, now: Instant, zone: string): Instant {
-  if (/^\d{2}:\d{2}$/.test(text)) {
-    const today = atWall(dayOf(now, zone), text, zone);
-    return today > now ? today : atWall(addDays(dayOf(now, zone), 1), text, zone);
-  }
-  return /^\d{4}-/.test(text) ? readIso(text) : after(now, 30);
-}
-
-function deskAct(
-  line: Line,
-  callout: number,
-  contact: (name: string) => string,
-  now: Instant,
-  zone: string,
-): DeskAct {
-  if (line.do === "pass") return { do: "pass", callout, to: contact(line.to ?? "") };
-  if (line.do === "promise")
-    return { do: "promise", callout, at: promisedFor(line.to ?? line.note ?? "", now, zone) };
-  if (line.do === "done")
-    return {
-      do: "done",
-      callout,
-      outcome: line.outcome ?? "other",
-      ...(line.note ? { note: line.note } : {}),
-    };
-  if (line.do === "note") return { do: "note", callout, note: line.note ?? "" };
-  return { do: "take", callout };
 }

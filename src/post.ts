@@ -16,8 +16,20 @@ export type Address = { channel: "telegram" | "web" | "desk" | "hook" | "gateway
 /** Who wrote: `person` is known once the lane is a hire's. */
 export type Sender = { person?: string; name?: string; via: Address };
 
-/** A photo or other file that came in: its name in the file store or at the channel. */
-export type FileRef = { id: string; kind: string; bytes?: number };
+/** A photo or other file that came in: its name in our file store, or `at` the channel that keeps it. */
+export type FileRef = { id: string; kind: string; bytes?: number; at?: "telegram" };
+
+/** What makes an answer more urgent: an unsafe place, or somebody in need ("some": not said how). */
+export type Need =
+  | "unsafe-place"
+  | "child"
+  | "alone"
+  | "cold-dark"
+  | "medical"
+  | "phone-flat"
+  | "some";
+/** Who and what is in the van, and where its key is, as far as staff have asked. */
+export type Aboard = { people?: number; childSeats?: number; pets?: string; key?: string };
 
 /** Numbers on the marks of a van: kilometres, parts of a tank 0–1. */
 export type OilMark = "above-max" | "max" | "between" | "low" | "min" | "below-min";
@@ -55,11 +67,24 @@ export type DeskAct =
   | { do: "take"; callout: number }
   | { do: "pass"; callout: number; to: string }
   | { do: "promise"; callout: number; at: Instant }
-  | { do: "done"; callout: number; outcome: string; note?: string }
+  /** `to`: the call-out that it is joined to, with the outcome "joined". */
+  | { do: "done"; callout: number; outcome: string; note?: string; to?: number }
+  | { do: "note"; callout?: number; note: string }
+  /** To one person of the hire, or to "all"; without one, to whoever raised the call-out, else the booker. `via`: the contact is told there that it was sent. */
+  | { do: "reply"; text: string; person?: string; callout?: number; via?: Address }
+  /** On the phone with the hirer now. */
+  | { do: "phone"; callout: number }
+  /** Has spoken with the hirer. */
+  | { do: "heard"; callout: number }
+  /** Declines the offers of others to take it. */
+  | { do: "keep"; callout: number }
+  /** Roadside assistance was asked; what it said of itself; `came`: it is there. */
+  | { do: "roadside"; callout: number; reference?: string; arrivesAt?: Instant; came?: boolean }
+  | { do: "aboard"; callout: number; aboard: Aboard }
+  /** Wants to be shown the card to read out, or the outcomes to choose from. */
+  | { do: "show"; callout: number; what: "card" | "outcomes" }
   /** A contact has heard or read of it, and has not taken it (yet). */
   | { do: "read"; callout: number }
-  | { do: "note"; callout?: number; note: string }
-  | { do: "reply"; text: string; person?: string }
   | { do: "pickup-record"; reading: Reading; handover: Handover }
   | { do: "return-record"; reading: Reading; handover?: Handover }
   /** Asks the people of the hire for photos: the van stands at the key box. */
@@ -83,6 +108,9 @@ export type Matter =
   | { kind: "next-contact"; callout: number }
   | { kind: "promise"; callout: number }
   | { kind: "hear-from"; callout: number }
+  | { kind: "phone"; callout: number }
+  | { kind: "roadside"; callout: number }
+  | { kind: "offer"; callout: number }
   | { kind: "reply-missing"; key: string }
   /** `from` has gone off duty, or wants to (then `to` is asked): the matter is offered to the next person. */
   | { kind: "hand-over"; callout: number; from: string; to?: string }
@@ -140,6 +168,8 @@ export type Message = {
   pictures?: string[];
   /** The label of a button that shares where the phone is, on channels that have one. */
   askPlace?: string;
+  /** A photo or other file of a hirer, passed on to staff. */
+  file?: FileRef;
 };
 
 /** One message to one address. Its key is the arrival's key and its number, so a repeat adds nothing. */

@@ -1,6 +1,7 @@
 /** A call-out: a matter that needs staff, from nobody-yet to done. State only; the steps are in steps.ts. */
 import type { Instant } from "../calendar.js";
 import type { Severity } from "../knowledge/schema.js";
+import type { Need } from "../post.js";
 
 export type CalloutKind = "danger" | "light" | "fault" | "person" | "reading";
 
@@ -30,17 +31,47 @@ export type Callout = {
   promisedAt?: Instant;
   /** How often others were asked since the promised time passed without a sign from its owner: they may take it now. */
   promiseBroken?: number;
+  /** Without a promise: a sign of the owner (a call, a message, a note) is awaited by then. */
+  signBy?: Instant;
+  /** The owner's last sign, and the hirer's last words since it had an owner. */
+  signAt?: Instant;
+  wroteAt?: Instant;
   /** The owner is passing it on to this contact, who has not taken it yet. */
   offeredTo?: string;
   /** Its owner has gone off duty, or wants to: since when it is offered to the next person, how often and when last. */
   handing?: { since: Instant; times: number; at: Instant };
+  /** Contacts who offer to take it from its owner. */
+  offers?: string[];
+  /** Who is on the phone with the hirer, since when, and how often they were asked how it ended. */
+  phone?: { by: string; since: Instant; asked: number };
+  /** What roadside assistance was asked, and what it told: only staff fill this in. */
+  roadside?: {
+    by: string;
+    askedAt: Instant;
+    reference?: string;
+    arrivesAt?: Instant;
+    came?: boolean;
+    /** How often it was chased. */
+    chased: number;
+  };
   hearFromBy?: Instant;
   /** How often a "hear from" passed in silence. */
   silent?: number;
+  /** The contact who was asked to ring a silent hirer. */
+  ringer?: string;
   /** What the guided check found; the severity itself never falls while it is open. */
   checked?: Severity;
-  /** Unsafe place, cold, a child, someone alone or ill, a phone nearly flat. */
+  /** Somebody is in need, the place is unsafe, or the hirer says that it cannot wait. */
   urgent?: boolean;
+  /** What makes it urgent, as the hirers told it. */
+  needs?: Need[];
+  /** Whether it is safe to wait where they are, as they told it. */
+  placeSafe?: boolean;
+  /** When contacts were last alerted. */
+  rungAt?: Instant;
+  /** Joined to that call-out; or those that were joined to this one. */
+  joinedTo?: number;
+  joined?: number[];
   /** Each new due of this call-out gets a higher one; an older due is stale. */
   generation: number;
   /** May wait for the morning, agreed with the hirer. */

@@ -4,6 +4,7 @@
  */
 import { after, type Instant, instantOf } from "../calendar.js";
 import type { FirmFile, Severity } from "../knowledge/schema.js";
+import type { Need } from "../post.js";
 import type { Callout, CalloutKind } from "./callout.js";
 
 const rank: Record<Severity, number> = { note: 0, soon: 1, stop: 2, danger: 3 };
@@ -14,12 +15,14 @@ export const worse = (a: Severity, b: Severity): boolean => rank[a] > rank[b];
 export const isTask = ({ kind, severity }: { kind: string; severity: string }): boolean =>
   kind === "reading" && severity === "note";
 
-/** Minutes in which a person must answer, by severity. */
-export function limitMin(firm: FirmFile, severity: Severity): number {
+const rising: readonly Severity[] = ["note", "soon", "stop", "danger"];
+
+/** Minutes in which a person must answer, by severity; `urgent` counts as the next worse one. */
+export function limitMin(firm: FirmFile, severity: Severity, urgent = false): number {
   const l = firm.limits;
-  return { danger: l.dangerRepeatMin, stop: l.stopMin, soon: l.soonMin, note: l.personMin }[
-    severity
-  ];
+  const of = { danger: l.dangerRepeatMin, stop: l.stopMin, soon: l.soonMin, note: l.personMin };
+  const next = rising[Math.min(rank[severity] + 1, 3)] ?? severity;
+  return urgent ? Math.min(of[severity], of[next]) : of[severity];
 }
 
 /** A new call-out that nobody has yet. */
@@ -51,11 +54,12 @@ export function ringNext(
   firm: FirmFile,
   now: Instant,
 ): { callout: Callout; ring: string[]; againAt: Instant } {
-  const limit = limitMin(firm, callout.severity);
+  const limit = limitMin(firm, callout.severity, callout.urgent);
   if (callout.severity === "danger") {
     return {
       callout: {
         ...callout,
+        rungAt: now,
         alerted: [...new Set([...callout.alerted, ...order])],
         generation: callout.generation + 1,
         round: callout.round + 1,
@@ -73,7 +77,7 @@ export function ringNext(
   const longest = callout.severity === "note" ? 240 : Math.max(limit, 60);
   const pause = Math.min(limit * 2 ** round, longest);
   return {
-    callout: { ...callout, alerted, round, generation: callout.generation + 1 },
+    callout: { ...callout, alerted, round, rungAt: now, generation: callout.generation + 1 },
     ring: next ? [next] : [],
     againAt: after(now, pause),
   };
@@ -94,7 +98,16 @@ export function take(callout: Callout, by: string): { callout: Callout; became: 
     callout.handing !== undefined ||
     callout.promiseBroken !== undefined;
   if (!free) return { callout, became: "ask-owner" };
-  const { offeredTo, promisedAt, promiseBroken, handing, waitsUntil: _waits, ...rest } = callout;
+  const {
+    offeredTo,
+    promisedAt,
+    promiseBroken,
+    handing,
+    waitsUntil: _waits,
+    offers: _offers,
+    signBy: _sign,
+    ...rest
+  } = callout;
   const offered = offeredTo === by || handing !== undefined;
   const keeps = offered && promisedAt !== undefined && promiseBroken === undefined;
   return {
@@ -107,6 +120,17 @@ export function take(callout: Callout, by: string): { callout: Callout; became: 
     },
     became: "taken",
   };
+}
+
+/** `by` offers to take it from its owner, who decides. */
+export function offer(callout: Callout, by: string): Callout {
+  return { ...callout, offers: [...new Set([...(callout.offers ?? []), by])] };
+}
+
+/** The owner keeps it: the offers of others are declined. */
+export function decline(callout: Callout): Callout {
+  const { offers: _declined, ...rest } = callout;
+  return rest;
 }
 
 /** The owner offers it to another; it stays with the owner until the other takes it. */
@@ -129,7 +153,7 @@ export function keep(callout: Callout): Callout {
 /** A promise to the hirer: a call by that instant. It makes the matter the promiser's if nobody had it. */
 export function promise(callout: Callout, by: string, at: Instant): Callout {
   if (callout.state === "done") return callout;
-  const { promiseBroken: _broken, ...rest } = callout;
+  const { promiseBroken: _broken, signBy: _sign, waitsUntil: _waits, ...rest } = callout;
   return {
     ...rest,
     state: "with",
@@ -143,10 +167,13 @@ export function promise(callout: Callout, by: string, at: Instant): Callout {
 export function end(callout: Callout, outcome: string, now: Instant, note?: string): Callout {
   const {
     promisedAt: _p,
+    signBy: _s,
     hearFromBy: _h,
     offeredTo: _o,
+    offers: _offers,
     promiseBroken: _b,
     handing: _g,
+    phone: _phone,
     waitsUntil: _w,
     ...rest
   } = callout;
@@ -160,10 +187,57 @@ export function end(callout: Callout, outcome: string, now: Instant, note?: stri
   };
 }
 
+/** Somebody is in need, or the place is unsafe: the answer is due sooner; nothing makes it later again. */
+export function press(
+  callout: Callout,
+  needs: readonly Need[],
+  firm: FirmFile,
+  now: Instant,
+): Callout {
+  const { waitsUntil: _waits, ...rest } = callout;
+  const by = after(now, limitMin(firm, callout.severity, true));
+  return {
+    ...rest,
+    urgent: true,
+    needs: [...new Set([...(callout.needs ?? []), ...needs])],
+    answerBy: instantOf(Math.min(by, callout.answerBy)),
+  };
+}
+
+/** What a hirer's words tell beside the matter: who is in need, whether it is safe to wait there. */
+export type Told = { needs: Need[]; safe?: boolean };
+
+/** Notes on the call-out what was told; needs press it. */
+export function tells(callout: Callout, told: Told, firm: FirmFile, now: Instant): Callout {
+  const noted = told.safe === undefined ? callout : { ...callout, placeSafe: told.safe };
+  return told.needs.length > 0 ? press(noted, told.needs, firm, now) : noted;
+}
+
+/** `from` ends as joined to `to`: what was said, who is in need and the worse severity go on there. */
+export function join(
+  from: Callout,
+  to: Callout,
+  firm: FirmFile,
+  now: Instant,
+): { from: Callout; to: Callout } {
+  const words = [to.words ?? to.title, from.words ?? from.title].join(" / ").slice(-900);
+  const risen = raise(to, from.severity, firm, now);
+  const pressed = from.urgent ? press(risen, from.needs ?? [], firm, now) : risen;
+  return {
+    from: { ...end(from, "joined", now), joinedTo: to.n },
+    to: {
+      ...pressed,
+      words,
+      joined: [...(to.joined ?? []), from.n],
+      ...(to.roadside || !from.roadside ? {} : { roadside: from.roadside }),
+    },
+  };
+}
+
 /** Raises severity, never lowers it; the answer is then due sooner. */
 export function raise(callout: Callout, severity: Severity, firm: FirmFile, now: Instant): Callout {
   if (!worse(severity, callout.severity)) return callout;
-  const answerBy = after(now, limitMin(firm, severity));
+  const answerBy = after(now, limitMin(firm, severity, callout.urgent));
   return {
     ...callout,
     severity,

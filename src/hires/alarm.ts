@@ -1,9 +1,13 @@
 /** Raising a call-out and getting somebody: alerts in the call order, the next contact, what the hirer is told. Pure. */
-import { after } from "../calendar.js";
 import type { Callout, CalloutKind } from "../callouts/callout.js";
-import { open, raise, ringNext, worse } from "../callouts/steps.js";
+import { needWords } from "../callouts/card.js";
+import { open, raise, ringNext, type Told, tells, worse } from "../callouts/steps.js";
 import type { Severity } from "../knowledge/schema.js";
+import type { FileRef } from "../post.js";
 import { callOrder } from "../triage/order.js";
+import { staffButtons } from "../wording/staff-taps.js";
+import { hearFrom } from "./callouts/silence.js";
+import { isSecret } from "./callouts/told.js";
 import { reportOnVan } from "./handover/known.js";
 import { lastPlace } from "./heard/last.js";
 import type { Person } from "./hire.js";
@@ -15,7 +19,11 @@ export type Matter = {
   title: string;
   severity: Severity;
   words: string;
+  /** What the words tell of place and need. */
+  told?: Told;
 };
+/** Words that come again within this time after an alert are passed on, not alerted anew. */
+const panicMs = 60_000;
 
 /** Contacts as the hirer hears of them before anyone took it: by role, each once. */
 export function roles(turn: Turn, ids: readonly string[]): string {
@@ -25,13 +33,16 @@ export function roles(turn: Turn, ids: readonly string[]): string {
     : (named[0] ?? "");
 }
 
+const urgentWhy = (c: Callout): string =>
+  (c.needs ?? []).map((need) => needWords[need]).join(", ") || "it cannot wait";
+
 /** What staff read: van, people, phone, place, what was said, how soon. */
 function alertText(turn: Turn, callout: Callout, words: string): string {
   const { hire } = turn;
   const person = hire.people.find((p) => p.id === callout.person);
   const place = lastPlace(turn);
   return [
-    `${callout.severity.toUpperCase()}: ${callout.title}${callout.urgent ? " (urgent: somebody needs help or the place is unsafe)" : ""}`,
+    `${callout.severity.toUpperCase()}: ${callout.title}${callout.urgent ? ` (urgent: ${urgentWhy(callout)})` : ""}`,
     `Van ${hire.booking.van.registration} (${turn.van.name}), ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,
     place ? `Last known place: ${place}` : "Place: not known yet",
     `Said: "${words.slice(0, 500)}"`,
@@ -64,7 +75,7 @@ export function ring(turn: Turn, callout: Callout): string[] {
     for (const id of step.ring) {
       const message = {
         text: alertText(turn, next, wordsOf(next)),
-        buttons: [{ tap: `take:${turn.hire.id}:${next.n}`, label: "I take it" }],
+        buttons: [staffButtons(turn.hire.id, next.n).take],
       };
       if (
         tellContact(turn, id, message, {
@@ -110,11 +121,21 @@ export function callOut(
 ): { callout: Callout; reached: string[]; isNew: boolean } {
   reportOnVan(turn, person, matter);
   const { firm } = turn.facts.book;
-  const known = openCallouts(turn.hire).find((c) => c.matter === matter.matter);
+  // A threat is a matter of whoever wrote of it: two people of one hire never share one.
+  const known = openCallouts(turn.hire).find(
+    (c) => c.matter === matter.matter && (!isSecret(c) || c.person === person.id),
+  );
+  const told = matter.told ?? { needs: [] };
   if (known) {
-    const risen = { ...raise(known, matter.severity, firm, turn.now), words: matter.words };
+    const words = [wordsOf(known), matter.words];
+    const raised = {
+      ...raise(known, matter.severity, firm, turn.now),
+      words: [...new Set(words)].join(" / ").slice(-900),
+    };
+    const risen = tells(raised, told, firm, turn.now);
     put(turn, risen);
-    const rises = worse(matter.severity, known.severity);
+    const rises =
+      worse(matter.severity, known.severity) || (risen.urgent === true && known.urgent !== true);
     turn.because.push(`call-out ${known.n} joined${rises ? " and raised" : ""}`);
     if (risen.state === "with" && risen.with) {
       const text = `${matter.severity.toUpperCase()} again: ${matter.title}\n${person.name}: "${matter.words.slice(0, 500)}"`;
@@ -122,8 +143,19 @@ export function callOut(
       const told = tellContact(turn, risen.with, { text }, how);
       // An owner whom nothing reaches any more does not keep the others from hearing it.
       if (told && !rises) return { callout: risen, reached: [risen.with], isNew: false };
-    } else if (!rises && matter.severity !== "danger")
+    } else if (!rises && matter.severity !== "danger") {
+      const message = {
+        text: `Again: ${risen.title}\n${person.name}: "${matter.words.slice(0, 500)}"`,
+      };
+      const how = { callout: risen.n, severity: risen.severity };
+      for (const id of risen.alerted) tellContact(turn, id, message, how);
       return { callout: risen, reached: [], isNew: false };
+    } else if (!rises && known.rungAt !== undefined && turn.now - known.rungAt < panicMs) {
+      const message = { text: `${person.name} again: "${matter.words.slice(0, 500)}"` };
+      const how = { safety: true, callout: risen.n, severity: risen.severity };
+      const reached = risen.alerted.filter((id) => tellContact(turn, id, message, how));
+      return { callout: risen, reached, isNew: false };
+    }
     const reached = ring(turn, risen);
     return {
       callout: turn.hire.callouts.find((c) => c.n === risen.n) ?? risen,
@@ -132,8 +164,11 @@ export function callOut(
     };
   }
   const n = Math.max(0, ...turn.hire.callouts.map((c) => c.n)) + 1;
-  const { words, ...what } = matter;
-  const made: Callout = { ...open(n, { ...what, person: person.id }, firm, turn.now), words };
+  const { words, told: _told, ...what } = matter;
+  const made: Callout = {
+    ...tells(open(n, { ...what, person: person.id }, firm, turn.now), told, firm, turn.now),
+    words,
+  };
   turn.hire.callouts.push(made);
   turn.because.push(`call-out ${n} raised: ${matter.matter}, ${matter.severity}`);
   const reached = quiet ? [] : ring(turn, made);
@@ -141,37 +176,25 @@ export function callOut(
   return { callout: turn.hire.callouts.find((c) => c.n === n) ?? made, reached, isNew: true };
 }
 
-/** Sets or moves the "hear from the hirer by" of an open danger or stop. */
-export function hearFrom(turn: Turn, n: number): void {
-  const callout = turn.hire.callouts.find((c) => c.n === n);
-  if (
-    !callout ||
-    callout.state === "done" ||
-    (callout.severity !== "danger" && callout.severity !== "stop")
-  )
-    return;
-  const pause = turn.facts.book.firm.limits.hearFromMin * 2 ** Math.min(callout.silent ?? 0, 3);
-  const at = after(turn.now, pause);
-  put(turn, { ...callout, hearFromBy: at });
-  setDue(turn, `callout:${n}:hear`, at, { kind: "hear-from", callout: n }, 0);
-}
-
 /**
- * Passes a hirer's words to whoever has the matter, or notes them on a matter that nobody has yet.
- * `noted`: they are kept elsewhere already, as a place is.
+ * Passes a hirer's words, or a file, to whoever has the matter, or notes them on one that nobody has yet.
+ * `noted`: they are kept elsewhere already, as a place is. True when a channel carries them to somebody.
  */
 export function relay(
   turn: Turn,
   person: Person,
   callout: Callout,
   words: string,
-  noted = false,
-): void {
+  more: { noted?: boolean; file?: FileRef | undefined } = {},
+): boolean {
   const text = `${turn.hire.booking.van.registration}, ${person.name}: "${words.slice(0, 1500)}"`;
   const to = callout.state === "with" && callout.with ? [callout.with] : callout.alerted;
-  if (callout.state === "nobody-yet" && !noted)
+  if (callout.state === "with") put(turn, { ...callout, wroteAt: turn.now });
+  else if (!more.noted)
     put(turn, { ...callout, words: `${wordsOf(callout)} / ${words}`.slice(-900) });
-  for (const id of new Set(to))
-    tellContact(turn, id, { text }, { callout: callout.n, severity: callout.severity });
-  turn.because.push(`relayed to ${to.join(", ") || "nobody yet"}`);
+  const message = { text, ...(more.file ? { file: more.file } : {}) };
+  const how = { callout: callout.n, severity: callout.severity };
+  const told = [...new Set(to)].filter((id) => tellContact(turn, id, message, how));
+  turn.because.push(`relayed to ${told.join(", ") || "nobody yet"}`);
+  return told.length > 0;
 }

@@ -6,7 +6,17 @@ import type { Book } from "../knowledge/book.js";
 import type { Want } from "../knowledge/schema.js";
 import type { Matcher } from "../matching/matcher.js";
 import type { Place, PlaceWords } from "../place/place.js";
-import type { Address, Arrival, Booking, Due, HireId, Reading, Reason, Send } from "../post.js";
+import type {
+  Aboard,
+  Address,
+  Arrival,
+  Booking,
+  Due,
+  HireId,
+  Reading,
+  Reason,
+  Send,
+} from "../post.js";
 import type { FirmState, OpenMatter } from "../roster/duty/state.js";
 import type { StaffReach } from "../roster/reach.js";
 import type { OpenSum } from "../sums/ask.js";
@@ -27,14 +37,20 @@ export type Person = {
 /** A question that the service puts after the safety step, one at a time. */
 export type Asking = "check" | "place" | "need" | "night";
 
+/** Questions about one matter, the current one first; `path`: the options chosen in its guided check. */
+export type Questions = { entry: string; callout?: number; steps: Asking[]; path: number[] };
+
 /** Where a person stands in a talk: what their next words or tap may answer. */
 export type Talk = {
   /** The last entries told or offered, the newest first; at most four. */
   lastEntries: string[];
   /** Choices on the screen, in order. */
   offered?: string[];
-  /** Questions about one matter, the current one first; `path` the options chosen in its guided check. */
-  asking?: { entry: string; callout?: number; steps: Asking[]; path: number[] };
+  asking?: Questions;
+  /** Questions of the matters that do not lead; asked when the current ones are over. */
+  later?: Questions[];
+  /** Staff wrote since our last question: a short yes or no is theirs, and we do not ask again by ourselves. */
+  staffSpoke?: boolean;
   /** What the latest reminder asked for and this person has not told yet. */
   reading?: { wants: Want[] };
   /** The numbered sheet of lights is on the screen: a number names one. */
@@ -80,6 +96,8 @@ export type Hire = {
   /** The records of the van's handover and return; the latest version of each. */
   pickup?: HandoverRecord;
   back?: HandoverRecord;
+  /** Who and what is in the van, where staff asked. */
+  aboard?: Aboard;
   /** The last place that a hirer shared or wrote in figures, and what they last wrote of where they are. */
   place?: Place;
   placeSaid?: PlaceWords;

@@ -8,9 +8,10 @@ import type { Summed } from "../sums/words/say.js";
 import { isNight, morningAfter } from "../triage/order.js";
 import { tellAnswer } from "../wording/entry.js";
 import { alertedLine, callOut } from "./alarm.js";
+import { morningRole, untilMorning } from "./callouts/questions.js";
 import { knownOfVan } from "./care/readings.js";
 import type { Person } from "./hire.js";
-import { answerButtons, danger, lateLine, morningRole, troubles, untilMorning } from "./trouble.js";
+import { answerButtons, danger, lateLine, troubles } from "./trouble.js";
 import { clock, line, remember, type Turn, talkOf, tell } from "./turn.js";
 import type { Choice } from "./understand.js";
 

@@ -1,53 +1,35 @@
 /** A hirer's words, taps, photos and places: danger first, then the question in progress, then matching. Pure. */
-
 import type { Callout } from "../callouts/callout.js";
+import type { Entry } from "../knowledge/book.js";
 import { choose } from "../matching/choose.js";
-import { safetyOf } from "../place/read.js";
-import { optionIn } from "../triage/check.js";
-import { relay, ring } from "./alarm.js";
+import { placeIn, safetyOf } from "../place/read.js";
+import type { FileRef } from "../post.js";
+import { relay } from "./alarm.js";
+import { inNeed, noteTold } from "./callouts/needs.js";
+import { resume } from "./callouts/questions.js";
+import { roadsideSeen } from "./callouts/roadside.js";
+import { answersQuestion, saysNo, saysYes, settle } from "./callouts/settle.js";
+import { openFor } from "./callouts/told.js";
 import { photoSaid, readingSaid, readingTapped } from "./care/replies.js";
-import { placeKnown } from "./heard/last.js";
 import { placeBeside, placeTold } from "./heard/place.js";
-import { greet, heard, openTrouble } from "./heard/sign.js";
+import { greet, heard, openOf } from "./heard/sign.js";
 import type { Person } from "./hire.js";
 import { act, sumCompleted, tellEntry, toPerson } from "./reply.js";
-import {
-  answered,
-  ask,
-  closed,
-  danger,
-  morningRole,
-  next,
-  questionOf,
-  showSheet,
-  untilMorning,
-} from "./trouble.js";
-import {
-  clock,
-  line,
-  nameOf,
-  openCallouts,
-  put,
-  remember,
-  type Turn,
-  talkOf,
-  tell,
-} from "./turn.js";
-import { understand } from "./understand.js";
+import { answered, closed, danger, showSheet } from "./trouble.js";
+import { line, nameOf, openCallouts, remember, type Turn, talkOf, tell } from "./turn.js";
+import { type Choice, understand } from "./understand.js";
 
 const wantsPerson =
   /^\W*(a |the )?(person|human|operator|real person|staff|somebody|someone|mensch|personne|persona|persoon|człowiek|osoba)( please)?\W*$|\b(talk|speak|chat|put me through|connect me)\b.{0,20}\b(person|human|someone|somebody|staff|you guys|the firm|the office)\b|\bget (me )?a person\b/i;
-const yes = /^\W*(y|yes|yeah|yep|aye|ja|oui|s[iì]|tak)\b/i;
-const no = /^\W*(n|no|nope|nah|nein|non|nie|nee|nobody|nothing)\b/i;
 
 /** Words from a person of the hire. Every message is watched for danger, whoever has the matter. */
-export function said(turn: Turn, person: Person, text: string): void {
+export function said(turn: Turn, person: Person, text: string, edited = false): void {
   const words = text.trim();
   if (words === "") {
     turn.because.push("ignored: empty message");
     return;
   }
-  heard(turn);
+  heard(turn, person);
   const talk = talkOf(turn, person.id);
   const choice = understand(turn.facts.matcher, {
     text: words,
@@ -55,64 +37,107 @@ export function said(turn: Turn, person: Person, text: string): void {
     lang: turn.hire.booking.lang,
     context: { lastEntries: talk.lastEntries, ...(talk.offered ? { offered: talk.offered } : {}) },
   });
-  const first = choice.entries[0] && turn.facts.book.entries.get(choice.entries[0].id);
-  if (
-    choice.outcome === "triage" &&
-    first &&
-    (first.kind === "danger" || (first.kind === "fault" && first.sameAs))
-  ) {
+  const { entries } = turn.facts.book;
+  const first = entries.get(choice.entries[0]?.id ?? "");
+  const mine = openOf(turn, person);
+  const owner = mine.find((c) => c.state === "with");
+  const open = owner ?? mine.find((c) => c.severity !== "note");
+  // Whatever is written while a matter is open reaches staff; the matter itself, written again, by its alert.
+  const again = choice.outcome === "triage" && matterOf(first) === open?.matter;
+  const pass = () => open !== undefined && !again && relay(turn, person, open, words);
+  if (choice.outcome === "triage" && (first?.kind === "danger" || matterOf(first) !== first?.id)) {
     placeBeside(turn, person, words);
+    pass();
     return act(turn, person, choice, words);
   }
-
-  if (talk.doubt && (yes.test(words) || no.test(words)))
-    return doubtSettled(turn, person, yes.test(words));
-  if (choice.doubt) return doubt(turn, person, choice.danger ?? "injury", words);
+  if (talk.doubt && (saysYes(words) || saysNo(words))) {
+    pass();
+    return doubtSettled(turn, person, saysYes(words));
+  }
+  const safety = talk.asking?.steps[0] === "place" ? safetyOf(words) : undefined;
+  // A road, or "not safe, on a bend", answers what was asked: no doubt is left to settle.
+  const askedPlace = talk.asking?.steps[0] === "place" || talk.whereAsked !== undefined;
+  const answersPlace =
+    choice.danger === "live-lane" &&
+    askedPlace &&
+    (safety === "unsafe" || placeIn(words) !== undefined);
+  if (choice.doubt && !answersPlace) {
+    pass();
+    return doubt(turn, person, choice.danger ?? "injury", words);
+  }
+  if (choice.outcome === "triage") placeBeside(turn, person, words);
+  // Words that tell a place are passed on as one.
+  const placed =
+    choice.outcome !== "triage" && placeTold(turn, person, words, safety !== undefined);
+  const seen = placed || pass();
   greet(turn, person);
+  if (edited && saysTheSame(turn, person, choice)) return;
   const onSheet = talk.sheet
     ? /^\W*(?:number |no\.? ?|it'?s )?(\d{1,2})\W*$/i.exec(words)?.[1]
     : undefined;
-  const light =
-    onSheet && turn.facts.book.entries.get(turn.facts.book.lightSheet[Number(onSheet) - 1] ?? "");
+  const light = onSheet && entries.get(turn.facts.book.lightSheet[Number(onSheet) - 1] ?? "");
   if (light) {
     delete talk.sheet;
     return tellEntry(turn, person, light, light.title);
   }
-  const owner = openCallouts(turn.hire).find((c) => c.state === "with");
-  if (answersQuestion(turn, person, words, owner)) return;
-  if (choice.outcome === "triage") placeBeside(turn, person, words);
-  else if (placeTold(turn, person, words)) return ask(turn, person);
-  if (choice.outcome !== "triage" && choice.outcome !== "courtesy" && !vanKnown(turn))
-    return toPerson(turn, person, words, wantsPerson.test(words));
-  if (choice.outcome !== "triage" && readingSaid(turn, person, words)) return;
-  if (choice.outcome !== "triage" && sumCompleted(turn, person, words)) return;
+  if (answersQuestion(turn, person, words, placed)) return;
+  if (choice.outcome === "triage") return act(turn, person, choice, words);
+  if (placed) {
+    if (open) noteTold(turn, person, open.n, words);
+    return resume(turn, person);
+  }
+  // Without its van in the book every figure and place would be another van's.
+  if (!vanKnown(turn) && choice.outcome !== "courtesy")
+    return owner
+      ? tell(turn, person, { text: passedOn(turn, owner, seen) }, { callout: owner.n })
+      : toPerson(turn, person, words, wantsPerson.test(words));
+  if (readingSaid(turn, person, words) || sumCompleted(turn, person, words)) return;
   const number = /^\W*([1-3])\W*$/.exec(words)?.[1];
-  const chosen = number && talk.offered?.[Number(number) - 1];
-  const entry = chosen && turn.facts.book.entries.get(chosen);
+  const entry = entries.get((number && talk.offered?.[Number(number) - 1]) || "");
   if (entry) return tellEntry(turn, person, entry, words);
-  if (wantsPerson.test(words)) return toPerson(turn, person, words, true);
-
-  const open = owner ?? openTrouble(turn);
+  const asks = wantsPerson.test(words);
+  if (asks && !owner) return toPerson(turn, person, words, true);
+  const pressing = open !== undefined && noteTold(turn, person, open.n, words);
   const understood = choice.outcome === "answer" || choice.outcome === "lacks";
-  if (open && choice.outcome !== "triage") {
-    relay(turn, person, open, words);
+  if (open && (!understood || asks)) {
     // What was not understood is for whoever has the matter; what was, is answered as well.
-    if (!understood && choice.outcome !== "courtesy") {
-      const text = owner
-        ? line(turn, "relayed", { name: nameIn(turn, owner.with) })
-        : line(turn, "added");
-      tell(turn, person, { text }, { callout: open.n });
-    }
-    if (!understood) return ask(turn, person);
+    if (choice.outcome === "courtesy" && !asks) {
+      if (!pressing) act(turn, person, choice, words);
+    } else if (!pressing)
+      tell(turn, person, { text: passedOn(turn, owner, seen) }, { callout: open.n });
+    return resume(turn, person);
   }
   act(turn, person, choice, words);
+  if (choice.outcome === "person") {
+    const asked = openFor(turn.hire, person).find((c) => c.kind === "person");
+    if (asked) noteTold(turn, person, asked.n, words);
+  }
   // A talk that was interrupted by another question goes on where it stood.
-  if (choice.outcome !== "triage" && talk.asking) ask(turn, person);
+  if (talk.asking) resume(turn, person);
 }
 
-const nameIn = (turn: Turn, id: string | undefined) => nameOf(turn, id ?? "");
+/** The matter under which an entry is opened: some faults are a danger by another name. */
+const matterOf = (entry: Entry | undefined): string | undefined =>
+  entry?.kind === "fault" && entry.sameAs ? entry.sameAs : entry?.id;
 
-/** Whether the book has this van: without it, every figure and place would be another van's. */
+const passedOn = (turn: Turn, owner: Callout | undefined, seen: boolean): string =>
+  owner?.with && seen
+    ? line(turn, "relayed", { name: nameOf(turn, owner.with) })
+    : line(turn, "added");
+
+/**
+ * A message that was changed is read again. Where it only puts a letter right, and says what was answered
+ * already, nothing is said twice.
+ */
+function saysTheSame(turn: Turn, person: Person, choice: Choice): boolean {
+  const [first] = choice.entries;
+  const known = first && talkOf(turn, person.id).lastEntries[0] === first.id;
+  const same = known && choice.outcome !== "choices" && choice.outcome !== "person";
+  if (same) turn.because.push("ignored: a changed message that says the same");
+  return same === true;
+}
+
+/** Whether the book has this van. */
 const vanKnown = (turn: Turn): boolean => turn.facts.book.vans.has(turn.hire.booking.van.type);
 
 function doubt(turn: Turn, person: Person, id: string, words: string): void {
@@ -155,114 +180,9 @@ function doubtSettled(turn: Turn, person: Person, isDanger: boolean): void {
   act(turn, person, choice, open.text);
 }
 
-/** Whether the words answer the question on the screen; if so they are taken as its answer, and `owner` reads them. */
-function answersQuestion(
-  turn: Turn,
-  person: Person,
-  words: string,
-  owner: Callout | undefined,
-): boolean {
-  const { asking } = talkOf(turn, person.id);
-  const now = asking?.steps[0];
-  if (!asking || !now) return false;
-  if (now === "check") {
-    const question = questionOf(turn, asking.entry, asking.path);
-    const option = question && optionIn(question, words);
-    if (option === undefined) return false;
-    answered(turn, person, option);
-    if (owner) relay(turn, person, owner, words);
-    return true;
-  }
-  const n = asking.callout ?? 0;
-  if (now === "place") {
-    const safety = safetyOf(words);
-    const told = placeTold(turn, person, words, safety !== undefined);
-    if (!told && !safety) return false;
-    // Where they are is known now; whether it is safe there is still to be said.
-    if (safety) settle(turn, person, now, n, safety === "safe");
-    else ask(turn, person);
-    if (owner && !told) relay(turn, person, owner, words);
-    return true;
-  }
-  if (!yes.test(words) && !no.test(words)) return false;
-  settle(turn, person, now, n, yes.test(words));
-  if (owner) relay(turn, person, owner, words);
-  return true;
-}
-
-/** An answer to "safe place?", "anyone in need?" or "until morning?". */
-function settle(
-  turn: Turn,
-  person: Person,
-  question: "place" | "need" | "night",
-  n: number,
-  isYes: boolean,
-): void {
-  const callout = turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
-  if (question === "night") {
-    if (isYes && callout) {
-      untilMorning(turn, n);
-      const until = turn.hire.callouts.find((c) => c.n === n)?.waitsUntil;
-      if (until !== undefined)
-        tell(
-          turn,
-          person,
-          { text: line(turn, "night-waits", { who: morningRole(turn), time: clock(turn, until) }) },
-          { callout: n },
-        );
-    } else if (callout) urgent(turn, person, n);
-    return next(turn, person);
-  }
-  const pressing = question === "need" ? isYes : !isYes;
-  const where =
-    question === "place" && callout && !placeKnown(turn.hire, callout.openedAt)
-      ? line(turn, "where-question")
-      : undefined;
-  if (where) talkOf(turn, person.id).whereAsked = n;
-  const askPlace = where ? { askPlace: line(turn, "share-place") } : {};
-  if (pressing && callout) {
-    urgent(turn, person, n);
-    const text = line(turn, question === "place" ? "ring-roadside-now" : "noted-need");
-    const how = { safety: true, callout: n, severity: callout.severity };
-    tell(turn, person, { text: where ? `${text}\n${where}` : text, ...askPlace }, how);
-  } else if (callout) {
-    const text = where ?? line(turn, question === "need" ? "noted" : "noted-place");
-    tell(turn, person, { text, ...askPlace }, { callout: n });
-  }
-  next(turn, person);
-}
-
-/** Somebody is in need, the place is unsafe, or it cannot wait: the answer is due at once. */
-function urgent(turn: Turn, person: Person, n: number): void {
-  const callout = turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
-  if (!callout) return;
-  const { waitsUntil: _waits, ...rest } = callout;
-  const raised = { ...rest, urgent: true, answerBy: turn.now };
-  put(turn, raised);
-  if (raised.state === "with" && raised.with)
-    relay(turn, person, raised, line(turn, "urgent-words"));
-  else {
-    const reached = ring(turn, raised);
-    tell(
-      turn,
-      person,
-      {
-        text:
-          reached.length > 0
-            ? line(turn, "alerted", { who: roleList(turn, reached) })
-            : line(turn, "alerted-none"),
-      },
-      { callout: n },
-    );
-  }
-}
-
-const roleList = (turn: Turn, ids: string[]) =>
-  [...new Set(ids.map((id) => turn.facts.book.firm.contacts[id]?.role ?? id))].join(" and ");
-
 /** A button. One that belongs to a question that is over is told so, once; a double tap changes nothing. */
 export function tapped(turn: Turn, person: Person, tap: string, typed?: string): void {
-  heard(turn);
+  heard(turn, person);
   const [kind = "", a = "", b = ""] = tap.split(":");
   const talk = talkOf(turn, person.id);
   const { book } = turn.facts;
@@ -288,7 +208,7 @@ export function tapped(turn: Turn, person: Person, tap: string, typed?: string):
     }
     case "urgent": {
       const callout = openCallouts(turn.hire).find((c) => c.n === Number(a));
-      if (callout && !callout.urgent) urgent(turn, person, callout.n);
+      if (callout && !callout.urgent) inNeed(turn, person, callout.n, []);
       else unasked(turn, person, typed);
       return;
     }
@@ -323,8 +243,12 @@ export function tapped(turn: Turn, person: Person, tap: string, typed?: string):
       if (talk.asking?.steps[0] !== kind || talk.asking.callout !== Number(b)) {
         return unasked(turn, person, typed);
       }
-      return settle(turn, person, kind, Number(b), a === "safe" || a === "yes");
+      return settle(turn, person, kind, Number(b), a);
     }
+    case "rs":
+      return roadsideSeen(turn, person, Number(b), a === "yes");
+    case "sheet":
+      return showSheet(turn, person);
     case "r":
       // A button says what it means however old it is; a number does not.
       return typed === undefined || talk.reading?.wants.some((want) => want === a.split("=")[0])
@@ -345,35 +269,39 @@ function unasked(turn: Turn, person: Person, typed: string | undefined): void {
   else said(turn, person, typed);
 }
 
-/** A photo, a voice note or the like: kept for staff and said so plainly. */
+/** A photo, a voice note or the like: kept for staff and said so plainly; a photo may be of a light. */
 export function shown(
   turn: Turn,
   person: Person,
   what: string,
-  more: { caption?: string | undefined; kept: boolean },
+  file?: FileRef,
+  caption?: string,
 ): void {
-  const { caption, kept } = more;
-  heard(turn);
+  heard(turn, person);
   greet(turn, person);
-  if (what !== "photo" || caption?.trim() || !photoSaid(turn, person)) {
-    const text =
-      what === "photo"
-        ? line(turn, "photo")
-        : line(turn, kept ? "unreadable" : "unreadable-lost", { what });
-    tell(turn, person, { text });
-  }
-  const told = turn.facts.book.entries.get(talkOf(turn, person.id).lastEntries[0] ?? "");
-  if (
-    what === "photo" &&
-    !caption?.trim() &&
-    (told?.kind === "light" || openCallouts(turn.hire).some((c) => c.kind === "light"))
-  )
-    showSheet(turn, person);
-  share(turn, person, `(${what})${caption ? ` ${caption}` : ""}`);
-  if (caption?.trim()) said(turn, person, caption);
+  const words = caption?.trim() ?? "";
+  const text =
+    what === "photo"
+      ? line(turn, "photo")
+      : line(turn, file ? "unreadable" : "unreadable-lost", { what });
+  const { lastEntries } = talkOf(turn, person.id);
+  const told = turn.facts.book.entries.get(lastEntries[0] ?? "");
+  const open = openFor(turn.hire, person);
+  const ofLight = told?.kind === "light" || open.some((c) => c.kind === "light");
+  // A photo out of the blue may be of a light: the sheet is one tap away.
+  const asks = what === "photo" && words === "" && !ofLight && open.length === 0;
+  const buttons = [
+    { tap: "sheet", label: line(turn, "photo-is-light") },
+    { tap: "person", label: line(turn, "get-a-person") },
+  ];
+  const isReply = what === "photo" && words === "" && photoSaid(turn, person);
+  if (!isReply) tell(turn, person, { text, ...(asks ? { buttons } : {}) });
+  if (what === "photo" && words === "" && ofLight) showSheet(turn, person);
+  share(turn, person, `(${what})${words ? ` ${words}` : ""}`, file);
+  if (words) said(turn, person, words);
 }
 
-function share(turn: Turn, person: Person, text: string): void {
-  const open = openTrouble(turn) ?? openCallouts(turn.hire)[0];
-  if (open) relay(turn, person, open, text);
+function share(turn: Turn, person: Person, text: string, file?: FileRef): void {
+  const [open] = openOf(turn, person);
+  if (open) relay(turn, person, open, text, { file });
 }

@@ -104,15 +104,15 @@ function act(turn: Turn): void {
   }
   switch (body.kind) {
     case "said":
-      return said(turn, person, body.text);
+      return said(turn, person, body.text, body.edited);
     case "tapped":
       return tapped(turn, person, body.tap, body.typed);
     case "located":
       return located(turn, person, body);
     case "photo":
-      return shown(turn, person, "photo", { caption: body.caption, kept: true });
+      return shown(turn, person, "photo", body.file, body.caption);
     case "unreadable":
-      return shown(turn, person, body.what, { kept: body.file !== undefined });
+      return shown(turn, person, body.what, body.file);
     default: {
       const never: never = body;
       turn.because.push(`ignored: ${String(never)}`);

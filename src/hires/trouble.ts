@@ -2,13 +2,17 @@
 import { after } from "../calendar.js";
 import type { DangerEntry, Entry, FaultEntry, LightEntry } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
-import type { End, Question, Severity } from "../knowledge/schema.js";
+import type { End, Severity } from "../knowledge/schema.js";
 import { placeWords } from "../place/place.js";
 import { checkOf, walk } from "../triage/check.js";
 import { severityNow } from "../triage/lights.js";
-import { callOrder, isNight, morningAfter } from "../triage/order.js";
+import { isNight } from "../triage/order.js";
 import { tellAnswer, tellDanger, tellTrouble } from "../wording/entry.js";
-import { alertedLine, callOut, roles } from "./alarm.js";
+import { alertedLine, callOut } from "./alarm.js";
+import { toldIn } from "./callouts/needs.js";
+import { ask, begin, needList, next } from "./callouts/questions.js";
+import { isSecret } from "./callouts/told.js";
+import { placeKnown } from "./heard/last.js";
 import type { Asking, Person } from "./hire.js";
 import { clock, line, put, remember, setDue, type Turn, talkOf, tell, tellAll } from "./turn.js";
 
@@ -34,6 +38,7 @@ export function danger(
     title: entry.title,
     severity: "danger",
     words,
+    told: toldIn(turn, words),
   });
   const { place, placeSaid } = turn.hire;
   const where = place ? placeWords(place) : placeSaid?.words;
@@ -62,7 +67,7 @@ export function danger(
     turn.because.push(`danger ${entry.id} again`);
     return;
   }
-  if (entry.id === "threat") tell(turn, person, { text }, { ...how });
+  if (isSecret(callout)) tell(turn, person, { text }, { ...how });
   else
     tellAll(turn, { text, ...pictures(told.pictures), askPlace: line(turn, "share-place") }, how);
   remember(turn, person.id, [entry.id]);
@@ -125,19 +130,40 @@ function trouble(
     remember(turn, person.id, [entry.id]);
     return;
   }
-  const waits = severity === "soon" && isNight(turn.facts.book.firm, turn.now);
+  const waits =
+    severity === "soon" &&
+    isNight(turn.facts.book.firm, turn.now) &&
+    toldIn(turn, words).needs.length === 0;
   const { callout, reached, isNew } = callOut(
     turn,
     person,
-    { kind: entry.kind, matter: entry.id, title: entry.title, severity, words },
+    {
+      kind: entry.kind,
+      matter: entry.id,
+      title: entry.title,
+      severity,
+      words,
+      told: toldIn(turn, words),
+    },
     waits,
   );
   const nothingNew = !isNew && reached.length === 0;
   const told = tellTrouble(turn.voice, entry, severity, {
-    unsafe: callout.urgent === true && severity === "stop",
+    unsafe: callout.placeSafe === false && severity === "stop",
     ...(waits || nothingNew ? {} : { alerted: alertedLine(turn, reached) }),
   });
-  const message = { text: intro + told.text, ...pictures(told.pictures) };
+  const seen =
+    callout.needs?.length && !nothingNew
+      ? `\n${line(turn, "noted-need", { needs: needList(turn, callout.needs) })}`
+      : "";
+  // Where it is not safe to wait they are asked at once where that is.
+  const lost = callout.placeSafe === false && !placeKnown(turn.hire, callout.openedAt);
+  if (lost) talkOf(turn, person.id).whereAsked = callout.n;
+  const message = {
+    text: `${intro}${told.text}${seen}${lost ? `\n${line(turn, "where-question")}` : ""}`,
+    ...pictures(told.pictures),
+    ...(lost ? { askPlace: line(turn, "share-place") } : {}),
+  };
   tellAll(turn, message, { safety: severity === "stop", severity, callout: callout.n });
   remember(turn, person.id, [entry.id]);
   if (waits && isNew) {
@@ -151,17 +177,19 @@ function trouble(
     );
   }
   if (entry.id === "unknown-light") showSheet(turn, person);
-  if (second) return;
   const check: Asking[] = checkOf(entry) ? ["check"] : [];
-  const needs: Asking[] = severity === "stop" && isNew ? ["place", "need"] : [];
+  const place: Asking[] = callout.placeSafe === undefined ? ["place"] : [];
+  const needs: Asking[] = severity === "stop" && isNew ? [...place, "need"] : [];
   // Where the check decides whether the van may move at all, it comes first.
   const decides = entry.untilChecked !== undefined || severity !== entry.severity;
   const steps: Asking[] =
     waits && isNew ? ["night", ...check] : decides ? [...check, ...needs] : [...needs, ...check];
-  const talk = talkOf(turn, person.id);
-  if (steps.length > 0) talk.asking = { entry: entry.id, callout: callout.n, steps, path: [] };
-  else delete talk.asking;
-  ask(turn, person);
+  begin(
+    turn,
+    person,
+    { entry: entry.id, callout: callout.n, steps: second ? check : steps, path: [] },
+    !second,
+  );
 }
 
 const pictures = (ids: string[]) => (ids.length > 0 ? { pictures: ids } : {});
@@ -180,83 +208,11 @@ export function showSheet(turn: Turn, person: Person): void {
   tell(turn, person, { text, pictures: ["lights-sheet"] });
 }
 
-/** Puts the current question of a talk, if there is one. Asking again is how a talk resumes after an interruption. */
-export function ask(turn: Turn, person: Person): void {
-  const { asking } = talkOf(turn, person.id);
-  const now = asking?.steps[0];
-  if (!asking || !now) return;
-  const n = asking.callout ?? 0;
-  const how = { ...(asking.callout === undefined ? {} : { callout: asking.callout }) };
-  const yesNo = (
-    kind: string,
-    question: string,
-    yes: string,
-    no: string,
-    good: string,
-    bad: string,
-  ) =>
-    tell(
-      turn,
-      person,
-      {
-        text: line(turn, question),
-        buttons: [
-          { tap: `${kind}:${good}:${n}`, label: line(turn, yes) },
-          { tap: `${kind}:${bad}:${n}`, label: line(turn, no) },
-        ],
-      },
-      how,
-    );
-  if (now === "place")
-    return yesNo("place", "place-question", "place-safe", "place-unsafe", "safe", "unsafe");
-  if (now === "need") return yesNo("need", "need-question", "need-yes", "need-no", "yes", "no");
-  if (now === "night")
-    return yesNo("night", "night-question", "night-yes", "night-no", "yes", "no");
-  const question = questionOf(turn, asking.entry, asking.path);
-  if (!question) {
-    // The book has changed under a stored talk: start the check again, or leave it to the call-out.
-    asking.path = [];
-    if (!questionOf(turn, asking.entry, [])) asking.steps.shift();
-    return ask(turn, person);
-  }
-  tell(
-    turn,
-    person,
-    {
-      text: fill(question.ask, turn.voice.values),
-      buttons: question.options.map((o, i) => ({
-        tap: `c:${asking.entry}:${[...asking.path, i].join(".")}`,
-        label: o.say,
-      })),
-    },
-    how,
-  );
-}
-
-/** The question that a path of a guided check leads to; undefined at an end or where the book has changed. */
-export function questionOf(
-  turn: Turn,
-  entry: string,
-  path: readonly number[],
-): Question | undefined {
-  const check = checkOf(turn.facts.book.entries.get(entry));
-  const node = check && walk(check, path);
-  return node && "ask" in node ? node : undefined;
-}
-
 /** A button whose question is over, or no longer in the book: the plain way on, and a person. */
 export function closed(turn: Turn, person: Person): void {
   turn.because.push("that question is closed");
   const buttons = [{ tap: "person", label: line(turn, "get-a-person") }];
   tell(turn, person, { text: line(turn, "check-closed"), buttons });
-}
-
-/** Moves a talk to its next question, and asks it. */
-export function next(turn: Turn, person: Person): void {
-  const talk = talkOf(turn, person.id);
-  talk.asking?.steps.shift();
-  if (talk.asking?.steps.length === 0) delete talk.asking;
-  ask(turn, person);
 }
 
 /** The hirer chose an option of the current check. */
@@ -301,20 +257,4 @@ function finish(turn: Turn, person: Person, entry: Entry | undefined, end: End):
     return troubles(turn, person, [goTo], end.say);
   if (end.end === "cleared" && talk.asking) talk.asking.steps = ["check"];
   next(turn, person);
-}
-
-/** Who sees a matter in the morning, and when: for the night rule. */
-export function untilMorning(turn: Turn, n: number): void {
-  const callout = turn.hire.callouts.find((c) => c.n === n);
-  if (callout?.state !== "nobody-yet") return;
-  const at = morningAfter(turn.facts.book.firm, turn.now);
-  const generation = callout.generation + 1;
-  put(turn, { ...callout, waitsUntil: at, generation, answerBy: at });
-  setDue(turn, `callout:${n}:next`, at, { kind: "next-contact", callout: n }, generation);
-}
-
-/** The role of whoever is on duty when the night ends. */
-export function morningRole(turn: Turn): string {
-  const { firm } = turn.facts.book;
-  return roles(turn, callOrder(firm, "person", morningAfter(firm, turn.now)).slice(0, 1));
 }

@@ -108,6 +108,9 @@ const safe =
 const unsafe =
   /\b(?:un|not |isn'?t |in)safe\b|\bnot (?:a |very |really |at all )*safe\b|\bdangerous\b|\bhard shoulder\b|\blive lane\b|\b(?:on|in) (?:a |the )?(?:bend|corner|carriageway|motorway|dual carriageway|roundabout|fast lane|slow lane|middle of the road)\b|\bblind (?:bend|corner|summit)\b|\bblocking\b/i;
 
+/** Whether words that nobody asked for tell of a place that is not safe. */
+export const soundsUnsafe = (text: string): boolean => !isQuestion.test(text) && unsafe.test(text);
+
 const yes = /^\W*(?:y|yes|yeah|yep|aye|ja|oui|s[iì]|tak)\b/i;
 /** "No idea where we are" says nothing of safety. */
 const no =

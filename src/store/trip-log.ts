@@ -57,7 +57,23 @@ function actText(act: DeskAct, nameOf: (contact: string) => string): string {
     case "promise":
       return `promises a call for call-out ${act.callout}`;
     case "done":
-      return `call-out ${act.callout} done: ${act.outcome}${act.note ? ` (${act.note})` : ""}`;
+      return `call-out ${act.callout} done: ${act.outcome}${act.to ? ` to call-out ${act.to}` : ""}${act.note ? ` (${act.note})` : ""}`;
+    case "phone":
+      return `is on the phone about call-out ${act.callout}`;
+    case "heard":
+      return `has spoken with them about call-out ${act.callout}`;
+    case "keep":
+      return `keeps call-out ${act.callout}`;
+    case "roadside":
+      return act.came
+        ? "roadside assistance is there"
+        : `roadside assistance: ${act.reference ? `reference ${act.reference}` : "no reference yet"}`;
+    case "aboard":
+      return `aboard: ${Object.entries(act.aboard)
+        .map(([what, is]) => `${what} ${is}`)
+        .join(", ")}`;
+    case "show":
+      return `looks at the ${act.what}`;
     case "read":
       return `has heard of call-out ${act.callout}`;
     case "note":

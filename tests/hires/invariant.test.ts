@@ -148,9 +148,9 @@ function check(play: Play, before: readonly Callout[], m: Move): void {
         true,
       );
   }
-  expect(new Set(open.map((c) => c.matter)).size, "two open call-outs of one matter").toBe(
-    open.length,
-  );
+  // A threat is a matter of each who writes of it; every other matter is one of the hire.
+  const matters = open.map((c) => (c.matter === "threat" ? `threat of ${c.person}` : c.matter));
+  expect(new Set(matters).size, "two open call-outs of one matter").toBe(open.length);
   const first = play.sends.find(
     (s) =>
       s.person !== undefined &&

@@ -178,6 +178,10 @@ describe("staff", () => {
       .staff("morag", { do: "promise", callout: 1, at: readIso("2026-06-03T12:10+01:00") });
     play.nextDue();
     expect(play.duty()).toMatchObject([{ contact: "morag" }]);
+    expect(play.hirer()).toEqual([]);
+    play.nextDue();
+    expect(play.duty()).toMatchObject([{ contact: "morag" }]);
+    expect(play.hirer()[0]).toContain("Morag meant to ring you by 12:10.");
     play.nextDue();
     expect(play.duty()).toMatchObject([{ contact: "isla" }]);
     expect(play.hirer()[0]).toContain("Morag has not rung as promised.");
@@ -186,12 +190,17 @@ describe("staff", () => {
   it("hear when a hirer with an open stop stays silent, then that the police can check", () => {
     const play = hireWith("wren")
       .says("red oil can light came on")
-      .staff("morag", { do: "take", callout: 1 });
+      .staff("morag", { do: "take", callout: 1 })
+      .staff("morag", { do: "reply", callout: 1, text: "I look into it" });
     play.nextDue();
     expect(play.hirer()[0]).toContain("Are you all right?");
+    expect(play.hirer()[0]).toContain("I have asked Morag to ring you.");
     expect(play.duty()).toMatchObject([{ contact: "morag" }]);
-    play.nextDue();
-    expect(play.duty()[0]?.text).toContain("welfare check");
+    for (let i = 0; i < 3 && !play.duty()[0]?.text.includes("STILL"); i++) play.nextDue();
+    expect(new Set(play.duty().map((d) => d.contact))).toEqual(
+      new Set(["morag", "callum", "isla"]),
+    );
+    expect(play.duty()[0]?.text).toContain("welfare check (101; 999 or 112");
     play.says("all fine here");
     expect(play.callouts()[0]?.silent).toBe(0);
   });

@@ -6,9 +6,12 @@
  *   hirer> words       hirer:Ben> words    tap> Label    photo> caption     place> 57.1, -4.2
  *   late 2026-06-03T14:10+01:00> words     unknown> words
  *   text> words        text:Ben> words     late text 2026-06-03T14:10+01:00> words     (by text message)
+ *   edited> words (a message that was changed)     sends> voice message (what cannot be read)
  *   a further hire: and people: below the story so far book the next hire; what follows is of it
  *   staff:Morag pickup-record odometer=92000 oil=between fluid=1 fuel=1 (km, shares) | return-record … | clear #1 words | release words
- *   staff:Morag> words   staff:Morag take | pass Callum | promise 21:30 | done by-advice   [restart]
+ *   staff:Morag> words   staff:Morag take | pass Callum | promise 21:30 | phone | heard | keep | note words
+ *   staff:Morag roadside R123 21:50 | roadside R123 | roadside | came | done by-advice | done joined to 1
+ *   staff:Morag tap> Label     "#2" after the act names the call-out     [restart]
  *   staff:Morag here | stand-in | off | off Callum | stay      (of a shift)
  * What comes out stands below what caused it, in order and complete; silence is checked too:
  *   bot:Ann> part … part        alert:Morag> part … part      hook> part       change> 1 with Morag stop
@@ -91,19 +94,48 @@ export function parseScript(source: string): Script {
       /^late text (\S+)> (.+)$/,
       (writtenAt, text) => jsonl.push({ at, from: "hirer", text, writtenAt, by: "text" }),
     ],
+    [
+      /^edited(:[^>]+)?> (.+)$/,
+      (who, text) => jsonl.push({ at, from: from(who), text, edited: true }),
+    ],
+    [
+      /^sends(:[^>]+)?> (.+)$/,
+      (who, unreadable) => jsonl.push({ at, from: from(who), unreadable }),
+    ],
+    [/^staff:(\w+) tap> (.+)$/, (duty, tap) => jsonl.push({ at, from: `duty:${duty}`, tap })],
     [/^unknown> (.+)$/, (text) => jsonl.push({ at, from: "unknown", text })],
     [/^staff:(\w+)> (.+)$/, (duty, text) => jsonl.push({ at, from: `duty:${duty}`, text })],
     [
-      /^staff:(\w+) take(?: #(\d+))?$/,
-      (duty, n) => jsonl.push({ at, duty, do: "take", ...numbered(n) }),
+      /^staff:(\w+) (take|phone|heard|keep|came)(?: #(\d+))?$/,
+      (duty, act, n) => jsonl.push({ at, duty, do: act, ...numbered(n) }),
+    ],
+    [
+      /^staff:(\w+) roadside(?: #(\d+))?(?: (?!\d\d:)(\S+))?(?: (\d\d:\d\d))?$/,
+      (duty, n, reference, to) =>
+        jsonl.push({
+          at,
+          duty,
+          do: "roadside",
+          ...numbered(n),
+          ...(reference ? { reference } : {}),
+          ...(to ? { to } : {}),
+        }),
     ],
     [
       /^staff:(\w+) (pass|promise)(?: #(\d+))? (.+)$/,
       (duty, act, n, to) => jsonl.push({ at, duty, do: act, to, ...numbered(n) }),
     ],
     [
-      /^staff:(\w+) done(?: #(\d+))? (\S+)$/,
-      (duty, n, outcome) => jsonl.push({ at, duty, do: "done", outcome, ...numbered(n) }),
+      /^staff:(\w+) done(?: #(\d+))? (\S+)(?: to (\d+))?$/,
+      (duty, n, outcome, to) =>
+        jsonl.push({
+          at,
+          duty,
+          do: "done",
+          outcome,
+          ...numbered(n),
+          ...(to ? { to } : {}),
+        }),
     ],
     [
       /^staff:(\w+) note(?: #(\d+))? (.+)$/,

@@ -1,14 +1,13 @@
 /** Where the hirer is: a place that was shared or written, kept with its time, and told to hirer and staff. Pure. */
 import type { Instant } from "../../calendar.js";
-import type { Callout } from "../../callouts/callout.js";
 import { type Place, placeLines } from "../../place/place.js";
 import { coordinatesIn, placeIn } from "../../place/read.js";
 import type { ArrivalBody } from "../../post.js";
 import { relay } from "../alarm.js";
+import { ask } from "../callouts/questions.js";
 import type { Person } from "../hire.js";
-import { ask } from "../trouble.js";
-import { line, openCallouts, type Turn, talkOf, tell } from "../turn.js";
-import { greet, heard, openTrouble } from "./sign.js";
+import { line, type Turn, talkOf, tell } from "../turn.js";
+import { greet, heard, openOf, openTrouble } from "./sign.js";
 
 /** Keeps a place unless a newer one is known. */
 function keep(turn: Turn, place: Place): boolean {
@@ -25,10 +24,6 @@ const thenAt = ({ arrival, now }: Turn): Instant =>
 const keepWords = (turn: Turn, person: Person, words: string): void => {
   turn.hire.placeSaid = { words: words.slice(0, 400), at: thenAt(turn), by: person.id };
 };
-
-/** The open matter that a place belongs to: the worst trouble, else whatever staff have open. */
-const matterOf = (turn: Turn): Callout | undefined =>
-  openTrouble(turn) ?? openCallouts(turn.hire)[0];
 
 /**
  * A place that a phone shared. One of a shared live place only moves what is known: the phone sends it by
@@ -50,7 +45,7 @@ export function located(
     keep(turn, place);
     return;
   }
-  heard(turn);
+  heard(turn, person);
   greet(turn, person);
   keep(turn, place);
   if (name) keepWords(turn, person, name);
@@ -59,14 +54,14 @@ export function located(
     ...(live ? [line(turn, "located-live")] : []),
   ];
   tell(turn, person, { text: told.join("\n") });
-  const matter = matterOf(turn);
+  const [matter] = openOf(turn, person);
   if (matter)
     relay(
       turn,
       person,
       matter,
       ["place:", name, placeLines(place).join(" · ")].filter(Boolean).join(" "),
-      true,
+      { noted: true },
     );
   const talk = talkOf(turn, person.id);
   delete talk.whereAsked;
@@ -93,7 +88,7 @@ export function placeBeside(turn: Turn, person: Person, words: string): void {
  * unless `quiet`. Figures are read as a place; other words stay as written. False when they tell no place.
  */
 export function placeTold(turn: Turn, person: Person, words: string, quiet = false): boolean {
-  const trouble = openTrouble(turn);
+  const trouble = openTrouble(turn, person);
   if (!trouble) return false;
   const talk = talkOf(turn, person.id);
   const asked = talk.asking?.steps[0] === "place" || talk.whereAsked === trouble.n;
@@ -103,7 +98,9 @@ export function placeTold(turn: Turn, person: Person, words: string, quiet = fal
   if (!place) keepWords(turn, person, words);
   delete talk.whereAsked;
   const lines = place ? placeLines(place) : [];
-  relay(turn, person, trouble, [`place: ${words}`, ...lines].join(" · "), true);
+  relay(turn, person, trouble, [`place: ${words}`, ...lines].join(" · "), {
+    noted: true,
+  });
   turn.because.push(`place written in ${place ? "figures" : "words"}`);
   const how = { callout: trouble.n };
   if (place) tell(turn, person, { text: line(turn, "located", { place: lines.join("\n") }) }, how);

@@ -1,17 +1,14 @@
 /** What every sign of life from a hirer does, whatever it is: the first greeting, and the "hear from" moves. Pure. */
 import type { Callout } from "../../callouts/callout.js";
 import { worse } from "../../callouts/steps.js";
-import { hearFrom } from "../alarm.js";
+import { heardFrom } from "../callouts/silence.js";
+import { openFor } from "../callouts/told.js";
 import type { Person } from "../hire.js";
-import { line, openCallouts, put, type Turn, tell } from "../turn.js";
+import { line, type Turn, tell } from "../turn.js";
 
-/** Any sign of life moves the "hear from" of the open matters. */
-export function heard(turn: Turn): void {
-  for (const callout of openCallouts(turn.hire)) {
-    if (callout.hearFromBy === undefined) continue;
-    put(turn, { ...callout, silent: 0 });
-    hearFrom(turn, callout.n);
-  }
+/** A sign of life of a person moves the "hear from" of the open matters that they may know of. */
+export function heard(turn: Turn, person: Person): void {
+  for (const callout of openFor(turn.hire, person)) heardFrom(turn, callout.n);
 }
 
 /** The first message tells that this is an automated assistant, and how to get a person. */
@@ -21,8 +18,12 @@ export function greet(turn: Turn, person: Person): void {
   tell(turn, person, { text: line(turn, "greeting") });
 }
 
-/** The worst open matter that is more than a question. */
-export const openTrouble = (turn: Turn): Callout | undefined =>
-  openCallouts(turn.hire)
-    .filter((c) => c.severity !== "note")
-    .sort((a, b) => (worse(a.severity, b.severity) ? -1 : 1))[0];
+/** The open matters that a person may know of, the worst first. */
+export const openOf = (turn: Turn, person: Person): Callout[] =>
+  openFor(turn.hire, person).sort((a, b) =>
+    worse(a.severity, b.severity) ? -1 : worse(b.severity, a.severity) ? 1 : 0,
+  );
+
+/** The worst open matter of theirs that is more than a question. */
+export const openTrouble = (turn: Turn, person: Person): Callout | undefined =>
+  openOf(turn, person).find((c) => c.severity !== "note");

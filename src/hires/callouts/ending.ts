@@ -1,0 +1,93 @@
+/** How a call-out ends: only by staff, with an outcome; or joined to another, on which it goes on. Pure. */
+import type { Callout } from "../../callouts/callout.js";
+import { end, isTask, join, worse } from "../../callouts/steps.js";
+import type { DeskAct } from "../../post.js";
+import { staffButtons } from "../../wording/staff-taps.js";
+import { ring } from "../alarm.js";
+import { taskDone } from "../care/tasks.js";
+import { line, nameOf, openCallouts, put, setDue, type Turn, tellContact } from "../turn.js";
+import { awaitRoadside } from "./roadside.js";
+import { hearFrom } from "./silence.js";
+import { isSecret, status } from "./told.js";
+
+/** Drops every due of a call-out. */
+function quiet(turn: Turn, c: Callout): void {
+  for (const key of ["next", "promise", "hear", "phone", "roadside", "offer", "hand"])
+    setDue(
+      turn,
+      `callout:${c.n}:${key}`,
+      null,
+      { kind: "next-contact", callout: c.n },
+      c.generation,
+    );
+  for (const talk of Object.values(turn.hire.talks)) {
+    if (talk.asking?.callout === c.n) delete talk.asking;
+    if (talk.later) talk.later = talk.later.filter((a) => a.callout !== c.n);
+  }
+}
+
+const how = (c: Callout) => ({ callout: c.n, severity: c.severity, safety: true }) as const;
+
+/** An owner whose matter another ends hears it. */
+function tellOwner(turn: Turn, c: Callout, by: string, what: string): void {
+  if (c.with && c.with !== by)
+    tellContact(turn, c.with, { text: `${nameOf(turn, by)} has ${what} "${c.title}".` }, how(c));
+}
+
+/** Ends it. An outcome that the firm does not know counts as "other"; with "joined" it goes on elsewhere. */
+export function done(turn: Turn, c: Callout, by: string, act: Extract<DeskAct, { do: "done" }>) {
+  if (act.outcome === "joined") {
+    const others = openCallouts(turn.hire).filter((o) => o.n !== c.n);
+    const only = others.length === 1 ? others[0] : undefined;
+    const to = act.to === undefined ? only : others.find((o) => o.n === act.to);
+    if (to || act.to !== undefined) return joinTo(turn, c, to, by);
+  }
+  const { outcomes } = turn.facts.book.firm;
+  const known = outcomes[act.outcome] || (isTask(c) && act.outcome === "rung");
+  const after = end(c, known ? act.outcome : "other", turn.now, act.note);
+  put(turn, after);
+  if (isTask(c)) taskDone(turn, c);
+  quiet(turn, after);
+  turn.because.push(`done by ${by}: ${after.outcome ?? "other"}`);
+  tellOwner(turn, c, by, "ended");
+  const outcome = outcomes[act.outcome] ?? act.outcome;
+  status(turn, c.n, line(turn, "done", { name: nameOf(turn, by), outcome }));
+}
+
+function joinTo(turn: Turn, c: Callout, to: Callout | undefined, by: string): void {
+  if (!to || isSecret(to) !== isSecret(c)) {
+    const why = to ? "A threat stays a matter of its own." : "That call-out is not open.";
+    tellContact(turn, by, { text: `Not joined. ${why}` }, how(c));
+    turn.because.push(`ignored: call-out ${c.n} cannot be joined`);
+    return;
+  }
+  const joined = join(c, to, turn.facts.book.firm, turn.now);
+  put(turn, joined.from);
+  put(turn, joined.to);
+  quiet(turn, joined.from);
+  hearFrom(turn, to.n);
+  awaitRoadside(turn, to.n);
+  turn.because.push(`call-out ${c.n} joined to ${to.n} by ${by}`);
+  tellOwner(turn, c, by, "joined to another call-out:");
+  if (to.with && to.with !== by)
+    tellContact(
+      turn,
+      to.with,
+      {
+        text: `${nameOf(turn, by)} has joined "${c.title}" to your "${to.title}". Said: "${(c.words ?? "").slice(0, 500)}"`,
+      },
+      how(joined.to),
+    );
+  if (to.state === "nobody-yet" && worse(joined.to.severity, to.severity)) ring(turn, joined.to);
+  const words = { name: nameOf(turn, by), title: to.title };
+  status(turn, c.n, line(turn, "joined-to", words));
+}
+
+/** The outcomes as buttons, for a contact who has no desk at hand. */
+export function showOutcomes(turn: Turn, by: string, c: Callout): void {
+  const b = staffButtons(turn.hire.id, c.n);
+  const buttons = Object.entries(turn.facts.book.firm.outcomes)
+    .filter(([id]) => id !== "joined" || openCallouts(turn.hire).length === 2)
+    .map(([id, label]) => b.outcome(id, label));
+  tellContact(turn, by, { text: `How did "${c.title}" end?`, buttons }, how(c));
+}

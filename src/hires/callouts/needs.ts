@@ -1,0 +1,76 @@
+/** What hirers tell of place and need while a matter is open: noted, shown to staff, and it raises the hurry. Pure. */
+import { press, type Told, tells } from "../../callouts/steps.js";
+import { soundsUnsafe } from "../../place/read.js";
+import type { Need } from "../../post.js";
+import { readNeeds } from "../../triage/needs.js";
+import { alertedLine, relay, ring } from "../alarm.js";
+import type { Person } from "../hire.js";
+import { line, put, type Turn, tell } from "../turn.js";
+import { needList } from "./questions.js";
+
+/** What words tell of place and need without being asked. */
+export function toldIn(turn: Turn, words: string): Told {
+  const needs: Need[] = readNeeds(words, turn.van.fuel === "electric");
+  return soundsUnsafe(words) ? { needs: ["unsafe-place", ...needs], safe: false } : { needs };
+}
+
+/**
+ * Notes on an open matter what words tell beside it; the words themselves are passed on by the caller. True
+ * when the hirer was told of new needs.
+ */
+export function noteTold(turn: Turn, person: Person, n: number, words: string): boolean {
+  const c = turn.hire.callouts.find((one) => one.n === n && one.state !== "done");
+  if (!c) return false;
+  const told = toldIn(turn, words);
+  const fresh = told.needs.filter((need) => !c.needs?.includes(need));
+  put(turn, tells(c, told, turn.facts.book.firm, turn.now));
+  if (fresh.length === 0) return false;
+  hurry(turn, person, n, fresh, c.urgent === true, true);
+  return true;
+}
+
+/** Marks needs that were chosen by button. */
+export function inNeed(turn: Turn, person: Person, n: number, needs: readonly Need[]): void {
+  const c = turn.hire.callouts.find((one) => one.n === n && one.state !== "done");
+  if (!c || (c.urgent && needs.every((need) => c.needs?.includes(need)))) {
+    turn.because.push("ignored: known already");
+    return;
+  }
+  const pressed = press(c, needs, turn.facts.book.firm, turn.now);
+  put(turn, needs.includes("unsafe-place") ? { ...pressed, placeSafe: false } : pressed);
+  hurry(turn, person, n, needs, c.urgent === true);
+}
+
+/** Gets somebody sooner, or tells whoever has it; one message to the hirer says what is true. */
+function hurry(
+  turn: Turn,
+  person: Person,
+  n: number,
+  fresh: readonly Need[],
+  wasUrgent: boolean,
+  inWords = false,
+): void {
+  const c = turn.hire.callouts.find((one) => one.n === n);
+  if (!c) return;
+  const lines = [noted(turn, fresh)];
+  if (c.state === "nobody-yet" && !wasUrgent) lines.push(alertedLine(turn, ring(turn, c)));
+  else if (!inWords) {
+    const told = relay(turn, person, c, `(${needList(turn, fresh) || line(turn, "urgent-words")})`);
+    if (!told) lines.push(line(turn, "alerted-none"));
+  }
+  tell(
+    turn,
+    person,
+    { text: lines.join("\n") },
+    { safety: c.severity === "stop" || c.severity === "danger", callout: n, severity: c.severity },
+  );
+  turn.because.push(`urgent: ${fresh.join(", ") || "it cannot wait"}`);
+}
+
+/** What is said first: an unsafe place has both numbers at once. */
+function noted(turn: Turn, fresh: readonly Need[]): string {
+  if (fresh.includes("unsafe-place")) return line(turn, "ring-roadside-now");
+  return fresh.length > 0
+    ? line(turn, "noted-need", { needs: needList(turn, fresh) })
+    : line(turn, "noted-urgent");
+}

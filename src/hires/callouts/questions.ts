@@ -1,0 +1,144 @@
+/** The questions after the safety step: few, in order, one at a time, with buttons; resumed after an interruption. Pure. */
+import type { Callout } from "../../callouts/callout.js";
+import { fill } from "../../knowledge/placeholders.js";
+import type { Question } from "../../knowledge/schema.js";
+import type { Button, Need } from "../../post.js";
+import { checkOf, walk } from "../../triage/check.js";
+import { callOrder, isNight, morningAfter } from "../../triage/order.js";
+import { roles } from "../alarm.js";
+import type { Asking, Person, Questions } from "../hire.js";
+import { line, put, setDue, type Turn, talkOf, tell, tellContact } from "../turn.js";
+import { hearFrom } from "./silence.js";
+
+const calloutOf = (turn: Turn, n: number | undefined): Callout | undefined =>
+  turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
+
+/** The needs that have a button, in the order of the buttons. */
+const offered: readonly Need[] = ["child", "alone", "cold-dark", "medical", "phone-flat"];
+
+/** Needs as the hirer chose them: "a child, alone". */
+export const needList = (turn: Turn, needs: readonly Need[]): string =>
+  needs.map((need) => line(turn, `need-said-${need}`)).join(", ");
+
+/** Starts the questions of a matter; while others are open, those of a matter that does not lead wait. */
+export function begin(turn: Turn, person: Person, questions: Questions, leads: boolean): void {
+  const talk = talkOf(turn, person.id);
+  if (!leads && talk.asking) {
+    if (questions.steps.length > 0) talk.later = [...(talk.later ?? []), questions].slice(0, 4);
+    return;
+  }
+  if (questions.steps.length > 0) talk.asking = questions;
+  else delete talk.asking;
+  delete talk.staffSpoke;
+  ask(turn, person);
+}
+
+/** Asks again where a talk stood before an interruption; not into a talk of staff's. */
+export function resume(turn: Turn, person: Person): void {
+  if (!talkOf(turn, person.id).staffSpoke) ask(turn, person);
+}
+
+/** Puts the current question of a talk, if there is one. */
+export function ask(turn: Turn, person: Person): void {
+  const { asking } = talkOf(turn, person.id);
+  const now = asking?.steps[0];
+  if (!asking || !now) return;
+  const n = asking.callout ?? 0;
+  const how = asking.callout === undefined ? {} : { callout: asking.callout };
+  const put = (text: string, buttons: Button[]) => tell(turn, person, { text, buttons }, how);
+  const button = (tap: string, label: string): Button => ({ tap, label: line(turn, label) });
+  const c = calloutOf(turn, n);
+  if (now === "place")
+    return put(line(turn, "place-question"), [
+      button(`place:safe:${n}`, "place-safe"),
+      button(`place:unsafe:${n}`, "place-unsafe"),
+    ]);
+  if (now === "need") {
+    const noted = (c?.needs ?? []).filter((need) => offered.includes(need));
+    const text = noted.length > 0 ? line(turn, "need-more") : line(turn, "need-question");
+    return put(text, [
+      ...offered
+        .filter((need) => !noted.includes(need))
+        .map((need) => button(`need:${need}:${n}`, `need-${need}`)),
+      button(`need:none:${n}`, noted.length > 0 ? "need-all" : "need-none"),
+    ]);
+  }
+  if (now === "night")
+    return put(line(turn, "night-question"), [
+      button(`night:yes:${n}`, "night-yes"),
+      button(`night:no:${n}`, "night-no"),
+    ]);
+  const question = questionOf(turn, asking.entry, asking.path);
+  if (!question) {
+    // The book has changed under a stored talk: start the check again, or leave it to the call-out.
+    asking.path = [];
+    if (!questionOf(turn, asking.entry, [])) asking.steps.shift();
+    return ask(turn, person);
+  }
+  put(
+    fill(question.ask, turn.voice.values),
+    question.options.map((o, i) => ({
+      tap: `c:${asking.entry}:${[...asking.path, i].join(".")}`,
+      label: o.say,
+    })),
+  );
+}
+
+/** The question that a path of a guided check leads to; undefined at an end or where the book has changed. */
+export function questionOf(
+  turn: Turn,
+  entry: string,
+  path: readonly number[],
+): Question | undefined {
+  const check = checkOf(turn.facts.book.entries.get(entry));
+  const node = check && walk(check, path);
+  return node && "ask" in node ? node : undefined;
+}
+
+/** Whether a van that must not move may wait for the morning: night, parked safely, nobody in need, nobody on it. */
+function mayWait(turn: Turn, c: Callout | undefined): boolean {
+  return (
+    c?.severity === "stop" &&
+    c.state === "nobody-yet" &&
+    c.placeSafe === true &&
+    !c.urgent &&
+    c.waitsUntil === undefined &&
+    isNight(turn.facts.book.firm, turn.now)
+  );
+}
+
+/** Moves a talk to its next question, and asks it; after the last one, those of a matter that waited. */
+export function next(turn: Turn, person: Person): void {
+  const talk = talkOf(turn, person.id);
+  const asked = talk.asking?.steps.shift();
+  const n = talk.asking?.callout;
+  if (talk.asking && asked === "need" && mayWait(turn, calloutOf(turn, n)))
+    talk.asking.steps.unshift("night" satisfies Asking);
+  if (talk.asking?.steps.length === 0) {
+    delete talk.asking;
+    const [later, ...rest] = talk.later ?? [];
+    if (later) talk.asking = later;
+    if (rest.length > 0) talk.later = rest;
+    else delete talk.later;
+  }
+  ask(turn, person);
+}
+
+/** The hirer agreed to wait: staff who were alerted hear it, and the matter comes up when the night ends. */
+export function untilMorning(turn: Turn, n: number): void {
+  const c = turn.hire.callouts.find((one) => one.n === n);
+  if (c?.state !== "nobody-yet") return;
+  const at = morningAfter(turn.facts.book.firm, turn.now);
+  const generation = c.generation + 1;
+  put(turn, { ...c, waitsUntil: at, generation, answerBy: at });
+  setDue(turn, `callout:${n}:next`, at, { kind: "next-contact", callout: n }, generation);
+  hearFrom(turn, n);
+  const text = `"${c.title}" (${turn.hire.booking.van.registration}) waits for the morning: they are safe and warm until then. Nothing to do now.`;
+  for (const id of c.alerted) tellContact(turn, id, { text }, { callout: n, severity: c.severity });
+}
+
+/** The role of whoever is on duty when the night ends. */
+export function morningRole(turn: Turn): string {
+  const { firm } = turn.facts.book;
+  return roles(turn, callOrder(firm, "person", morningAfter(firm, turn.now)).slice(0, 1));
+}

@@ -1,0 +1,167 @@
+/** Roadside assistance on a call-out: what it told, the chase when it does not come, the card to read out. Pure. */
+import { after } from "../../calendar.js";
+import type { Callout } from "../../callouts/callout.js";
+import { cardText, roadsideCard } from "../../callouts/card.js";
+import { take } from "../../callouts/steps.js";
+import type { DeskAct } from "../../post.js";
+import { callOrder } from "../../triage/order.js";
+import { staffButtons } from "../../wording/staff-taps.js";
+import { lastPlace } from "../heard/last.js";
+import type { Person } from "../hire.js";
+import {
+  clock,
+  line,
+  nameOf,
+  personOf,
+  put,
+  setDue,
+  type Turn,
+  tell,
+  tellContact,
+} from "../turn.js";
+import { owns } from "./holding.js";
+import { sign } from "./owner.js";
+import { status } from "./told.js";
+
+/** It is chased so long after its promised arrival, and again after as long. */
+const chaseMin = 15;
+
+const due = (turn: Turn, n: number, at: number | null) =>
+  setDue(
+    turn,
+    `callout:${n}:roadside`,
+    at === null ? null : after(turn.now, (at - turn.now) / 60_000),
+    { kind: "roadside", callout: n },
+    0,
+  );
+const calloutOf = (turn: Turn, n: number) =>
+  turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
+
+/** Sets the chase of a job that is awaited. */
+export function awaitRoadside(turn: Turn, n: number): void {
+  const job = calloutOf(turn, n)?.roadside;
+  if (job && !job.came) due(turn, n, after(job.arrivesAt ?? turn.now, chaseMin));
+}
+
+/** Staff write down that roadside assistance was asked, what it told, or that it came. */
+export function roadside(turn: Turn, by: string, act: Extract<DeskAct, { do: "roadside" }>): void {
+  const n = act.callout;
+  const known = calloutOf(turn, n);
+  if (!known) return;
+  const { callout: c, became } = take(known, by);
+  const before = c.roadside ?? { by, askedAt: turn.now, chased: 0 };
+  const reference = act.reference?.trim() || before.reference;
+  const arrivesAt = act.arrivesAt ?? before.arrivesAt;
+  const job = {
+    ...before,
+    ...(act.came ? { came: true } : { by, chased: 0, came: false }),
+    ...(reference ? { reference } : {}),
+    ...(arrivesAt === undefined ? {} : { arrivesAt }),
+  };
+  put(turn, { ...c, roadside: job });
+  if (became === "taken") owns(turn, known, by);
+  if (act.came) due(turn, n, null);
+  else awaitRoadside(turn, n);
+  sign(turn, n, by);
+  turn.because.push(`roadside assistance: by ${by}${act.came ? ", it came" : ""}`);
+  if (act.came) return;
+  if (known.with && known.with !== by)
+    tellContact(
+      turn,
+      known.with,
+      {
+        text: `${nameOf(turn, by)} has called roadside assistance for "${c.title}"${reference ? `, reference ${reference}` : ""}. It is still with you.`,
+      },
+      { callout: n, severity: c.severity },
+    );
+  // Nothing is said to be on its way before there is a reference.
+  const words = { name: nameOf(turn, by), reference: reference ?? "" };
+  const text = !reference
+    ? line(turn, "roadside-asked", words)
+    : arrivesAt === undefined
+      ? line(turn, "roadside-called", words)
+      : line(turn, "roadside-comes", { ...words, time: clock(turn, arrivesAt) });
+  status(turn, n, text);
+}
+
+/** The due: it should have come by now, or have told when it comes. The owner and the duty person chase it. */
+export function roadsideDue(turn: Turn, n: number): void {
+  const c = calloutOf(turn, n);
+  const job = c?.roadside;
+  if (!c || !job || job.came) {
+    turn.because.push("ignored: roadside assistance is not awaited");
+    return;
+  }
+  const { firm } = turn.facts.book;
+  const number = Object.values(firm.contacts).find((one) => one.kind === "roadside")?.phone ?? "";
+  const reference = job.reference ? `reference ${job.reference}` : "no reference yet";
+  const late =
+    job.arrivesAt === undefined
+      ? `Roadside assistance has told no arrival time for ${turn.hire.booking.van.registration} (${reference}).`
+      : `Roadside assistance should have reached ${turn.hire.booking.van.registration} by ${clock(turn, job.arrivesAt)} (${reference}).`;
+  const b = staffButtons(turn.hire.id, n);
+  const message = {
+    text: `${late} Ring them and ask for a time: ${number}`,
+    buttons: [b.came, b.card],
+  };
+  const how = { callout: n, severity: c.severity, safety: true } as const;
+  const [duty] = callOrder(firm, c.severity, turn.now);
+  const to = new Set([c.with, duty].filter((id) => id !== undefined));
+  const reached = [...to].filter((id) => tellContact(turn, id, message, how));
+  put(turn, { ...c, roadside: { ...job, chased: job.chased + 1 } });
+  due(turn, n, after(turn.now, chaseMin));
+  turn.because.push(`chased roadside assistance: told ${reached.join(", ") || "nobody"}`);
+  if (job.arrivesAt === undefined || job.chased >= 2) return;
+  const [asked] = reached;
+  const text = [
+    line(turn, "roadside-late", { time: clock(turn, job.arrivesAt) }),
+    asked
+      ? line(turn, "roadside-chased", { name: nameOf(turn, asked) })
+      : line(turn, "alerted-none"),
+  ].join(" ");
+  status(turn, n, text, [
+    { tap: `rs:yes:${n}`, label: line(turn, "roadside-here") },
+    { tap: `rs:no:${n}`, label: line(turn, "roadside-not-here") },
+  ]);
+}
+
+/** The hirer tells whether it has come; staff hear it. Only staff end the matter. */
+export function roadsideSeen(turn: Turn, person: Person, n: number, came: boolean): void {
+  const c = calloutOf(turn, n);
+  if (!c?.roadside || c.roadside.came) {
+    turn.because.push("ignored: double or stale tap");
+    return;
+  }
+  if (came) {
+    put(turn, { ...c, roadside: { ...c.roadside, came: true } });
+    due(turn, n, null);
+  }
+  const text = `${turn.hire.booking.van.registration}, ${person.name}: roadside assistance ${came ? "has come" : "has NOT come yet"}.`;
+  if (c.with) tellContact(turn, c.with, { text }, { callout: n, severity: c.severity });
+  tell(turn, person, { text: line(turn, "noted") }, { callout: n });
+}
+
+/** The card, to the contact who asked for it. */
+export function showCard(turn: Turn, by: string, c: Callout): void {
+  tellContact(
+    turn,
+    by,
+    { text: cardText(cardOf(turn, c)) },
+    { callout: c.n, severity: c.severity },
+  );
+}
+
+/** What is known for roadside assistance, line by line. */
+export function cardOf(turn: Turn, c: Callout): ReturnType<typeof roadsideCard> {
+  const place = lastPlace(turn);
+  return roadsideCard({
+    callout: c,
+    van: turn.van,
+    registration: turn.hire.booking.van.registration,
+    firm: turn.facts.book.firm,
+    people: turn.hire.people.map((p) => ({ name: p.name, ...(p.phone ? { phone: p.phone } : {}) })),
+    raisedBy: personOf(turn.hire, c.person)?.name ?? "",
+    ...(turn.hire.aboard ? { aboard: turn.hire.aboard } : {}),
+    ...(place ? { place } : {}),
+  });
+}

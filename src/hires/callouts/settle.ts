@@ -1,0 +1,128 @@
+/** Answers to the questions after the safety step, tapped or written. Pure. */
+
+import { safetyOf } from "../../place/read.js";
+import type { Need } from "../../post.js";
+import { optionIn } from "../../triage/check.js";
+import { readNeeds } from "../../triage/needs.js";
+import { placeKnown } from "../heard/last.js";
+import type { Person } from "../hire.js";
+import { answered } from "../trouble.js";
+import { clock, line, put, type Turn, talkOf, tell } from "../turn.js";
+import { inNeed, noteTold } from "./needs.js";
+import { ask, morningRole, next, questionOf, untilMorning } from "./questions.js";
+
+/** So many words are a plain yes or no; more tell something of their own. */
+const plainWords = 5;
+const yes = /^\W*(y|yes|yeah|yep|aye|ja|oui|s[iì]|tak)\b/i;
+const no = /^\W*(n|no|nope|nah|nein|non|nie|nee|nobody|nothing|none)\b/i;
+/** Whether words begin with a yes, or with a no. */
+export const saysYes = (words: string): boolean => yes.test(words);
+export const saysNo = (words: string): boolean => no.test(words);
+const isPlain = (words: string) => words.trim().split(/\s+/).length <= plainWords;
+/** A plain yes or no; undefined for anything else, and for an answer to what staff have asked since. */
+const plainly = (words: string, toStaff: boolean | undefined): boolean | undefined =>
+  toStaff || !isPlain(words)
+    ? undefined
+    : saysYes(words)
+      ? true
+      : saysNo(words)
+        ? false
+        : undefined;
+
+const calloutOf = (turn: Turn, n: number | undefined) =>
+  turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
+
+/** Whether the words answer the question on the screen; if so they are taken as its answer. `placed`: they told a place. */
+export function answersQuestion(
+  turn: Turn,
+  person: Person,
+  words: string,
+  placed: boolean,
+): boolean {
+  const { asking, staffSpoke } = talkOf(turn, person.id);
+  const plain = plainly(words, staffSpoke);
+  const now = asking?.steps[0];
+  if (!asking || !now) return false;
+  const n = asking.callout ?? 0;
+  if (now === "check") {
+    const question = questionOf(turn, asking.entry, asking.path);
+    const option = question && optionIn(question, words);
+    const toStaff = staffSpoke && isPlain(words) && (saysYes(words) || saysNo(words));
+    if (option === undefined || toStaff) return false;
+    answered(turn, person, option);
+    return true;
+  }
+  if (now === "place") {
+    const safety =
+      staffSpoke && plain === undefined && isPlain(words) ? undefined : safetyOf(words);
+    if (!placed && !safety) return false;
+    // Where they are is known now; whether it is safe there is still to be said.
+    if (safety) settle(turn, person, now, n, safety, readNeeds(words));
+    else ask(turn, person);
+    return true;
+  }
+  if (now === "need") {
+    const found = readNeeds(words, turn.van.fuel === "electric").length > 0;
+    if (found) {
+      if (!noteTold(turn, person, n, words)) noteThanks(turn, person, n);
+    } else if (plain === true) inNeed(turn, person, n, ["some"]);
+    else if (plain === false) noteThanks(turn, person, n);
+    else return false;
+    // One answer in words says it all; buttons may be tapped one after the other.
+    next(turn, person);
+    return true;
+  }
+  if (plain === undefined) return false;
+  settle(turn, person, "night", n, plain ? "yes" : "no");
+  return true;
+}
+
+const noteThanks = (turn: Turn, person: Person, n: number): void =>
+  tell(turn, person, { text: line(turn, "noted") }, { callout: n });
+
+/** An answer to "safe place?", "anyone in need?" or "until morning?"; `more`: needs told in the same words. */
+export function settle(
+  turn: Turn,
+  person: Person,
+  question: "place" | "need" | "night",
+  n: number,
+  answer: string,
+  more: readonly Need[] = [],
+): void {
+  const c = calloutOf(turn, n);
+  if (!c) return next(turn, person);
+  if (question === "night") return night(turn, person, n, answer === "yes");
+  if (question === "need") {
+    if (answer === "none" || answer === "no") {
+      if (!c.needs?.length) noteThanks(turn, person, n);
+      return next(turn, person);
+    }
+    inNeed(turn, person, n, [answer === "yes" ? "some" : (answer as Need)]);
+    // Asked again with what is left, until they say that is all.
+    return answer === "yes" ? next(turn, person) : ask(turn, person);
+  }
+  const where = placeKnown(turn.hire, c.openedAt) ? undefined : line(turn, "where-question");
+  if (where) talkOf(turn, person.id).whereAsked = n;
+  const asks = where ? { askPlace: line(turn, "share-place") } : {};
+  const needs: Need[] = answer === "unsafe" ? ["unsafe-place", ...more] : [...more];
+  if (needs.length > 0) inNeed(turn, person, n, needs);
+  if (answer !== "unsafe") put(turn, { ...(calloutOf(turn, n) ?? c), placeSafe: true });
+  // An unsafe place was answered already, with both numbers.
+  if (where || answer !== "unsafe")
+    tell(turn, person, { text: where ?? line(turn, "noted-place"), ...asks }, { callout: n });
+  next(turn, person);
+}
+
+function night(turn: Turn, person: Person, n: number, isYes: boolean): void {
+  if (!isYes) {
+    inNeed(turn, person, n, []);
+    return next(turn, person);
+  }
+  untilMorning(turn, n);
+  const until = calloutOf(turn, n)?.waitsUntil;
+  if (until !== undefined) {
+    const words = { who: morningRole(turn), time: clock(turn, until) };
+    tell(turn, person, { text: line(turn, "night-waits", words) }, { callout: n });
+  }
+  next(turn, person);
+}
