@@ -27,6 +27,7 @@ import { openMatcher } from "./matcher-cache.js";
 import type { Matcher } from "./matching/matcher.js";
 import { providerDoors, providerRoutes } from "./providers.js";
 import { readSettings, type Settings } from "./settings.js";
+import { staffTarget } from "./store/addresses/answers.js";
 import { eventsOfPerson, findButton } from "./store/events.js";
 import { laneOf, whose } from "./store/hires.js";
 import { findLink, makeLink } from "./store/tokens.js";
@@ -119,6 +120,7 @@ function telegramPart(
     secret: settings.secret,
     staff: async () => (await house.firmNow()).reach.telegram,
     file: (arrival) => house.file(arrival),
+    staffTarget: (via, contacts, repliesTo) => staffTarget(db, via, contacts, repliesTo),
     whose: (address) => whose(db, address),
     linkOf: async (token) => {
       const link = await findLink(db, token, "chat");
@@ -220,7 +222,13 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
   const { log } = parts;
   const bot = settings.telegram;
   const pictures = openPictures(join(projectFolder(), "knowledge", "pictures"));
-  const door = bot && telegramDoor({ ...bot, pictures, log });
+  const photoFolder = resolve(
+    settings.photoFolder ?? join(dirname(settings.databaseFile), "photos"),
+  );
+  const own = openPhotos(photoFolder);
+  const door = bot && telegramDoor({ ...bot, pictures, loadPhoto: own.load, log });
+  // A photo that came by Telegram is kept there.
+  const photos: Photos = { ...own, load: async (id) => (await own.load(id)) ?? door?.load(id) };
   const clock = parts.clock ?? systemClock;
   const firm = async () => (await house.firmNow()).firm;
   const house: House = await openHouse({
@@ -234,10 +242,6 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
   const streams = new Streams();
   // Pages connect again by themselves and ask for what they missed.
   house.onGap(() => streams.end());
-  const photoFolder = resolve(
-    settings.photoFolder ?? join(dirname(settings.databaseFile), "photos"),
-  );
-  const photos = openPhotos(photoFolder);
   const sealed = openSealed(join(photoFolder, "records"), pictureKind);
   let server: Server;
   try {

@@ -16,8 +16,18 @@ export type Address = { channel: "telegram" | "web" | "desk" | "hook" | "gateway
 /** Who wrote: `person` is known once the lane is a hire's. */
 export type Sender = { person?: string; name?: string; via: Address };
 
-/** A photo or other file that came in: its name in our file store, or `at` the channel that keeps it. */
-export type FileRef = { id: string; kind: string; bytes?: number; at?: "telegram" };
+/** Telegram's own kinds of files; one is sent on only as the kind that it is. */
+export type TelegramFile =
+  | "photo"
+  | "voice"
+  | "audio"
+  | "video"
+  | "video_note"
+  | "animation"
+  | "document"
+  | "sticker";
+/** A photo or other file that came in: its name in our file store or, where Telegram keeps it, at Telegram. */
+export type FileRef = { id: string; kind: string; bytes?: number; telegram?: TelegramFile };
 
 /** What makes an answer more urgent: an unsafe place, or somebody in need ("some": not said how). */
 export type Need =
@@ -181,6 +191,8 @@ export type Send = {
   person?: string;
   /** The contact of the firm whom it is for; absent for hirers. */
   contact?: string;
+  /** To staff: the person of the hire whose words it passes on, so that a reply goes to them. */
+  about?: string;
   message: Message;
   /** To staff: somebody must act now, so a channel that can ring rings. */
   ring?: boolean;

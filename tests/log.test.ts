@@ -58,6 +58,7 @@ describe("the log", () => {
         clock,
         log,
         staff: async () => ({}),
+        staffTarget: async () => undefined,
         file: (arrival) =>
           storeWorks
             ? house.file(arrival)

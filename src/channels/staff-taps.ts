@@ -1,5 +1,7 @@
 /** What buttons of alerts do, on whatever channel staff press them. Pure. */
+import type { Instant } from "../calendar.js";
 import type { ArrivalBody, LaneId } from "../post.js";
+import { readStaffTap } from "../wording/staff-taps.js";
 
 /**
  * What a tap of a member of staff does, in which lane; undefined for anything else. `contacts`: whose chat
@@ -8,10 +10,9 @@ import type { ArrivalBody, LaneId } from "../post.js";
 export function staffTap(
   data: string,
   contacts: readonly string[],
+  now: Instant,
 ): { lane: LaneId; body: ArrivalBody } | undefined {
   const [by] = contacts;
-  const [, what = "", lane = "", n = "", to = ""] =
-    /^(take|pass):(.+?):(\d{1,6})(?::([a-z0-9-]+))?$/.exec(data) ?? [];
   const [, shift = "", contact = "", test = ""] =
     /^(here|stand-in):([a-z0-9-]+):(\d{1,6})$/.exec(data) ?? [];
   if ((shift === "here" || shift === "stand-in") && contacts.includes(contact))
@@ -19,14 +20,7 @@ export function staffTap(
       lane: "firm" as LaneId,
       body: { kind: "firm", by: contact, act: { do: shift, test: Number(test) } },
     };
-  if (by === undefined || (what !== "take" && !(what === "pass" && to))) return undefined;
-  const callout = Number(n);
-  return {
-    lane: `hire:${lane}` as LaneId,
-    body: {
-      kind: "desk",
-      by,
-      act: what === "take" ? { do: "take", callout } : { do: "pass", callout, to },
-    },
-  };
+  const read = readStaffTap(data, now);
+  if (by === undefined || !read) return undefined;
+  return { lane: `hire:${read.hire}` as LaneId, body: { kind: "desk", by, act: read.act } };
 }

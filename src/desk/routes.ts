@@ -6,7 +6,7 @@ import type { Hire } from "../hires/hire.js";
 import { type Html, html } from "../pages/html.js";
 import type { HireId, LaneId } from "../post.js";
 import { duesOf } from "../store/dues.js";
-import { eventsOf, strangersSince } from "../store/events.js";
+import { eventsOf, fileOf, strangersSince } from "../store/events.js";
 import { hiresBack, hiresOnRoad, hiresToCome, openCallouts } from "../store/hires.js";
 import { notDelivered } from "../store/sends.js";
 import { newLink } from "../store/tokens.js";
@@ -248,18 +248,19 @@ ${links.map((l) => html`<p class="made"><b>${read.booking.people.find((p) => p.i
     "/desk/photo/:id",
     staff(async (req, res, who) => {
       const id = String(req.params["id"]);
-      const events = await eventsOf(db, laneOf(String(req.query["hire"] ?? "")));
-      const found = events.find((e) => e.more.file?.id === id);
-      const photo = found ? await parts.photos.load(id) : undefined;
-      if (!photo) return send(res, 404, deskPage("Desk", who, html`<h1>No such photo</h1>`));
+      const file = await fileOf(db, laneOf(String(req.query["hire"] ?? "")), id);
+      const bytes = file && (await parts.photos.load(id));
+      if (!bytes) return send(res, 404, deskPage("Desk", who, html`<h1>No such photo</h1>`));
+      // What a browser only shows or plays is opened here; anything else is kept as a file.
+      const shown = /^(image\/(jpeg|png|webp|heic)|(audio|video)\/[\w.+-]+)$/.test(file.kind);
       return res
         .set({
-          "Content-Disposition": "inline",
+          "Content-Disposition": shown ? "inline" : "attachment",
           "Cache-Control": "private",
           "X-Content-Type-Options": "nosniff",
         })
-        .type(found?.more.file?.kind ?? "image/jpeg")
-        .send(photo);
+        .type(shown ? file.kind : "application/octet-stream")
+        .send(bytes);
     }),
   );
 

@@ -193,7 +193,7 @@ export function relay(
   else if (!more.noted)
     put(turn, { ...callout, words: `${wordsOf(callout)} / ${words}`.slice(-900) });
   const message = { text, ...(more.file ? { file: more.file } : {}) };
-  const how = { callout: callout.n, severity: callout.severity };
+  const how = { callout: callout.n, severity: callout.severity, about: person.id };
   const told = [...new Set(to)].filter((id) => tellContact(turn, id, message, how));
   turn.because.push(`relayed to ${told.join(", ") || "nobody yet"}`);
   return told.length > 0;

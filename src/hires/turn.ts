@@ -74,12 +74,15 @@ type How = {
   everywhere?: boolean;
   /** To staff: act now. */
   ring?: boolean;
+  /** To staff: the person whose words these are. */
+  about?: string;
 };
 const marks = (how: How) => ({
   safety: how.safety ?? false,
   ...(how.callout === undefined ? {} : { callout: how.callout }),
   ...(how.severity === undefined ? {} : { severity: how.severity }),
   ...(how.ring ? { ring: true } : {}),
+  ...(how.about === undefined ? {} : { about: how.about }),
 });
 
 /** The telephone of somebody who never wrote, for what is about safety; none that somebody else of the hire reads. */

@@ -43,7 +43,7 @@ export function sendsTo(
   reach: StaffReach,
   id: string,
   message: Message,
-  marks: Pick<Send, "safety" | "callout" | "severity" | "ring">,
+  marks: Pick<Send, "safety" | "callout" | "severity" | "ring" | "about">,
 ): Send[] {
   return addressesOf(firm, reach, id).map((to) => ({
     to,

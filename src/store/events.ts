@@ -125,6 +125,17 @@ export async function latestEvents(db: Db, lane: LaneId, limit: number): Promise
   return rows.map(read);
 }
 
+/** A file that came in this lane, by its id. */
+export async function fileOf(db: Db, lane: LaneId, id: string): Promise<FileRef | undefined> {
+  for (let since = 0; ; ) {
+    const events = await eventsOf(db, lane, since);
+    const found = events.find((e) => e.more.file?.id === id)?.more.file;
+    const last = events.at(-1);
+    if (found || !last) return found;
+    since = last.n;
+  }
+}
+
 /** What one person of a hire said and was told after number `since`, in order; nothing of others or staff. */
 export async function eventsOfPerson(
   db: Db,

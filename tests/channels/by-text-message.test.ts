@@ -100,9 +100,9 @@ describe("by text message and telephone", () => {
     await told(/safe place to wait\?\nReply 1 for Safe place, 2 for Not safe\.$/);
     let seen = gateway.texts.length;
     await gateway.send(ann, "1");
-    await told(/Reply 1 for Yes, 2 for No\.$/, seen);
+    await told(/6 for None of these\.$/, seen);
     seen = gateway.texts.length;
-    await gateway.send(ann, "2");
+    await gateway.send(ann, "6");
     await told(/Reply 1 for Oil, a trail or a puddle, 2 for Nothing/, seen);
 
     seen = gateway.texts.length;

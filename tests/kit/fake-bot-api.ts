@@ -178,9 +178,18 @@ export async function openFakeBotApi(): Promise<FakeBotApi> {
         fail(fault, response);
         return;
       }
-      if (method === "sendMessage" || method === "sendPhoto") {
+      if (method === "getFile") {
+        const id = String(params.file_id);
+        response.json({
+          ok: true,
+          result: { file_id: id, file_unique_id: id, file_path: `kept/${id}` },
+        });
+        return;
+      }
+      if (method.startsWith("send")) {
         const chat = Number(params.chat_id);
-        const text = method === "sendMessage" ? String(params.text) : "[photo]";
+        const text =
+          method === "sendMessage" ? String(params.text) : `[${method.slice(4).toLowerCase()}]`;
         accepted.push({ chat: String(chat), text });
         const result: Message.TextMessage = {
           message_id: ++messageId,
@@ -195,6 +204,10 @@ export async function openFakeBotApi(): Promise<FakeBotApi> {
       response.json({ ok: true, result: true });
     },
   );
+  // Files lie beside the methods (Bot API, getFile).
+  app.get("/file/bot:token/kept/:id", (request: Request, response: Response) => {
+    response.send(Buffer.from(`file ${String(request.params.id)}`));
+  });
   const server: Server = await new Promise((done) => {
     const listening = app.listen(0, "127.0.0.1", () => done(listening));
   });

@@ -1,6 +1,7 @@
 /** Answers from the staff hook: who takes a matter by telephone, who has heard of it, whom it did not reach. */
 import { Router } from "express";
 import { z } from "zod";
+import type { Instant } from "../../calendar.js";
 import type { Address, ArrivalBody, LaneId, Send } from "../../post.js";
 import type { File } from "../door.js";
 import { Failure, type ReportFailure, whyFailed } from "../failures.js";
@@ -39,6 +40,7 @@ function actOf(
   { did, key, contact }: Told,
   lane: LaneId,
   { message, callout }: Send,
+  now: Instant,
 ): { lane: LaneId; body: ArrivalBody } | undefined {
   const { buttons = [] } = message;
   if (did === "read")
@@ -47,7 +49,7 @@ function actOf(
       : { lane, body: { kind: "desk", by: contact, act: { do: "read", callout } } };
   const pressed =
     did === "take" ? buttons.find((b) => b.tap.startsWith("take:")) : buttons[key - 1];
-  return pressed && staffTap(pressed.tap, [contact]);
+  return pressed && staffTap(pressed.tap, [contact], now);
 }
 
 async function take(parts: AnswerParts, body: unknown): Promise<Answer> {
@@ -66,7 +68,7 @@ async function take(parts: AnswerParts, body: unknown): Promise<Answer> {
     await parts.failed(to, fits, whyFailed(why));
     return { status: 200 };
   }
-  const act = actOf(read.data, alert.lane, alert.send);
+  const act = actOf(read.data, alert.lane, alert.send, parts.clock.now());
   if (act)
     await parts.file({
       // One alert is taken or heard of once, however often its answer comes.

@@ -27,6 +27,12 @@ export type ReceiveParts = {
   linkOf(token: string): Promise<{ lane: LaneId; person: string } | undefined>;
   /** The tap behind shortened callback data. */
   tapOf(lane: LaneId, data: string): Promise<string | undefined>;
+  /** Which matter of theirs staff write about, and to whom. */
+  staffTarget(
+    via: Address,
+    contacts: readonly string[],
+    repliesTo: string | undefined,
+  ): Promise<{ lane: LaneId; by: string; callout?: number; person?: string } | undefined>;
   /** Contact id → chat id, as it holds now. */
   staff(): Promise<Readonly<Record<string, string>>>;
   /** Takes the waiting mark off a tapped button; never throws. */
@@ -65,11 +71,44 @@ function bodyOf(
   return content.kind === "said" && edited ? { ...content, from, edited } : { ...content, from };
 }
 
+/** Contacts whose chat this is. */
+async function contactsOf(parts: ReceiveParts, chat: string): Promise<string[]> {
+  const staff = Object.entries(await parts.staff());
+  return staff.filter(([, theirs]) => theirs === chat).map(([id]) => id);
+}
+
+/**
+ * Words of a member of staff, in their own chat, for a hirer. What replies to one of our messages is of its
+ * matter; anything else of the only one that they have, unless the chat is a hirer's too.
+ */
+async function staffReply(
+  parts: ReceiveParts,
+  incoming: Extract<Incoming, { kind: "message" }>,
+  via: Address,
+): Promise<Arrival | undefined> {
+  const [content] = incoming.contents;
+  const contacts = await contactsOf(parts, incoming.chat);
+  if (content?.kind !== "said" || contacts.length === 0) return undefined;
+  if (incoming.repliesTo === undefined && (await parts.whose(via))) return undefined;
+  const target = await parts.staffTarget(via, contacts, incoming.repliesTo);
+  if (!target) return undefined;
+  const { lane, by, ...whom } = target;
+  return {
+    key: `tg:${parts.botId}:${incoming.update}`,
+    lane,
+    receivedAt: parts.clock.now(),
+    writtenAt: incoming.writtenAt,
+    body: { kind: "desk", by, act: { do: "reply", text: content.text, via, ...whom } },
+  };
+}
+
 async function messageArrivals(
   parts: ReceiveParts,
   incoming: Extract<Incoming, { kind: "message" }>,
 ): Promise<Arrival[]> {
   const via: Address = { channel: "telegram", to: incoming.chat };
+  const reply = await staffReply(parts, incoming, via);
+  if (reply) return [reply];
   const arrivals: Arrival[] = [];
   for (const [i, content] of incoming.contents.entries()) {
     const linked =
@@ -104,9 +143,8 @@ async function tapArrival(
 ): Promise<Arrival> {
   const key = `tg:${parts.botId}:${incoming.update}`;
   const receivedAt = parts.clock.now();
-  const staff = Object.entries(await parts.staff());
-  const contacts = staff.filter(([, chat]) => chat === incoming.chat).map(([id]) => id);
-  const act = staffTap(incoming.data, contacts);
+  const contacts = await contactsOf(parts, incoming.chat);
+  const act = staffTap(incoming.data, contacts, receivedAt);
   if (act) return { key, receivedAt, ...act };
   const via: Address = { channel: "telegram", to: incoming.chat };
   const home = await homeOf(parts, via);

@@ -1,9 +1,10 @@
 /** Sending by Telegram: text, buttons and pictures as calls of the Bot API; errors put into our words. */
 import { Bot, GrammyError, HttpError, InputFile } from "grammy";
 import type { Log } from "../../log.js";
-import type { Message, Send } from "../../post.js";
+import type { FileRef, Message, Send, TelegramFile } from "../../post.js";
 import { cut } from "../cut.js";
 import type { Door, Outcome } from "../door.js";
+import { fetchFile } from "../fetch-file.js";
 import type { Pictures } from "./pictures.js";
 import { carried } from "./taps.js";
 
@@ -24,6 +25,8 @@ export type SendParts = {
   /** "https://api.telegram.org", or a server of the same kind. */
   apiRoot: string;
   pictures: Pictures;
+  /** A photo that a hirer sent by another channel, from our own store. */
+  loadPhoto?(id: string): Promise<Buffer | undefined>;
   log: Log;
   /** For tests: a shorter patience. */
   timeoutSeconds?: number;
@@ -33,6 +36,8 @@ export type SendParts = {
 export type TelegramDoor = Door & {
   /** It needs no lane. */
   send(send: Send, key: string): Promise<Outcome>;
+  /** The bytes of a file that Telegram keeps; undefined where they cannot be had. Never throws. */
+  load(fileId: string): Promise<Buffer | undefined>;
   /** Takes the waiting mark off a tapped button. Never throws; a mark that stays does no harm. */
   answerTap(query: string): void;
   /** Tells Telegram where to post updates. False where it did not take it. Never throws. */
@@ -84,6 +89,29 @@ export function outcomeOf(error: unknown): Outcome {
 }
 
 type Call = () => Promise<{ message_id: number }>;
+
+/** A file of a hirer's, passed on: by Telegram's own id as the kind that it is, or from our store. */
+function fileCall(bot: Bot, to: string, file: FileRef, bytes: Buffer | undefined): Call[] {
+  const { api } = bot;
+  if (file.telegram === undefined) {
+    if (!bytes) return [];
+    // Telegram shows these as photos; other pictures go as files (Bot API, sendPhoto).
+    const shown = /^image\/(jpeg|png|webp)$/.test(file.kind);
+    const input = new InputFile(bytes, `photo.${file.kind.split("/")[1] ?? "jpg"}`);
+    return [() => (shown ? api.sendPhoto(to, input) : api.sendDocument(to, input))];
+  }
+  const by: Record<TelegramFile, Call> = {
+    photo: () => api.sendPhoto(to, file.id),
+    voice: () => api.sendVoice(to, file.id),
+    audio: () => api.sendAudio(to, file.id),
+    video: () => api.sendVideo(to, file.id),
+    video_note: () => api.sendVideoNote(to, file.id),
+    animation: () => api.sendAnimation(to, file.id),
+    document: () => api.sendDocument(to, file.id),
+    sticker: () => api.sendSticker(to, file.id),
+  };
+  return [by[file.telegram]];
+}
 
 /** A message as the calls that carry it, in order. Words come first where safety is at stake. */
 function callsOf(bot: Bot, send: Send, pictures: Pictures): { text: Call[]; pictures: Call[] } {
@@ -159,14 +187,17 @@ export function telegramDoor(parts: SendParts): TelegramDoor {
   };
 
   async function send(one: Send, key: string): Promise<Outcome> {
-    const { text, pictures } = callsOf(bot, one, parts.pictures);
-    const calls = one.safety ? [...text, ...pictures] : [...pictures, ...text];
+    const { text, pictures: drawn } = callsOf(bot, one, parts.pictures);
+    const { file } = one.message;
+    const own = file && file.telegram === undefined ? await parts.loadPhoto?.(file.id) : undefined;
+    const pictures = [...drawn, ...(file ? fileCall(bot, one.to.to, file, own) : [])];
+    const calls = one.safety || file ? [...text, ...pictures] : [...pictures, ...text];
     const isPicture = new Set(pictures);
-    let outsideId: string | undefined;
+    const outsideIds: string[] = [];
     for (let i = gone.get(key) ?? 0; i < calls.length; i++) {
       try {
         const call = calls[i];
-        if (call) outsideId = String((await call()).message_id);
+        if (call) outsideIds.push(String((await call()).message_id));
         remember(key, i + 1);
       } catch (error) {
         const outcome = outcomeOf(error);
@@ -181,13 +212,27 @@ export function telegramDoor(parts: SendParts): TelegramDoor {
       }
     }
     gone.delete(key);
-    return { kind: "sent", ...(outsideId === undefined ? {} : { outsideId }) };
+    return {
+      kind: "sent",
+      ...(outsideIds.length === 0 ? {} : { outsideId: outsideIds.join(" ") }),
+    };
   }
 
   return {
     channel: "telegram",
     perSecond: parts.perSecond ?? ordinaryPerSecond,
     send,
+    async load(fileId) {
+      try {
+        const { file_path: path } = await bot.api.getFile(fileId);
+        // Files of the Bot API lie beside it (Bot API, getFile); 20 MB is the most that it gives out.
+        const limits = { allowInternal: true, limitBytes: 20 * 1024 * 1024 };
+        return path ? await fetchFile(`${apiRoot}/file/bot${token}/${path}`, limits) : undefined;
+      } catch (error) {
+        log.warn("file not fetched", { channel: "telegram", why: whyOf(error) });
+        return undefined;
+      }
+    },
     answerTap(query) {
       bot.api
         .answerCallbackQuery(query)

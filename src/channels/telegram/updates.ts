@@ -1,7 +1,7 @@
 /** What Telegram posts to the webhook, read by zod and put into our words. Pure. */
 import { z } from "zod";
 import { type Instant, instantOf } from "../../calendar.js";
-import type { ArrivalBody, FileRef } from "../../post.js";
+import type { ArrivalBody, FileRef, TelegramFile } from "../../post.js";
 
 const text = z.string();
 /** Unix seconds, bounded so that milliseconds stay whole. */
@@ -37,6 +37,7 @@ const Message = z.object({
   document: File.optional(),
   sticker: File.optional(),
   contact: z.object({}).optional(),
+  reply_to_message: z.object({ message_id: z.int() }).optional(),
   poll: z.object({}).optional(),
   dice: z.object({}).optional(),
   story: z.object({}).optional(),
@@ -73,6 +74,8 @@ export type Incoming =
       name?: string;
       writtenAt: Instant;
       edited: boolean;
+      /** The message that it replies to, as Telegram numbers it in this chat. */
+      repliesTo?: string;
       contents: Content[];
     }
   | { kind: "tap"; update: number; chat: string; name?: string; query: string; data: string }
@@ -99,8 +102,9 @@ const shapes = [
   ["story", "story"],
 ] as const;
 
-const fileOf = (file: z.output<typeof File>, kind: string): FileRef => ({
+const fileOf = (file: z.output<typeof File>, kind: string, telegram: TelegramFile): FileRef => ({
   id: file.file_id,
+  telegram,
   kind: file.mime_type ?? kind,
   ...(file.file_size === undefined ? {} : { bytes: file.file_size }),
 });
@@ -137,7 +141,7 @@ function contentsOf(message: Message, edited: boolean): Content[] {
     return [
       {
         kind: "photo",
-        file: fileOf(photo, "image/jpeg"),
+        file: fileOf(photo, "image/jpeg", "photo"),
         ...(message.caption ? { caption: short(message.caption) } : {}),
       },
     ];
@@ -146,7 +150,7 @@ function contentsOf(message: Message, edited: boolean): Content[] {
   for (const [field, what] of unreadable) {
     const file = message[field];
     if (file)
-      return [...captioned(message), { kind: "unreadable", what, file: fileOf(file, what) }];
+      return [...captioned(message), { kind: "unreadable", what, file: fileOf(file, what, field) }];
   }
   for (const [field, what] of shapes) if (message[field]) return [{ kind: "unreadable", what }];
   return captioned(message);
@@ -191,6 +195,7 @@ export function readUpdate(body: unknown): Incoming | undefined {
     ...named(message.from),
     writtenAt,
     edited: edited !== undefined && !fresh,
+    ...(message.reply_to_message ? { repliesTo: String(message.reply_to_message.message_id) } : {}),
     contents,
   };
 }

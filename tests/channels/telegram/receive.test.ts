@@ -9,6 +9,7 @@ import { Fault } from "../../../src/faults.js";
 import { type House, openHouse } from "../../../src/house.js";
 import { openLog } from "../../../src/log.js";
 import type { Arrival } from "../../../src/post.js";
+import { staffTarget } from "../../../src/store/addresses/answers.js";
 import { findButton } from "../../../src/store/events.js";
 import { laneOf, whose } from "../../../src/store/hires.js";
 import { findLink } from "../../../src/store/tokens.js";
@@ -62,6 +63,7 @@ describe("the Telegram webhook", () => {
       tapOf: async (of, data) =>
         (await findButton(house.db, of, (b) => carried(b.tap) === data))?.tap,
       staff: async () => ({ morag: "900" }),
+      staffTarget: (via, contacts, repliesTo) => staffTarget(house.db, via, contacts, repliesTo),
       answerTap: (query) => void answered.push(query),
       clock: house.clock,
       log,

@@ -96,6 +96,21 @@ async function hears(chat: number, words: string | RegExp) {
     `chat ${chat} never heard ${String(words)}; it heard ${JSON.stringify(sentTo(chat).map((c) => String(c.params["text"]).slice(0, 60)))}`,
   );
 }
+/** A message to the staff chat, as Telegram numbers it: the fake counts what it accepts. */
+async function replyTo(words: string) {
+  await hears(staffChat, words);
+  const at = api.texts().findIndex((t) => t.chat === `${staffChat}` && t.text.includes(words));
+  return at < 0 ? undefined : { message_id: at + 1 };
+}
+async function calledFor(chat: number, method: string, params: Record<string, string>) {
+  const fits = (c: (typeof api.calls)[number]) =>
+    c.method === method &&
+    String(c.params["chat_id"]) === `${chat}` &&
+    Object.entries(params).every(([k, v]) => c.params[k] === v);
+  for (let i = 0; i < 400 && !api.calls.some(fits); i++)
+    await new Promise((resolve) => setTimeout(resolve, 20));
+  expect(api.calls.some(fits), method).toBe(true);
+}
 const button = (call: { params: Record<string, unknown> }, label: string): string => {
   const markup = call.params["reply_markup"];
   const keyboard = (typeof markup === "string" ? JSON.parse(markup) : markup) as {
@@ -122,6 +137,75 @@ describe("by Telegram", () => {
     await hears(hirerChat, /has read this and has it now\./);
     await writes("there is oil under the van");
     await hears(staffChat, "there is oil under the van");
+  }, 20_000);
+  it("what staff write in their own chat goes to the hirer of the only matter they have, and they are told so", async () => {
+    await writes("Is there oil under the van, or only on the dipstick?", staffChat);
+    await hears(hirerChat, "Morag: Is there oil under the van, or only on the dipstick?");
+    await hears(staffChat, "Sent to Ann (SX26 ABC).");
+  }, 20_000);
+  it("what staff reply to says whom it is for", async () => {
+    const { message_id } = (await replyTo("there is oil under the van")) ?? {};
+    const reply = textUpdate(updateId++, "Stay off the engine please", staffChat);
+    await update({
+      ...reply,
+      message: {
+        ...reply.message,
+        reply_to_message: {
+          message_id,
+          date: 1_780_000_000,
+          chat: { id: staffChat, type: "private" },
+        },
+      },
+    });
+    await hears(hirerChat, "Morag: Stay off the engine please");
+  }, 20_000);
+  it("a photo and a voice message go on to whoever has the matter, and are opened at the desk", async () => {
+    const sent = { date: 1_780_000_000, chat: { id: hirerChat, type: "private" } };
+    await update({
+      update_id: updateId++,
+      message: {
+        message_id: 501,
+        ...sent,
+        photo: [{ file_id: "ph1", file_unique_id: "u", width: 9, height: 9 }],
+      },
+    });
+    await update({
+      update_id: updateId++,
+      message: {
+        message_id: 502,
+        ...sent,
+        voice: { file_id: "vo1", file_unique_id: "v", duration: 3, mime_type: "audio/ogg" },
+      },
+    });
+    await hears(hirerChat, "I cannot read a voice message. Our staff can see it.");
+    await calledFor(staffChat, "sendPhoto", { photo: "ph1" });
+    await calledFor(staffChat, "sendVoice", { voice: "vo1" });
+    const entered = await request(service.url)
+      .post("/desk/enter")
+      .type("form")
+      .send({ contact: "morag", password: "four-plain-words" });
+    const cookie = String(entered.headers["set-cookie"]?.[0] ?? "").split(";")[0] ?? "";
+    const opened = await request(service.url)
+      .get("/desk/photo/vo1?hire=tg1")
+      .set("Cookie", cookie)
+      .buffer(true);
+    expect(opened.headers["content-type"]).toContain("audio/ogg");
+    expect(String(opened.body)).toBe("file vo1");
+    const other = await request(service.url)
+      .get("/desk/photo/other?hire=tg1")
+      .set("Cookie", cookie);
+    expect(other.status).toBe(404);
+  }, 20_000);
+  it("the buttons of an owner promise a call, tell of one, and end the matter with an outcome", async () => {
+    const yours = await hears(staffChat, /^You have /);
+    await taps(button(yours, "I ring in 15 minutes"), staffChat);
+    await hears(hirerChat, /Morag has read this and rings you by \d\d:\d\d\./);
+    await taps(button(yours, "On the phone with them"), staffChat);
+    await hears(hirerChat, "Morag tells us that you are on the phone together now.");
+    await taps(button(yours, "Done: how it ended"), staffChat);
+    const outcomes = await hears(staffChat, /^How did /);
+    await taps(button(outcomes, "solved by advice"), staffChat);
+    await hears(hirerChat, "Morag has marked this as done: solved by advice.");
   }, 20_000);
   it("the same update twice acts once", async () => {
     const same = textUpdate(updateId++, "how do I put the awning up", hirerChat);

@@ -1,0 +1,73 @@
+/** Which matter a member of staff answers to when they write in their own chat. */
+import type { Address, LaneId, Send } from "../../post.js";
+import type { Db } from "../tables.js";
+
+/** Nobody answers to what lies further back. */
+const lookBack = 300;
+
+export type StaffTarget = { lane: LaneId; by: string; callout?: number; person?: string };
+
+/** The message that they reply to, as the channel numbers it; undefined when it is none of a matter. */
+async function repliedTo(
+  db: Db,
+  address: Address,
+  message: string,
+): Promise<StaffTarget | undefined> {
+  const rows = await db
+    .selectFrom("sends")
+    .select(["lane", "body", "outside_id"])
+    .where("channel", "=", address.channel)
+    .where("to_addr", "=", address.to)
+    .where("outside_id", "is not", null)
+    .orderBy("seq", "desc")
+    .limit(lookBack)
+    .execute();
+  // One message of ours may go out as several.
+  const row = rows.find((r) => r.outside_id?.split(" ").includes(message));
+  if (!row?.lane.startsWith("hire:")) return undefined;
+  const send = JSON.parse(row.body) as Send;
+  if (send.contact === undefined || send.callout === undefined) return undefined;
+  return {
+    lane: row.lane as LaneId,
+    by: send.contact,
+    callout: send.callout,
+    ...(send.about === undefined ? {} : { person: send.about }),
+  };
+}
+
+/** The only matter that one of these contacts has now; undefined when there is none, or more than one. */
+async function onlyHeld(db: Db, contacts: readonly string[]): Promise<StaffTarget | undefined> {
+  const held = await db
+    .selectFrom("callouts")
+    .innerJoin("hires", "hires.id", "callouts.hire")
+    .select([
+      "hires.lane",
+      "callouts.n",
+      "callouts.with_contact",
+      "callouts.kind",
+      "callouts.severity",
+    ])
+    .where("callouts.state", "=", "with")
+    .where("callouts.with_contact", "in", [...contacts])
+    .execute();
+  // A task to ring is none to write about.
+  const matters = held.filter((h) => h.kind !== "reading" || h.severity !== "note");
+  const [only] = matters;
+  return only?.with_contact && matters.length === 1
+    ? { lane: only.lane as LaneId, by: only.with_contact, callout: only.n }
+    : undefined;
+}
+
+/**
+ * Whom words of a member of staff are for: whoever wrote what they reply to, else the hirer of the only
+ * matter that they have. `contacts`: whose chat it is.
+ */
+export async function staffTarget(
+  db: Db,
+  address: Address,
+  contacts: readonly string[],
+  repliesTo: string | undefined,
+): Promise<StaffTarget | undefined> {
+  if (contacts.length === 0) return undefined;
+  return repliesTo === undefined ? onlyHeld(db, contacts) : repliedTo(db, address, repliesTo);
+}
