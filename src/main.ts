@@ -7,7 +7,7 @@ import { pathToFileURL } from "node:url";
 import compression from "compression";
 import express, { type ErrorRequestHandler, type Express, type Router } from "express";
 import helmet from "helmet";
-import { instantOf } from "./calendar.js";
+import { after, instantOf } from "./calendar.js";
 import { Streams } from "./channels/stream.js";
 import { openPictures } from "./channels/telegram/pictures.js";
 import { telegramRoutes } from "./channels/telegram/receive.js";
@@ -31,6 +31,7 @@ import { staffTarget } from "./store/addresses/answers.js";
 import { eventsOfPerson, findButton } from "./store/events.js";
 import { laneOf, whose } from "./store/hires.js";
 import { findLink, makeLink } from "./store/tokens.js";
+import { ordersOf, weakIn } from "./triage/reached.js";
 
 export type Service = {
   house: House;
@@ -257,6 +258,14 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
   log.info("opened", { port });
   const why = nothingRings(await firm(), settings.hook !== undefined);
   if (why !== undefined) log.warn("nothing rings: somebody must look at the desk", { why });
+  const now = clock.now();
+  const { firm: holds, reach } = await house.firmNow();
+  for (const of of ordersOf(holds))
+    if (weakIn(holds, reach, of, now, after(now, 14 * 24 * 60)).some((w) => w.how === "nobody"))
+      log.warn("call order reaches nobody at times: see the roster at the desk", {
+        kind: of.kind ?? "any",
+        why: of.severity,
+      });
   return {
     house,
     url: `http://${settings.host.includes(":") ? `[${settings.host}]` : settings.host}:${port}`,

@@ -4,6 +4,7 @@ import { needWords } from "../callouts/card.js";
 import { open, raise, ringNext, type Told, tells, worse } from "../callouts/steps.js";
 import type { Severity } from "../knowledge/schema.js";
 import type { FileRef } from "../post.js";
+import { whoIsOn } from "../roster/on-duty.js";
 import { callOrder } from "../triage/order.js";
 import { staffButtons } from "../wording/staff-taps.js";
 import { hearFrom } from "./callouts/silence.js";
@@ -25,9 +26,16 @@ export type Matter = {
 /** Words that come again within this time after an alert are passed on, not alerted anew. */
 const panicMs = 60_000;
 
-/** Contacts as the hirer hears of them before anyone took it: by role, each once. */
-export function roles(turn: Turn, ids: readonly string[]): string {
-  const named = [...new Set(ids.map((id) => turn.facts.book.firm.contacts[id]?.role ?? id))];
+/**
+ * Contacts as the hirer hears of them before anyone took it: by role, each once. Whoever is on duty at that
+ * instant is the duty person, and nobody else is.
+ */
+export function roles(turn: Turn, ids: readonly string[], at = turn.now): string {
+  const { firm } = turn.facts.book;
+  const { contacts, gap } = whoIsOn(firm, at);
+  const role = (id: string) =>
+    contacts.includes(id) && !gap ? line(turn, "duty-role") : (firm.contacts[id]?.role ?? id);
+  const named = [...new Set(ids.map(role))];
   return named.length > 1
     ? `${named.slice(0, -1).join(", ")} and ${named.at(-1)}`
     : (named[0] ?? "");

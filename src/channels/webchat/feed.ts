@@ -2,6 +2,7 @@
 import { type Request, type Response, Router } from "express";
 import type { Instant } from "../../calendar.js";
 import type { Book } from "../../knowledge/book.js";
+import type { FirmFile } from "../../knowledge/schema.js";
 import type { LaneId } from "../../post.js";
 import type { TripEvent } from "../../store/events.js";
 import { voiceFor } from "../../wording/say.js";
@@ -12,6 +13,8 @@ import { isOver, type Visit, type Visitor } from "./visit.js";
 
 export type FeedParts = {
   book: Book;
+  /** The firm as it holds now: its contacts' numbers change at the desk. */
+  firmNow(): Promise<{ firm: FirmFile }>;
   now(): Instant;
   /** In order, after number `since`; a full page (1,000) may have more behind it. */
   eventsOfPerson(lane: LaneId, person: string, since: number): Promise<TripEvent[]>;
@@ -42,8 +45,12 @@ function numberIn(text: unknown): number | undefined {
 /** GET /chat, /chat/messages and /chat/stream. */
 export function feedRoutes(parts: FeedParts, visit: Visit): Router {
   const router = Router();
-  const { book } = parts;
-  const view = (who: Visitor) => viewOf(book, who.hire.booking.zone, who.hire.booking.region);
+  const bookNow = async (): Promise<Book> => ({
+    ...parts.book,
+    firm: (await parts.firmNow()).firm,
+  });
+  const view = (who: Visitor, book: Book) =>
+    viewOf(book, who.hire.booking.zone, who.hire.booking.region);
 
   /** Everything after `since`, however many pages that takes. */
   async function after(who: Visitor, since: number): Promise<TripEvent[]> {
@@ -60,13 +67,14 @@ export function feedRoutes(parts: FeedParts, visit: Visit): Router {
     visit.known(async (req, res, who) => {
       const { booking } = who.hire;
       const events = await after(who, 0);
+      const book = await bookNow();
       const all = req.query["all"] === "1";
       return visit.page(
         res,
         200,
         chatPage({
           voice: voiceFor(book, booking.van.type, booking.region, booking.lang),
-          view: view(who),
+          view: view(who, book),
           booking,
           person: who.person,
           events: all ? events : events.slice(-shownFirst),
@@ -83,7 +91,8 @@ export function feedRoutes(parts: FeedParts, visit: Visit): Router {
       if (since === undefined)
         return res.status(400).json({ error: "since: a whole number from 0 is needed" });
       const events = await after(who, since);
-      return res.set("Cache-Control", "no-store").json(events.map((e) => shown(e, view(who))));
+      const seen = view(who, await bookNow());
+      return res.set("Cache-Control", "no-store").json(events.map((e) => shown(e, seen)));
     }),
   );
 
@@ -104,9 +113,10 @@ export function feedRoutes(parts: FeedParts, visit: Visit): Router {
               res.end();
               return;
             }
+            const seen = view(who, await bookNow());
             for (const event of await after(who, last)) {
               last = event.n;
-              send(event.n, JSON.stringify(shown(event, view(who))));
+              send(event.n, JSON.stringify(shown(event, seen)));
             }
           } while (again);
         } catch {

@@ -68,7 +68,7 @@ export function contactForm(
   const rows = typed ? rowsOf(typed.form) : c.hours.map((h) => ({ contact: "", ...h }));
   return html`<h1>${c.name}</h1>${typed ? html`<p class="wrong" role="alert">Nothing was saved. ${typed.wrong}</p>` : ""}
 <form method="post" action="/desk/roster/contacts/${contact}" class="fields wide">${formKeys(who, id)}<input type="hidden" name="base" value="${base}">
-<label>Role, as hirers read it <input name="role" value="${value("role", c.role)}" maxlength="60" required></label>
+<label>Role, as hirers read it (on duty: the duty person) <input name="role" value="${value("role", c.role)}" maxlength="60" required></label>
 <label>Phone <input name="phone" type="tel" value="${value("phone", c.phone)}" required></label>
 ${
   c.kind === "staff"

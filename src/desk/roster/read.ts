@@ -137,7 +137,7 @@ export function readContact(form: Form): ContactChange | string {
   const phone = text(form, "phone");
   if (!/^\+?[\d ()-]{5,20}$/.test(phone)) return "Phone: digits are needed, such as 07700 900123.";
   if (text(form, "role") === "" || text(form, "role").length > 60)
-    return 'Role: a few words are needed, such as "the duty person"; hirers read them.';
+    return 'Role: a few words are needed, such as "the owner"; hirers read them.';
   if (!/^\d{0,20}$/.test(text(form, "telegram")))
     return "Telegram chat: a number is needed, or nothing.";
   const rows = rowsOf(form);

@@ -140,5 +140,6 @@ export function untilMorning(turn: Turn, n: number): void {
 /** The role of whoever is on duty when the night ends. */
 export function morningRole(turn: Turn): string {
   const { firm } = turn.facts.book;
-  return roles(turn, callOrder(firm, "person", morningAfter(firm, turn.now)).slice(0, 1));
+  const morning = morningAfter(firm, turn.now);
+  return roles(turn, callOrder(firm, "person", morning).slice(0, 1), morning);
 }

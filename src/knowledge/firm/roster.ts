@@ -74,7 +74,7 @@ export type Roster = z.infer<typeof Roster>;
 
 export const Contact = z.strictObject({
   name: line,
-  /** What a hirer is told before somebody took the matter: "the duty person". */
+  /** What a hirer is told before somebody took the matter, while this one is not on duty: "the owner". */
   role: line,
   kind: z.enum(["staff", "roadside"]),
   phone: line,

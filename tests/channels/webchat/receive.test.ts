@@ -183,6 +183,7 @@ describe("bad input gets a clear 4xx, never a 5xx", () => {
         secure: false,
         now: () => instantOf(1_780_000_000_000),
         streams: new Streams(),
+        firmNow: () => Promise.resolve({ firm: book.firm }),
         onEvents: () => () => {},
         file: () => Promise.reject(new Fault("STORE_WRONG", "disk full", { again: "later" })),
         findLink: () => Promise.resolve({ hire: "h1" as HireId, person: "p1" }),
