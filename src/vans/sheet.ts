@@ -191,7 +191,7 @@ function toDo(facts: SheetFacts): Row[] {
   if (!returned) return faults;
   const { reading, gas } = returned;
   const refill = owedRows(facts).flatMap((r) =>
-    r.difference ? [todo(`Refill: ${r.item}`, `${r.difference} ${r.unit}, ${r.note}`)] : [],
+    r.difference ? [todo(`Refill: ${r.item}`, `${r.difference} ${r.unit}`)] : [],
   );
   const { gasKg, oilGrade } = van.figures;
   const gasLow =
@@ -211,9 +211,7 @@ function toDo(facts: SheetFacts): Row[] {
       .map((k) => todo(`Replace: ${k.item}`, `${k.due - (k.found ?? 0)} of ${k.due} missing`)),
     ...(keys > 0 ? [todo("Replace: key", `${keys} did not come back`)] : []),
     ...faults,
-    ...returned.photos
-      .filter((p) => p.mark)
-      .map((p) => todo(`Look at the mark: ${p.mark ?? ""}`, p.side)),
+    ...returned.photos.filter((p) => p.mark).map((p) => todo(`Mark, ${p.side}: ${p.mark ?? ""}`)),
     ...pointsFor(facts.back, van.has)
       .filter((p) => !returned.points.includes(p.id))
       .map((p) => todo(p.todo)),

@@ -30,7 +30,7 @@ function readings(v: RecordView): Html {
   const has = levelsOf(v.van);
   const electric = v.van.fuel === "electric";
   return html`<section class="step"><h2>Readings</h2>
-<div class="row">${number(v, "odometer", "Odometer", { hint: atPickup(v, "odometerKm") })}
+<div class="across">${number(v, "odometer", "Odometer", { hint: atPickup(v, "odometerKm") })}
 ${chips(v, "unit", html`<span class="sr">Unit of the odometer</span>`, [
   ["miles", "miles"],
   ["km", "km"],
@@ -51,7 +51,7 @@ ${has.cartridges ? number(v, "cartridges", "Full cartridges") : ""}</section>`;
 
 function kit(v: RecordView): Html {
   return html`<section class="step"><h2>Keys and kit</h2>
-<div class="row">${number(v, "keys", v.kind === "pickup" ? "Keys handed over" : "Keys back")}
+<div class="across">${number(v, "keys", v.kind === "pickup" ? "Keys handed over" : "Keys back")}
 ${chips(v, "spare", "Spare key", [
   ["with-hirer", v.kind === "pickup" ? "with hirer" : "came back"],
   ["office", "in the office"],
@@ -74,7 +74,7 @@ function faults(v: RecordView): Html {
 ${[1, 2, 3].map(
   (
     n,
-  ) => html`<div class="row"><label class="grow">Fault ${n} <input name="fault-${n}" maxlength="120" value="${v.fields[`fault-${n}`] ?? ""}"></label>
+  ) => html`<div class="across"><label class="grow">Fault ${n} <input name="fault-${n}" maxlength="120" value="${v.fields[`fault-${n}`] ?? ""}"></label>
 <label>May it move <select name="fault-${n}-severity">${[
     ["", "choose"],
     ["stop", "no"],

@@ -92,7 +92,7 @@ function sheetPage(
   return html`<article class="sheet"><h1>Return sheet <span class="plate">${booking.van.registration}</span> ${booking.surname}</h1>
 <p>${book.vans.get(booking.van.type)?.name ?? booking.van.type}, ${sayTime(booking.pickupAt, now, zone)} to ${sayTime(booking.returnAt, now, zone)} · ${by(pickup, "pick-up")} · ${back?.keyBox ? `key box, checked in ${sayTime(back.at, now, zone)} by ${nameIn(firm, back.by)}` : by(back, "return")}</p>
 <p class="noprint"><a href="/desk/hires/${hire.id}">The hire</a> · <a href="/desk/hires/${hire.id}/sheet.csv">as a table file (CSV)</a></p>
-<section><h2>Readings</h2><table><thead><tr><th scope="col"></th><th scope="col">Pick-up</th><th scope="col">Return</th><th scope="col">Difference</th></tr></thead><tbody>${of(rows, "readings").map((r) => html`<tr><th scope="row">${r.item}</th><td>${cell(r, r.pickup)}</td><td>${cell(r, r.returned)}</td><td>${r.difference === undefined ? "" : cell(r, r.difference)}</td></tr>`)}</tbody></table></section>
+<section><h2>Readings</h2><table><thead><tr><th scope="col">Reading</th><th scope="col">Pick-up</th><th scope="col">Return</th><th scope="col">Difference</th></tr></thead><tbody>${of(rows, "readings").map((r) => html`<tr><th scope="row">${r.item}</th><td>${cell(r, r.pickup)}</td><td>${cell(r, r.returned)}</td><td>${r.difference === undefined ? "" : cell(r, r.difference)}</td></tr>`)}</tbody></table></section>
 <div class="two">${listed("Owed", of(rows, "owed"), "Nothing is owed.")}
 ${listed("Checks on the road", of(rows, "checks"), "None was asked for.")}
 ${listed("Reported", of(rows, "reported"), "Nothing.")}

@@ -6,10 +6,10 @@ import { sayKm, type Unit } from "../../reminders/distance.js";
 import type { VanReading } from "../../store/care/vans.js";
 
 const width = 340;
-const left = 62;
+const left = 80;
 const right = 8;
 const rowHeight = 84;
-const gap = 22;
+const gap = 30;
 /** Heights of the oil marks, 0 at the bottom of its row. */
 const oilHeights: Record<OilMark, number> = {
   "below-min": 0,
@@ -31,9 +31,9 @@ function row(
   points: readonly Point[],
   isLine: boolean,
 ): Html {
-  const top = n * (rowHeight + gap) + 16;
+  const top = n * (rowHeight + gap) + 26;
   const y = (share: number) => round(top + (1 - share) * (rowHeight - 16));
-  return html`<g class="${name.toLowerCase().replaceAll(" ", "-")}"><text x="0" y="${top - 6}" class="name">${name}</text>${scale.map(([share, label]) => html`<line x1="${left}" x2="${width - right}" y1="${y(share)}" y2="${y(share)}" class="scale"/><text x="${left - 6}" y="${y(share) + 3}" class="tick">${label}</text>`)}
+  return html`<g class="${name.toLowerCase().replaceAll(" ", "-")}"><text x="0" y="${top - 14}" class="name">${name}</text>${scale.map(([share, label]) => html`<line x1="${left}" x2="${width - right}" y1="${y(share)}" y2="${y(share)}" class="scale"/><text x="${left - 6}" y="${y(share) + 3}" class="tick">${label}</text>`)}
 ${isLine && points.length > 1 ? html`<polyline points="${points.map((p) => `${round(p.x)},${y(p.y)}`).join(" ")}"/>` : ""}${points.map((p) => html`<circle cx="${round(p.x)}" cy="${y(p.y)}" r="3"/>`)}</g>`;
 }
 

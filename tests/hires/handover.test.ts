@@ -1,0 +1,213 @@
+/** Records of a hire, and what goes from a hire to its van and from the van to the next hire. */
+import { describe, expect, it } from "vitest";
+import { after, type Instant, instantOf } from "../../src/calendar.js";
+import type { Hire, LaneState, Step } from "../../src/hires/hire.js";
+import { step } from "../../src/hires/step.js";
+import type { Arrival, ArrivalBody, Booking, DeskAct, HireId, LaneId } from "../../src/post.js";
+import type { Handover } from "../../src/vans/handover.js";
+import { newVan, type Van } from "../../src/vans/van.js";
+import { book, matcher } from "../kit/hire.js";
+
+const start = instantOf(Date.UTC(2026, 5, 3, 9));
+const booking = (more: Partial<Booking> = {}): Booking => ({
+  hire: "h1" as HireId,
+  van: { registration: "SX26 ABC", type: "wren" },
+  pickupAt: start,
+  returnAt: after(start, 4 * 24 * 60),
+  zone: "Europe/London",
+  region: "gb",
+  lang: "en",
+  surname: "Stone",
+  status: "booked",
+  people: [{ id: "p1", name: "Ann", booker: true }],
+  ...more,
+});
+const handover = (more: Partial<Handover> = {}): Handover => ({
+  ...{ registration: "SX26 ABC", by: "morag", unit: "miles", kit: [], photos: [], drivers: [] },
+  ...{ points: [], faults: [], confirmed: [], ...more },
+});
+
+/** A lane that things happen to, one a minute. */
+function lane(of: string, van?: Van) {
+  let state: LaneState | undefined;
+  let at = start;
+  let n = 0;
+  const play = {
+    last: undefined as unknown as Step,
+    now: () => at,
+    pass(minutes: number) {
+      at = after(at, minutes);
+      return play;
+    },
+    does(body: ArrivalBody): Step {
+      const arrival: Arrival = { key: `k${++n}`, lane: of as LaneId, receivedAt: at, body };
+      const reach = { atDesk: ["morag"], telegram: {}, hook: false };
+      play.last = step(state, arrival, { now: at, book, matcher, reach, ...(van ? { van } : {}) });
+      state = play.last.state;
+      return play.last;
+    },
+    desk: (act: DeskAct) => play.does({ kind: "desk", by: "morag", act }),
+    says: (text: string) =>
+      play.does({ kind: "said", from: { person: "p1", via: { channel: "web", to: "p1" } }, text }),
+    remind(): Step {
+      const due = play.last.dues.find((d) => d.key === "reminders");
+      if (!due) throw new Error("no reminder is due");
+      return play.does({
+        kind: "due",
+        due: due.key,
+        generation: due.generation,
+        matter: due.matter,
+      });
+    },
+    hire(): Hire {
+      if (state?.kind !== "hire") throw new Error("no hire");
+      return state.hire;
+    },
+    told: () => play.last.sends.filter((s) => s.person).map((s) => s.message.text),
+  };
+  return play;
+}
+const reading = (at: Instant, odometerKm: number) =>
+  ({ at, by: "Morag", odometerKm, fuel: 1, fluid: 1, oil: "between" }) as const;
+/** Acts that a step puts into the van's lane. */
+const onVan = (made: Step) =>
+  (made.posts ?? []).flatMap(({ lane: of, body }) =>
+    body.kind === "van" ? [{ lane: of, by: body.by, ...body.act }] : [],
+  );
+
+describe("a record", () => {
+  it("puts its reading among the others, and a corrected one replaces it", () => {
+    const hire = lane("hire:h1");
+    hire.does({ kind: "booked", booking: booking() });
+    hire.desk({ do: "pickup-record", reading: reading(start, 92_000), handover: handover() });
+    hire.pass(30).says("fluid half");
+    hire.desk({ do: "pickup-record", reading: reading(start, 92_100), handover: handover() });
+    expect(hire.hire().readings.map((r) => r.odometerKm)).toEqual([92_100]);
+    expect(hire.hire().pickup?.reading.odometerKm).toBe(92_100);
+    expect(hire.last.because).toContain("pick-up record by morag, corrected");
+  });
+  it("is what the sums stand on, whatever was read before it", () => {
+    const hire = lane("hire:h1");
+    const before = { ...reading(after(start, -60), 91_000), fuel: 0.25 };
+    hire.does({ kind: "booked", booking: booking({ readings: [before] }) });
+    hire.desk({ do: "pickup-record", reading: reading(start, 92_000), handover: handover() });
+    hire.pass(24 * 60).says("fuel is at half, how much diesel do I need to bring it back");
+    expect(hire.told().join()).toContain("From 50 % up to 100 %, the level of pick-up");
+  });
+  it("of the return ends the late reminder and keeps when it was made, however often it is corrected", () => {
+    const hire = lane("hire:h1");
+    hire.does({ kind: "booked", booking: booking() });
+    hire
+      .pass(60)
+      .desk({ do: "return-record", reading: reading(hire.now(), 92_300), handover: handover() });
+    const first = hire.hire().returnRecordAt;
+    hire.pass(60).desk({
+      do: "return-record",
+      reading: reading(first ?? start, 92_310),
+      handover: handover(),
+    });
+    expect(hire.hire().returnRecordAt).toBe(first);
+    expect(hire.hire().readings).toHaveLength(1);
+  });
+  it("brings the faults that staff found to the van, each once", () => {
+    const hire = lane("hire:h1");
+    const faults = [{ title: "blind torn", severity: "note" as const }];
+    hire.does({ kind: "booked", booking: booking() });
+    const act = { do: "return-record", reading: reading(start, 92_300) } as const;
+    expect(onVan(hire.desk({ ...act, handover: handover({ faults }) }))).toEqual([
+      { lane: "van:SX26 ABC", by: "morag", do: "note-fault", ...faults[0] },
+    ]);
+    const more = [...faults, { title: "step bent", severity: "soon" as const }];
+    expect(onVan(hire.desk({ ...act, handover: handover({ faults: more }) }))).toMatchObject([
+      { title: "step bent" },
+    ]);
+  });
+});
+
+describe("what is reported on the road", () => {
+  it.each([
+    ["red oil can light came on", "oil-pressure", "stop"],
+    ["the brake pedal goes to the floor", "brakes-soft", "stop"],
+    ["smell of gas in the van", "gas-leak", "danger"],
+  ])("goes to the van: %s", (text, matter, severity) => {
+    const hire = lane("hire:h1");
+    hire.does({ kind: "booked", booking: booking() });
+    const [told] = onVan(hire.pass(60).says(text));
+    expect(told).toMatchObject({
+      lane: "van:SX26 ABC",
+      by: "Ann",
+      do: "reported",
+      hire: "h1",
+      matter,
+      severity,
+    });
+  });
+  it.each([
+    "my wife is having a heart attack",
+    "we are stuck in the mud",
+    "where is the fire blanket",
+    "can I speak to a person",
+  ])("does not where it is no matter of the van: %s", (text) => {
+    const hire = lane("hire:h1");
+    hire.does({ kind: "booked", booking: booking() });
+    expect(onVan(hire.pass(60).says(text))).toEqual([]);
+    expect(hire.told()).not.toEqual([]);
+  });
+  it("is not the van's any more once its return record is there", () => {
+    const hire = lane("hire:h1");
+    hire.does({ kind: "booked", booking: booking() });
+    hire.desk({ do: "return-record", reading: reading(start, 92_300) });
+    expect(onVan(hire.pass(60).says("there was smoke in the van"))).toEqual([]);
+  });
+});
+
+describe("what is known of a van", () => {
+  const van = (hire: string): Van => ({
+    ...newVan("SX26 ABC", "wren"),
+    faults: [
+      {
+        ...{ n: 1, matter: "abs", title: "Amber ABS light", severity: "soon" as const },
+        reports: [{ at: start, by: "Kit", severity: "soon", words: "on", hire }],
+      },
+    ],
+  });
+  const note = /^Reported on this van before your hire, and known to us: Amber ABS light\./;
+  it("is told with the welcome to the next hirers, and never to those who reported it", () => {
+    for (const [hire, times] of [
+      ["h0", 1],
+      ["h1", 0],
+    ] as const) {
+      const play = lane("hire:h1", van(hire));
+      play.does({ kind: "booked", booking: booking() });
+      play.remind();
+      expect(play.told().filter((t) => note.test(t))).toHaveLength(times);
+    }
+  });
+  it("is told at once where a van is swapped under way, and not a word of another van", () => {
+    const play = lane("hire:h1", van("h0"));
+    play.does({
+      kind: "booked",
+      booking: booking({ van: { registration: "SX26 XYZ", type: "wren" } }),
+    });
+    play.remind();
+    expect(play.told().some((t) => note.test(t))).toBe(false);
+    play.pass(60).does({ kind: "booked", booking: booking() });
+    expect(play.told().filter((t) => note.test(t))).toHaveLength(1);
+  });
+  it("lives in the van's own lane, where a hire's acts count for nothing", () => {
+    const own = lane("van:SX26 ABC");
+    const act = { do: "note-fault", title: "blind torn", severity: "note" } as const;
+    const body = { kind: "van", by: "morag", registration: "SX26 ABC", type: "wren", act } as const;
+    expect(own.does(body).state).toMatchObject({
+      kind: "van",
+      van: { faults: [{ title: "blind torn" }] },
+    });
+    expect(
+      own.does({ kind: "desk", by: "morag", act: { do: "note", note: "x" } }).because[0],
+    ).toContain("ignored");
+    const hire = lane("hire:h1");
+    hire.does({ kind: "booked", booking: booking() });
+    expect(hire.does(body).because[0]).toContain("ignored");
+    expect(hire.hire().id).toBe("h1");
+  });
+});
