@@ -72,7 +72,9 @@ describe.skipIf(!executablePath)("the pages of vans and records", () => {
         `scratch number ${i + 1}, rear door`,
       ]),
     );
-    const short = Object.fromEntries(Array.from({ length: 14 }, (_, i) => [`kit-${i}`, i < 6 ? "0" : "9"]));
+    const short = Object.fromEntries(
+      Array.from({ length: 14 }, (_, i) => [`kit-${i}`, i < 6 ? "0" : "9"]),
+    );
     await keep("return", {
       ...full,
       ...marks,
