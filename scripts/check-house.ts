@@ -61,6 +61,7 @@ const may: Record<string, string[]> = {
     "wording",
     "place",
     "pages",
+    "reminders/calendar",
     "types:store",
     ...pure.map((p) => `types:${p}`),
   ],

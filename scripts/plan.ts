@@ -24,7 +24,7 @@ import { type Book, regionOf } from "../src/knowledge/book.js";
 import { nearest } from "../src/knowledge/examine.js";
 import { fill, placeholders } from "../src/knowledge/placeholders.js";
 import { readBook, tell } from "../src/knowledge/read.js";
-import { calendarFile } from "../src/reminders/calendar-file.js";
+import { calendarFile } from "../src/reminders/calendar/file.js";
 import { oilMark, tankShare } from "../src/reminders/marks.js";
 import { plan, type Sent } from "../src/reminders/plan.js";
 import { plainly } from "../src/reminders/words.js";

@@ -8,6 +8,7 @@ import compression from "compression";
 import express, { type ErrorRequestHandler, type Express, type Router } from "express";
 import helmet from "helmet";
 import { after, instantOf } from "./calendar.js";
+import { calendarRoutes } from "./channels/calendar/serve.js";
 import { Streams } from "./channels/stream.js";
 import { openPictures } from "./channels/telegram/pictures.js";
 import { telegramRoutes } from "./channels/telegram/receive.js";
@@ -19,6 +20,7 @@ import { nothingRings } from "./desk/ringing.js";
 import { deskRoutes } from "./desk/routes.js";
 import { openSealed, type SealedPhotos } from "./desk/sealed/sealed.js";
 import { Fault } from "./faults.js";
+import { entriesOf } from "./hires/care/calendar.js";
 import { type House, type HouseParts, openHouse } from "./house.js";
 import type { Book } from "./knowledge/book.js";
 import { openBook, projectFolder } from "./knowledge/read.js";
@@ -28,9 +30,10 @@ import type { Matcher } from "./matching/matcher.js";
 import { providerDoors, providerRoutes } from "./providers.js";
 import { readSettings, type Settings } from "./settings.js";
 import { staffTarget } from "./store/addresses/answers.js";
+import { revisePublished } from "./store/care/calendars.js";
 import { eventsOfPerson, findButton } from "./store/events.js";
 import { laneOf, whose } from "./store/hires.js";
-import { findLink, makeLink } from "./store/tokens.js";
+import { findLink, makeLink, newCalendarLink, revokeLinks } from "./store/tokens.js";
 import { ordersOf, weakIn } from "./triage/reached.js";
 
 export type Service = {
@@ -184,11 +187,23 @@ function webApp({ house, settings, door, streams, photos, sealed }: WebParts): E
     }),
   );
   app.use(
+    calendarRoutes({
+      ...shared,
+      hireOf: async (token) => (await findLink(db, token, "calendar"))?.hire,
+      entriesOf: (hire) => entriesOf(hire, book),
+      revisePublished: (hire, revise) => revisePublished(db, hire, revise),
+    }),
+  );
+  app.use(
     webchatRoutes({
       ...shared,
       findLink: (token, kind) => findLink(db, token, kind),
       makeCookie: (hire, person) => makeLink(db, { hire, person, kind: "cookie" }, clock.now()),
       eventsOfPerson: (lane, person, since) => eventsOfPerson(db, lane, person, since),
+      publicUrl: settings.publicUrl,
+      makeCalendarLink: (hire, person) => newCalendarLink(db, hire, person, clock.now()),
+      stopCalendarLinks: (hire, person) =>
+        revokeLinks(db, { hire, person, kinds: ["calendar"] }, clock.now()),
     }),
   );
   app.use(

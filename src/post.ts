@@ -72,6 +72,9 @@ export type Booking = {
   sent?: { rule: string; due: Instant }[];
 };
 
+/** What staff tell many hires at once, in their own words. After `until` it is not told any more. */
+export type Notice = { id: string; title: string; text: string; until?: Instant };
+
 /** What a member of staff does to a hire or a call-out. Minutes and instants are absolute. */
 export type DeskAct =
   | { do: "take"; callout: number }
@@ -82,6 +85,7 @@ export type DeskAct =
   | { do: "note"; callout?: number; note: string }
   /** To one person of the hire, or to "all"; without one, to whoever raised the call-out, else the booker. `via`: the contact is told there that it was sent. */
   | { do: "reply"; text: string; person?: string; callout?: number; via?: Address }
+  | { do: "notice"; notice: Notice }
   /** On the phone with the hirer now. */
   | { do: "phone"; callout: number }
   /** Has spoken with the hirer. */
@@ -126,6 +130,8 @@ export type Matter =
   | { kind: "hand-over"; callout: number; from: string; to?: string }
   /** Staff are to ring the hirer about checks that nobody answered. */
   | { kind: "ring-today"; callout: number }
+  /** A notice waits for the pick-up. */
+  | { kind: "notice"; id: string }
   /** Of the firm: a shift starts or ends; a test alert is still not answered. */
   | { kind: "shift" }
   | { kind: "shift-test"; test: number };

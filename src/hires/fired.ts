@@ -7,6 +7,7 @@ import { phoneDue } from "./callouts/phone.js";
 import { roadsideDue } from "./callouts/roadside.js";
 import { silent } from "./callouts/silence.js";
 import { status } from "./callouts/told.js";
+import { noticeDue } from "./care/notices.js";
 import { replyMissing } from "./care/replies.js";
 import { taskDue } from "./care/tasks.js";
 import { remind } from "./care.js";
@@ -17,6 +18,7 @@ import { line, put, setDue, type Turn } from "./turn.js";
 export function fired(turn: Turn, matter: Matter, generation: number): void {
   if (matter.kind === "reminder") return remind(turn, generation);
   if (matter.kind === "reply-missing") return replyMissing(turn, matter.key);
+  if (matter.kind === "notice") return noticeDue(turn, matter.id);
   if (matter.kind === "hand-over") return handingOver(turn, matter.callout, matter.from, matter.to);
   if (matter.kind === "shift" || matter.kind === "shift-test") {
     turn.because.push(`ignored: ${matter.kind} in a hire`);

@@ -13,6 +13,7 @@ import type {
   Booking,
   Due,
   HireId,
+  Notice,
   Reading,
   Reason,
   Send,
@@ -79,6 +80,9 @@ export type SentReminder = {
   task?: number;
 };
 
+/** A notice of staff; `seen`: person of the hire → when. Not told yet where the pick-up is to come. */
+export type HireNotice = Notice & { by: string; toldAt?: Instant; seen: Record<string, Instant> };
+
 /** A record with its reading; `at`: when it was kept. */
 export type HandoverRecord = Handover & { at: Instant; reading: Reading };
 
@@ -92,6 +96,7 @@ export type Hire = {
   /** Since when it has this van; only where another one was given up for it. */
   vanSince?: Instant;
   sentReminders: SentReminder[];
+  notices?: HireNotice[];
   returnRecordAt?: Instant;
   /** The records of the van's handover and return; the latest version of each. */
   pickup?: HandoverRecord;

@@ -9,6 +9,7 @@ import { readDanger } from "../triage/danger.js";
 import { callOrder } from "../triage/order.js";
 import { tellDanger } from "../wording/entry.js";
 import { phrase, voiceFor } from "../wording/say.js";
+import { noticesAnew } from "./care/notices.js";
 import { closeAll } from "./care/replies.js";
 import { replan } from "./care.js";
 import { tellKnownFaults } from "./handover/known.js";
@@ -57,6 +58,7 @@ export function booked(turn: Turn, booking: Booking): void {
   speakAnew(turn);
   if (before.van.registration !== booking.van.registration && turn.now >= booking.pickupAt)
     swapped(turn);
+  noticesAnew(turn);
   replan(turn);
   turn.because.push(booking.status === "cancelled" ? "hire cancelled" : "hire booked");
 }

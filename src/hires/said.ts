@@ -10,6 +10,7 @@ import { resume } from "./callouts/questions.js";
 import { roadsideSeen } from "./callouts/roadside.js";
 import { answersQuestion, saysNo, saysYes, settle } from "./callouts/settle.js";
 import { openFor } from "./callouts/told.js";
+import { seenSaid, seenTapped } from "./care/notices.js";
 import { photoSaid, readingSaid, readingTapped } from "./care/replies.js";
 import { placeBeside, placeTold } from "./heard/place.js";
 import { greet, heard, openOf } from "./heard/sign.js";
@@ -21,6 +22,8 @@ import { type Choice, understand } from "./understand.js";
 
 const wantsPerson =
   /^\W*(a |the )?(person|human|operator|real person|staff|somebody|someone|mensch|personne|persona|persoon|człowiek|osoba)( please)?\W*$|\b(talk|speak|chat|put me through|connect me)\b.{0,20}\b(person|human|someone|somebody|staff|you guys|the firm|the office)\b|\bget (me )?a person\b/i;
+const wantsCalendar =
+  /^\W*(?:my |the )?calendar(?: link| file| please)?\W*$|\b(?:reminders?|checks?)\b.{0,30}\bcalendar\b|\bcalendar\b.{0,30}\b(?:link|reminders?|subscri\w+)\b/i;
 
 /** Words from a person of the hire. Every message is watched for danger, whoever has the matter. */
 export function said(turn: Turn, person: Person, text: string, edited = false): void {
@@ -80,7 +83,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     delete talk.sheet;
     return tellEntry(turn, person, light, light.title);
   }
-  if (answersQuestion(turn, person, words, placed)) return;
+  if (answersQuestion(turn, person, words, placed) || seenSaid(turn, person, words)) return;
   if (choice.outcome === "triage") return act(turn, person, choice, words);
   if (placed) {
     if (open) noteTold(turn, person, open.n, words);
@@ -95,6 +98,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   const number = /^\W*([1-3])\W*$/.exec(words)?.[1];
   const entry = entries.get((number && talk.offered?.[Number(number) - 1]) || "");
   if (entry) return tellEntry(turn, person, entry, words);
+  if (wantsCalendar.test(words)) return tell(turn, person, { text: line(turn, "calendar") });
   const asks = wantsPerson.test(words);
   if (asks && !owner) return toPerson(turn, person, words, true);
   const pressing = open !== undefined && noteTold(turn, person, open.n, words);
@@ -254,6 +258,8 @@ export function tapped(turn: Turn, person: Person, tap: string, typed?: string):
       return typed === undefined || talk.reading?.wants.some((want) => want === a.split("=")[0])
         ? readingTapped(turn, person, tap)
         : unasked(turn, person, typed);
+    case "seen":
+      return seenTapped(turn, person, a);
     case "number":
       return unasked(turn, person, typed ?? a);
     default:

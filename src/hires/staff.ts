@@ -10,6 +10,7 @@ import { hangUp, phone } from "./callouts/phone.js";
 import { roadside, showCard } from "./callouts/roadside.js";
 import { heardFrom, hearFrom } from "./callouts/silence.js";
 import { isSecret, status } from "./callouts/told.js";
+import { notice } from "./care/notices.js";
 import { askPhotos, pickedUp, returned } from "./handover/records.js";
 import {
   clock,
@@ -28,6 +29,7 @@ import {
 /** One act of a member of staff. `by` is a contact's id. */
 export function desk(turn: Turn, by: string, act: DeskAct): void {
   if (act.do === "reply") return reply(turn, by, act);
+  if (act.do === "notice") return notice(turn, by, act.notice);
   if (act.do === "pickup-record") return pickedUp(turn, act);
   if (act.do === "return-record") return returned(turn, by, act);
   if (act.do === "ask-photos") return askPhotos(turn, by);

@@ -2,15 +2,23 @@
 import type { Hire, LaneState } from "../hires/hire.js";
 import type { Arrival } from "../post.js";
 import { savePhones } from "./addresses/phones.js";
+import { joinNotices, projectNotices } from "./care/notices.js";
 import { projectRecords } from "./care/records.js";
+import { projectReplies } from "./care/replies.js";
 import { keepChanges } from "./firm/rosters.js";
 import type { Db } from "./tables.js";
 
 const same = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b);
 
-async function projectHire(tx: Db, lane: string, old: Hire | undefined, hire: Hire): Promise<void> {
+/** False where nothing of it changed. */
+async function projectHire(
+  tx: Db,
+  lane: string,
+  old: Hire | undefined,
+  hire: Hire,
+): Promise<boolean> {
   const { booking } = hire;
-  if (old && same(old.booking, booking) && old.returnRecordAt === hire.returnRecordAt) return;
+  if (old && same(old.booking, booking) && old.returnRecordAt === hire.returnRecordAt) return false;
   const row = {
     lane,
     registration: booking.van.registration,
@@ -35,6 +43,7 @@ async function projectHire(tx: Db, lane: string, old: Hire | undefined, hire: Hi
     .values({ ...van, odometer_km: null })
     .onConflict((c) => c.column("registration").doUpdateSet({ type: van.type }))
     .execute();
+  return true;
 }
 
 async function projectCallouts(tx: Db, old: Hire | undefined, hire: Hire): Promise<void> {
@@ -128,11 +137,14 @@ export async function project(
   }
   if (after?.kind !== "hire") return;
   const old = before?.kind === "hire" ? before.hire : undefined;
-  await projectHire(tx, arrival.lane, old, after.hire);
+  const changed = await projectHire(tx, arrival.lane, old, after.hire);
+  if (changed) await joinNotices(tx, after.hire, arrival.receivedAt);
   await projectCallouts(tx, old, after.hire);
   await projectReadings(tx, old, after.hire);
   await projectRecords(tx, old, after.hire);
   await projectAddresses(tx, arrival.lane, old, after.hire);
+  await projectReplies(tx, old, after.hire, arrival.receivedAt);
+  await projectNotices(tx, old, after.hire);
   const phones = (hire: Hire | undefined) => hire?.people.map((p) => [p.id, p.phone]);
   if (!same(phones(old), phones(after.hire))) await savePhones(tx, arrival.lane, after.hire.people);
 }

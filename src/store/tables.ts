@@ -122,6 +122,47 @@ export type Tables = {
     made_at: number;
     revoked_at: number | null;
   };
+  /** Reminders that need a reply; `wants`: JSON list of what has not been told yet. */
+  replies: {
+    hire: string;
+    key: string;
+    rule: string;
+    wants: string;
+    sent_at: number;
+    again_at: number | null;
+    answered_at: number | null;
+  };
+  /** What staff told many hires; `region` and `van_type` null: all. `joiners`: also given to whoever comes until `until_at`. */
+  notices: {
+    id: string;
+    made_at: number;
+    contact: string;
+    title: string;
+    text: string;
+    region: string | null;
+    van_type: string | null;
+    until_at: number | null;
+    joiners: number;
+  };
+  /** The hires of a notice; `told_at` null: not yet, or not at all since the hire is over. */
+  notice_hires: {
+    notice: string;
+    hire: string;
+    told_at: number | null;
+    seen_at: number | null;
+    seen_by: string | null;
+  };
+  /** Calendars of hires as they were last read. */
+  calendar_entries: {
+    hire: string;
+    uid: string;
+    due: number;
+    title: string;
+    text: string;
+    sequence: number;
+    changed_at: number;
+    cancelled: number;
+  };
   desk_sessions: {
     token_hash: string;
     contact: string;

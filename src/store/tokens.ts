@@ -53,11 +53,46 @@ export async function revokeLinks(
   return Number(result.numUpdatedRows);
 }
 
-/** A new chat link for a person. The old one stops working, and so does every browser that used it. */
+/** A new chat link for a person. The old one stops working, and so do their browsers and calendars. */
 export async function newLink(db: Db, hire: HireId, person: string, now: Instant): Promise<string> {
   return within(db, async (tx) => {
-    await revokeLinks(tx, { hire, person, kinds: ["chat", "cookie"] }, now);
+    await revokeLinks(tx, { hire, person, kinds: ["chat", "cookie", "calendar"] }, now);
     return makeLink(tx, { hire, person, kind: "chat" }, now);
+  });
+}
+
+/** So many calendar links of one person live; a further one closes the oldest. */
+const mostCalendars = 5;
+
+/** A further calendar link for a person: each of their devices may have its own. */
+export async function newCalendarLink(
+  db: Db,
+  hire: HireId,
+  person: string,
+  now: Instant,
+): Promise<string> {
+  return within(db, async (tx) => {
+    const live = await tx
+      .selectFrom("links")
+      .select("token_hash")
+      .where("hire", "=", hire)
+      .where("person", "=", person)
+      .where("kind", "=", "calendar")
+      .where("revoked_at", "is", null)
+      .orderBy("made_at")
+      .execute();
+    const old = live.slice(0, Math.max(0, live.length - mostCalendars + 1));
+    if (old.length > 0)
+      await tx
+        .updateTable("links")
+        .set({ revoked_at: now })
+        .where(
+          "token_hash",
+          "in",
+          old.map((row) => row.token_hash),
+        )
+        .execute();
+    return makeLink(tx, { hire, person, kind: "calendar" }, now);
   });
 }
 

@@ -80,6 +80,8 @@ function actText(act: DeskAct, nameOf: (contact: string) => string): string {
       return act.note;
     case "reply":
       return act.text;
+    case "notice":
+      return `sends the notice "${act.notice.title}"`;
     case "pickup-record":
       return "writes the pick-up record";
     case "return-record":

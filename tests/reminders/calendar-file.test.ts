@@ -4,7 +4,7 @@ import ical from "node-ical";
 import { describe, expect, it } from "vitest";
 import { instantOf, after as later, readLocal } from "../../src/calendar.js";
 import { readBook } from "../../src/knowledge/read.js";
-import { type CalendarFacts, calendarFile, type Entry } from "../../src/reminders/calendar-file.js";
+import { type CalendarFacts, calendarFile, type Entry } from "../../src/reminders/calendar/file.js";
 import { plan } from "../../src/reminders/plan.js";
 
 const { book } = readBook();

@@ -7,7 +7,8 @@ import { dayWords, dial, messageHtml, tapped, type View } from "./message.js";
 
 type Shell = { scripts?: readonly string[]; data?: Record<string, string> };
 
-const shell = (
+/** A page of the hirer's: title, body, and its browser code. */
+export const shell = (
   title: string,
   body: Html,
   { scripts = [], data = {} }: Shell = {},
@@ -105,6 +106,7 @@ export function chatPage({ voice, view, booking, person, events, more, over }: C
 ${whoToRing(voice, view.emergency)}</header>
 <main>
 ${callOrder(voice, view.emergency)}
+<p class="earlier"><a href="/chat/calendar">Reminders in my calendar</a></p>
 ${more ? html`<p class="earlier"><a href="/chat?all=1">Earlier messages</a></p>` : ""}
 ${over ? html`<p class="over" role="note">This hire has ended. Dangers are still heard here; for all else ring ${voice.book.firm.phone}.</p>` : ""}
 <ol id="talk" role="log" aria-live="polite" aria-label="Messages">

@@ -8,6 +8,7 @@ import { up as instances } from "./0002-instances.js";
 import { up as phones } from "./0003-phones.js";
 import { up as roster } from "./0004-roster.js";
 import { up as records } from "./0005-records.js";
+import { up as care } from "./0006-care.js";
 
 export type Migration = { name: string; up(db: Db, engine: Engine): Promise<void> };
 
@@ -18,6 +19,7 @@ export const migrations: readonly Migration[] = [
   { name: "0003-phones", up: phones },
   { name: "0004-roster", up: roster },
   { name: "0005-records", up: records },
+  { name: "0006-care", up: care },
 ];
 
 /**

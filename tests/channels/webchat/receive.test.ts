@@ -190,6 +190,9 @@ describe("bad input gets a clear 4xx, never a 5xx", () => {
         makeCookie: () => Promise.resolve("c"),
         laneState: () => service.house.laneState(service.lane),
         eventsOfPerson: () => Promise.resolve([]),
+        publicUrl: "http://127.0.0.1",
+        makeCalendarLink: () => Promise.resolve("t"),
+        stopCalendarLinks: () => Promise.resolve(0),
         photos: {
           save: () => Promise.resolve("x"),
           load: () => Promise.resolve(undefined),

@@ -8,11 +8,25 @@ import ical, {
   ICalEventStatus,
   ICalEventTransparency,
 } from "ical-generator";
-import { after, clockChanges, type Instant, instantOf, luxonOf, offsetMin } from "../calendar.js";
-import type { Planned } from "./plan.js";
+import {
+  after,
+  clockChanges,
+  type Instant,
+  instantOf,
+  luxonOf,
+  offsetMin,
+} from "../../calendar.js";
+import type { Planned } from "../plan.js";
 
-/** One entry; `cancelled` marks a reminder that was in the calendar and is no longer planned. */
-export type Entry = Pick<Planned, "uid" | "due" | "title" | "text"> & { cancelled?: boolean };
+/**
+ * One entry; `cancelled` marks a reminder that was in the calendar and is no longer planned. `sequence` and
+ * `changedAt` are its own where it was published before.
+ */
+export type Entry = Pick<Planned, "uid" | "due" | "title" | "text"> & {
+  cancelled?: boolean;
+  sequence?: number;
+  changedAt?: Instant;
+};
 export type CalendarFacts = {
   /** Unique to the hire and lasting as long as it: with the row's own uid it makes the UID, which holds no date. */
   id: string;
@@ -25,6 +39,8 @@ export type CalendarFacts = {
   stampAt: Instant;
   /** Grows with every change of the hire, so that an event with the same UID is replaced. */
   sequence?: number;
+  /** How often a program is asked to look again, in minutes. */
+  refreshMin?: number;
 };
 
 /** How long an entry lasts in a calendar, in minutes: long enough to be seen, short enough to hide nothing. */
@@ -90,6 +106,7 @@ export function calendarFile(entries: readonly Entry[], facts: CalendarFacts): s
     // The library escapes texts, but not a calendar's name.
     name: facts.name.replace(/[\\;,\s]+/g, " "),
     method: ICalCalendarMethod.PUBLISH,
+    ttl: facts.refreshMin === undefined ? null : facts.refreshMin * 60,
     prodId: { company: facts.firm, product: "Reminders of a hire", language: "EN" },
     // Named only where no entry is, since the library would then write DTSTAMP in the zone, and it must be UTC.
     timezone: {
@@ -102,11 +119,11 @@ export function calendarFile(entries: readonly Entry[], facts: CalendarFacts): s
     const where = plain ? zone : "UTC";
     const event = calendar.createEvent({
       id: `${entry.uid}.${facts.id}@passing-place`,
-      stamp: luxonOf(facts.stampAt, "UTC"),
+      stamp: luxonOf(entry.changedAt ?? facts.stampAt, "UTC"),
       start: luxonOf(entry.due, where),
       end: luxonOf(after(entry.due, lastsMin), where),
       timezone: plain ? zone : null,
-      sequence: facts.sequence ?? 0,
+      sequence: entry.sequence ?? facts.sequence ?? 0,
       summary: entry.title,
       description: entry.text.trim(),
       status: entry.cancelled ? ICalEventStatus.CANCELLED : ICalEventStatus.CONFIRMED,

@@ -1,0 +1,188 @@
+/** Notices to many hires: made once with all that is to come of them, joined later where staff said so, seen or not. */
+import type { Instant } from "../../calendar.js";
+import type { Hire } from "../../hires/hire.js";
+import type { LaneId, Notice } from "../../post.js";
+import { fileArrival } from "../arrivals.js";
+import { within } from "../open.js";
+import type { Db, Tables } from "../tables.js";
+
+/** Whom a notice is about: all, or those in a country or nation, or with a van type. */
+export type Audience = { region?: string; vanType?: string };
+export type NewNotice = Notice & { by: string; to: Audience; joiners: boolean };
+
+/**
+ * Whether a hire is one of those. A nation belongs to its country ("gb-sct" to "gb"); a hire of whom only the
+ * country is known may be in any of its nations, so a nation's notice reaches it too.
+ */
+export function concernsHire(to: Audience, hire: { region: string; van_type: string }): boolean {
+  const near = (a: string, b: string) => a === b || a.startsWith(`${b}-`);
+  return (
+    (to.vanType === undefined || to.vanType === hire.van_type) &&
+    (to.region === undefined || near(to.region, hire.region) || near(hire.region, to.region))
+  );
+}
+
+/** Puts a notice into a hire's lane, once. */
+async function give(
+  tx: Db,
+  notice: Notice & { by: string },
+  hire: string,
+  now: Instant,
+): Promise<void> {
+  const { by, id, title, text, until } = notice;
+  const added = await tx
+    .insertInto("notice_hires")
+    .values({ notice: id, hire, told_at: null, seen_at: null, seen_by: null })
+    .onConflict((c) => c.columns(["notice", "hire"]).doNothing())
+    .executeTakeFirst();
+  if (Number(added.numInsertedOrUpdatedRows ?? 0) === 0) return;
+  const given = { id, title, text, ...(until === undefined ? {} : { until }) };
+  await fileArrival(tx, {
+    key: `notice:${id}:${hire}`,
+    lane: `hire:${hire}` as LaneId,
+    receivedAt: now,
+    body: { kind: "desk", by, act: { do: "notice", notice: given } },
+  });
+}
+
+/** Hires that a notice for joiners reaches: booked, not back, and picked up before its end. */
+async function reached(tx: Db, { to, until }: NewNotice): Promise<string[]> {
+  const rows = await tx
+    .selectFrom("hires")
+    .select(["id", "region", "van_type"])
+    .where("status", "=", "booked")
+    .where("return_record_at", "is", null)
+    .where("pickup_at", "<", until ?? 0)
+    .execute();
+  return rows.filter((row) => concernsHire(to, row)).map((row) => row.id);
+}
+
+/**
+ * Keeps a notice and puts it into the lanes of the `chosen` hires, all in one transaction. One for joiners also
+ * goes to those whom it reaches and who were not `shown`, since they came after the list was made. "known": its
+ * id was there already.
+ */
+export function makeNotice(
+  db: Db,
+  notice: NewNotice,
+  hires: { chosen: readonly string[]; shown: readonly string[] },
+  now: Instant,
+): Promise<"new" | "known"> {
+  return within(db, async (tx) => {
+    const made = await tx
+      .insertInto("notices")
+      .values({
+        id: notice.id,
+        made_at: now,
+        contact: notice.by,
+        title: notice.title,
+        text: notice.text,
+        region: notice.to.region ?? null,
+        van_type: notice.to.vanType ?? null,
+        until_at: notice.until ?? null,
+        joiners: notice.joiners ? 1 : 0,
+      })
+      .onConflict((c) => c.column("id").doNothing())
+      .executeTakeFirst();
+    if (Number(made.numInsertedOrUpdatedRows ?? 0) === 0) return "known";
+    const late = notice.joiners ? await reached(tx, notice) : [];
+    const all = [...hires.chosen, ...late.filter((id) => !hires.shown.includes(id))];
+    for (const hire of all) await give(tx, notice, hire, now);
+    return "new";
+  });
+}
+
+const audienceOf = (row: Tables["notices"]): Audience => ({
+  ...(row.region === null ? {} : { region: row.region }),
+  ...(row.van_type === null ? {} : { vanType: row.van_type }),
+});
+
+/** A hire that was made or changed gets the notices that are still given to whoever comes. Inside a transaction. */
+export async function joinNotices(tx: Db, hire: Hire, now: Instant): Promise<void> {
+  const { booking, returnRecordAt } = hire;
+  if (booking.status !== "booked" || returnRecordAt !== undefined) return;
+  const rows = await tx
+    .selectFrom("notices")
+    .selectAll()
+    .where("joiners", "=", 1)
+    .where("until_at", ">", Math.max(now, booking.pickupAt))
+    .execute();
+  const columns = { region: booking.region, van_type: booking.van.type };
+  for (const row of rows)
+    if (concernsHire(audienceOf(row), columns))
+      await give(
+        tx,
+        {
+          by: row.contact,
+          id: row.id,
+          title: row.title,
+          text: row.text,
+          ...(row.until_at === null ? {} : { until: row.until_at as Instant }),
+        },
+        hire.id,
+        now,
+      );
+}
+
+/** Writes who was told and who has seen it. Inside a transaction. */
+export async function projectNotices(tx: Db, old: Hire | undefined, hire: Hire): Promise<void> {
+  for (const notice of hire.notices ?? []) {
+    const before = old?.notices?.find((n) => n.id === notice.id);
+    if (before && JSON.stringify(before) === JSON.stringify(notice)) continue;
+    const seen = Object.entries(notice.seen).sort((a, b) => a[1] - b[1]);
+    const names = seen.map(([id]) => hire.people.find((p) => p.id === id)?.name ?? id);
+    await tx
+      .updateTable("notice_hires")
+      .set({
+        told_at: notice.toldAt ?? null,
+        seen_at: seen[0]?.[1] ?? null,
+        seen_by: names.length > 0 ? names.join(", ") : null,
+      })
+      .where("notice", "=", notice.id)
+      .where("hire", "=", hire.id)
+      .execute();
+  }
+}
+
+export type NoticeRow = Tables["notices"] & { hires: number; told: number; seen: number };
+
+const noticeRows = (db: Db) =>
+  db
+    .selectFrom("notices")
+    .leftJoin("notice_hires", "notice_hires.notice", "notices.id")
+    .selectAll("notices")
+    .select((q) => [
+      q.fn.count<number>("notice_hires.hire").as("hires"),
+      q.fn.count<number>("notice_hires.told_at").as("told"),
+      q.fn.count<number>("notice_hires.seen_at").as("seen"),
+    ])
+    .groupBy("notices.id");
+
+/** The notices, the newest first, with how many hires they were given to, told and seen by. */
+export async function noticesMade(db: Db, limit = 50): Promise<NoticeRow[]> {
+  return noticeRows(db).orderBy("notices.made_at", "desc").limit(limit).execute();
+}
+
+/** One notice; undefined when unknown. */
+export async function noticeRow(db: Db, id: string): Promise<NoticeRow | undefined> {
+  return noticeRows(db).where("notices.id", "=", id).executeTakeFirst();
+}
+
+export type NoticeHire = Tables["notice_hires"] &
+  Pick<
+    Tables["hires"],
+    "registration" | "surname" | "zone" | "pickup_at" | "status" | "return_record_at"
+  >;
+
+/** The hires of a notice: those that have not seen it first. */
+export async function noticeHires(db: Db, id: string): Promise<NoticeHire[]> {
+  return db
+    .selectFrom("notice_hires")
+    .innerJoin("hires", "hires.id", "notice_hires.hire")
+    .selectAll("notice_hires")
+    .select(["registration", "surname", "zone", "pickup_at", "status", "return_record_at"])
+    .where("notice", "=", id)
+    .orderBy((q) => q.case().when("seen_at", "is", null).then(0).else(1).end())
+    .orderBy("registration")
+    .execute();
+}
