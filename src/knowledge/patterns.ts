@@ -108,14 +108,20 @@ export function addAll(
       addOne(index, { name, tag, steps: compile(text, classes) });
 }
 
+const nothing: readonly number[] = [];
+const oneWord: readonly number[] = [1];
+
 /** How many words fill the step at `at`: none, one, or a phrase's length; the longest first. */
-function filled(step: Step, words: readonly string[], at: number): number[] {
+function filled(step: Step, words: readonly string[], at: number): readonly number[] {
   const word = words[at] ?? "";
-  const lengths = (step.phrases.get(word) ?? [])
+  const one = step.words.has(word) || step.starts.some((s) => word.startsWith(s));
+  const phrases = step.phrases.get(word);
+  if (!phrases) return one ? oneWord : nothing;
+  const lengths = phrases
     .filter((p) => p.every((w, k) => words[at + k] === w))
     .map((p) => p.length);
-  if (step.words.has(word) || step.starts.some((s) => word.startsWith(s))) lengths.push(1);
-  return lengths.length > 1 ? lengths.sort((a, b) => b - a) : lengths;
+  if (one) lengths.push(1);
+  return lengths.sort((a, b) => b - a);
 }
 
 /** Where the rest of a pattern ends, matched from word `at` on; −1 if it does not stand there. */

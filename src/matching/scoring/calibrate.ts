@@ -60,27 +60,33 @@ export function likelihood(
   many = 8,
   bias?: (item: number) => number,
 ): Likelihood {
-  const z = Array.from(
-    ranking.z,
-    (s, i) => scale.sharp * s + (i === ranking.exact ? scale.exact : 0) + (bias?.(i) ?? 0),
-  );
-  const most = z.reduce((m, s) => Math.max(m, s), Number.NEGATIVE_INFINITY);
-  const nearest = z.reduce(
-    (m, s, i) => (s > m && !isOutside(index, i) ? s : m),
-    Number.NEGATIVE_INFINITY,
-  );
+  const n = ranking.z.length;
+  const z = new Float64Array(n);
+  let most = Number.NEGATIVE_INFINITY;
+  let nearest = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < n; i++) {
+    const s =
+      scale.sharp * (ranking.z[i] ?? 0) +
+      (i === ranking.exact ? scale.exact : 0) +
+      (bias?.(i) ?? 0);
+    z[i] = s;
+    if (s > most) most = s;
+    if (s > nearest && !isOutside(index, i)) nearest = s;
+  }
   let ours = 0;
   let out = 0;
-  for (const [i, s] of z.entries()) {
-    if (isOutside(index, i)) out += Math.exp(s - most);
-    else ours += Math.exp(s - most);
-  }
   // Only what is within reach of the best is put in order: the rest has no probability to speak of.
-  const order = z
-    .map((_, i) => i)
-    .filter((i) => !isOutside(index, i) && (z[i] ?? 0) > nearest - 12)
-    .sort((a, b) => (z[b] ?? 0) - (z[a] ?? 0))
-    .slice(0, many);
+  const within: number[] = [];
+  for (let i = 0; i < n; i++) {
+    const s = z[i] ?? 0;
+    const e = Math.exp(s - most);
+    if (isOutside(index, i)) out += e;
+    else {
+      ours += e;
+      if (s > nearest - 12) within.push(i);
+    }
+  }
+  const order = within.sort((a, b) => (z[b] ?? 0) - (z[a] ?? 0)).slice(0, many);
   const [first = -1, second = -1] = order;
   if (first < 0) return { best: [], none: 1, cover: 0 };
   const pOurs =
