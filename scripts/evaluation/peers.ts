@@ -1,5 +1,7 @@
 /** General-purpose search libraries over the same asks, on the same messages, in the same run. */
+import { Charset, Index } from "flexsearch";
 import Fuse from "fuse.js";
+import lunr from "lunr";
 import MiniSearch from "minisearch";
 import { buildIndex, settings } from "../../src/matching/indexing.js";
 import type { Item } from "../../src/matching/matcher.js";
@@ -56,6 +58,39 @@ export const peers: readonly Peer[] = [
       });
       search.addAll(flat(items));
       return (text) => distinct(search.search(text).map((r) => String(r.entry)));
+    },
+  },
+  {
+    name: "lunr, one edit",
+    build: (items) => {
+      const docs = flat(items);
+      const entryOf = new Map(docs.map((d) => [d.id, d.entry]));
+      const index = lunr(function () {
+        this.field("ask");
+        for (const doc of docs) this.add(doc);
+      });
+      return (text) => {
+        const words = text.toLowerCase().match(/[\p{L}\d]+/gu) ?? [];
+        const found = index.query((q) => {
+          for (const w of words) {
+            q.term(w, {});
+            if (w.length > 4) q.term(w, { editDistance: 1, usePipeline: false, boost: 0.3 });
+          }
+        });
+        return distinct(found.slice(0, 40).map((r) => entryOf.get(r.ref) ?? ""));
+      };
+    },
+  },
+  {
+    name: "FlexSearch, any word",
+    build: (items) => {
+      const docs = flat(items);
+      const index = new Index({ tokenize: "strict", encoder: Charset.LatinAdvanced });
+      for (const [n, doc] of docs.entries()) index.add(n, doc.ask);
+      return (text) =>
+        distinct(
+          index.search(text, { limit: 40, suggest: true }).map((n) => docs[Number(n)]?.entry ?? ""),
+        );
     },
   },
 ];
