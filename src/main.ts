@@ -312,6 +312,8 @@ async function main(): Promise<void> {
   const close = (): void => {
     if (closing) process.exit(1);
     closing = true;
+    // A database that does not answer keeps nobody waiting: what is not finished is taken up later.
+    setTimeout(() => process.exit(1), 5_000).unref();
     service.close().then(
       () => process.exit(0),
       (error: unknown) => {

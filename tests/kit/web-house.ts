@@ -23,8 +23,9 @@ export const deskPassword = "four-plain-words-together";
 export async function openWebHouse(
   van = "curlew",
   people = ["Ann", "Ben"],
-  more: { clock?: Clock } = {},
+  more: { clock?: Clock; databaseUrl?: string; hire?: string } = {},
 ): Promise<WebHouse> {
+  const { databaseUrl, hire = "h1", ...parts } = more;
   const folder = mkdtempSync(join(tmpdir(), "passing-place-web-"));
   const service = await openService(
     {
@@ -32,15 +33,16 @@ export async function openWebHouse(
       host: "127.0.0.1",
       publicUrl: "http://127.0.0.1",
       databaseFile: join(folder, "test.sqlite"),
+      ...(databaseUrl === undefined ? {} : { databaseUrl }),
       logLevel: "silent",
       deskPasswords: { morag: deskPassword, callum: deskPassword },
     },
-    { book, matcher, log: quietLog, ...more },
+    { book, matcher, log: quietLog, ...parts },
   );
   const { house, url } = service;
   const now = more.clock?.now() ?? instantOf(Date.now());
   const booking: Booking = {
-    hire: "h1" as HireId,
+    hire: hire as HireId,
     van: { registration: "SX26 ABC", type: van },
     pickupAt: after(now, -24 * 60),
     returnAt: after(now, 6 * 24 * 60),

@@ -49,8 +49,9 @@ const connectionTo = (url: string): pg.ClientConfig => ({
   keepAlive: true,
 });
 
-/** A connection of its own, opened and ended by the caller. */
-export const clientFor = (url: string): pg.Client => new pg.Client(connectionTo(url));
+/** A connection of its own, opened and ended by the caller; `what` it is for is seen at the server. */
+export const clientFor = (url: string, what: string): pg.Client =>
+  new pg.Client({ ...connectionTo(url), application_name: `passing-place ${what}` });
 
 /** Text in PostgreSQL holds every letter but U+0000; SQLite keeps that one too. */
 const storable = (value: unknown): unknown =>

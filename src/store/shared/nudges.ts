@@ -58,7 +58,7 @@ export function postgresNudges(_db: Db, url: string, me: string): Nudges {
 
   /** Resolves when the connection has broken. */
   async function listenOnce(heard: Heard, opened: () => void): Promise<void> {
-    const one = clientFor(url);
+    const one = clientFor(url, "listening");
     const broken = new Promise<void>((done) => {
       one.on("error", () => done());
       one.on("end", () => done());
@@ -117,7 +117,8 @@ export function postgresNudges(_db: Db, url: string, me: string): Nudges {
       closed = true;
       clearTimeout(waking);
       stop.abort();
-      await running;
+      // A server that has gone without a word would keep it for a minute.
+      await Promise.race([running, pause(500)]);
     },
   };
 }
