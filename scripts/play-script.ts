@@ -91,7 +91,12 @@ function changes(before: LaneState | undefined, made: Step, at: string, book: Bo
  * Plays a script (JSON lines) on a store of its own and gives everything that went out, in order.
  * @throws INPUT_WRONG, TIME_WRONG with the line that is wrong
  */
-export async function play(script: string, book: Book, matcher: Matcher): Promise<Out[]> {
+export async function play(
+  script: string,
+  book: Book,
+  matcher: Matcher,
+  database?: string,
+): Promise<Out[]> {
   const raws = script
     .split("\n")
     .map((raw, i) => ({ raw, n: i + 1 }))
@@ -142,7 +147,7 @@ export async function play(script: string, book: Book, matcher: Matcher): Promis
       book,
       matcher,
       clock: { now: () => now },
-      dbFile: join(folder, "talk.sqlite"),
+      dbFile: database ?? join(folder, "talk.sqlite"),
       log: openLog("silent"),
       random: () => 0.5,
       doors: (["web", "telegram", "desk", "hook", "gateway"] as const).map(door),

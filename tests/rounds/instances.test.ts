@@ -1,4 +1,5 @@
 /** Several houses on one PostgreSQL database. */
+import { setTimeout as pause } from "node:timers/promises";
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { Door } from "../../src/channels/door.js";
 import { type House, openHouse } from "../../src/house.js";
@@ -159,5 +160,29 @@ describe.skipIf(!server)("houses on one database", () => {
       expect(await stateOf(row.key), outcome.kind).toEqual(left);
       await one.db.deleteFrom("sends").execute();
     }
+  });
+
+  it("hand back what is on the wire when one stops, and another takes it up at once", {
+    timeout: 20_000,
+  }, async () => {
+    const one = await open({ doors: [{ channel: "telegram", send: () => new Promise(() => {}) }] });
+    const two = await open();
+    await one.makeHire(booking());
+    await one.file(said("say hello", 1));
+    one.start();
+    const parts = delivery(two, "two");
+    const started = () =>
+      two.db
+        .selectFrom("sends")
+        .select("key")
+        .where("started_at", "is not", null)
+        .executeTakeFirst();
+    while (!(await started())) await pause(10);
+    expect(await settleStarted(parts)).toBe(0);
+    await one.close();
+    expect(await settleStarted(parts)).toBe(1);
+    clock.move(1);
+    await two.runUntilIdle();
+    expect(chat.texts()).toEqual(["hello"]);
   });
 });

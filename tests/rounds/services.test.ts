@@ -102,7 +102,9 @@ describe.skipIf(!server)("two services on one database", () => {
     await page.until(/"n":0/);
     const broken = await sql<{ pid: number }>`
       select pg_terminate_backend(pid) from pg_stat_activity
-      where datname = current_database() and application_name = 'passing-place listening'`.execute(one.house.db);
+      where datname = current_database() and application_name = 'passing-place listening'`.execute(
+      one.house.db,
+    );
     expect(broken.rows.length).toBe(2);
     await page.closed();
     const again = await stream(`${two.url}/chat/stream?since=0`, hirer);
