@@ -1,0 +1,213 @@
+/**
+ * Floods the real service from many hirers and staff, over a Bot API that fails at random, kills it again and
+ * again, and at the end counts what was lost, doubled, out of order or late. Exit 1 on any.
+ *   npm run torture [-- --kills 1000] [--store sqlite|postgres] [--instances 3] [--hirers 20] [--seed 1]
+ * PostgreSQL: a throwaway server, or TEST_DATABASE_URL; several instances, of which one is killed at a time.
+ */
+import { mkdtempSync, rmSync } from "node:fs";
+import { createServer } from "node:net";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { setTimeout as pause } from "node:timers/promises";
+import { parseArgs } from "node:util";
+import { instantOf } from "../src/calendar.js";
+import { openBook } from "../src/knowledge/read.js";
+import { openMatcher } from "../src/matcher-cache.js";
+import type { Booking, HireId } from "../src/post.js";
+import { makeHire } from "../src/store/hires.js";
+import { openStore } from "../src/store/open.js";
+import type { Db } from "../src/store/tables.js";
+import { openServer } from "../tests/kit/postgres.js";
+import { check } from "./torture/check.js";
+import { hirer, type Ledger, tapper } from "./torture/clients.js";
+import { type Instance, kill, ready, start, stop } from "./torture/service.js";
+import { openShakyBotApi } from "./torture/shaky-bot-api.js";
+
+const { values: flags } = parseArgs({
+  options: {
+    kills: { type: "string", default: "1000" },
+    store: { type: "string", default: "sqlite" },
+    instances: { type: "string" },
+    hirers: { type: "string", default: "20" },
+    seed: { type: "string", default: "1" },
+  },
+});
+function whole(name: "kills" | "instances" | "hirers" | "seed", fallback = ""): number {
+  const given = flags[name] ?? fallback;
+  if (!/^\d{1,6}$/.test(given))
+    throw new Error(`--${name} is "${given}"; a whole number is needed, for example --${name} 25`);
+  return Number(given);
+}
+
+/** Mulberry32: the same seed gives the same faults and words (not the same instants). */
+function randomOf(seed: number): () => number {
+  let a = seed >>> 0;
+  return () => {
+    a = (a + 0x6d2b79f5) >>> 0;
+    let t = Math.imul(a ^ (a >>> 15), 1 | a);
+    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
+    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
+  };
+}
+
+const freePort = (): Promise<number> =>
+  new Promise((done) => {
+    const server = createServer().listen(0, "127.0.0.1", () => {
+      const address = server.address();
+      server.close(() => done(typeof address === "object" && address ? address.port : 0));
+    });
+  });
+
+function bookingOf(n: number): Booking {
+  const now = Date.now();
+  return {
+    hire: `t${n}` as HireId,
+    van: { registration: `TT${10 + n} VAN`, type: "curlew" },
+    pickupAt: instantOf(now - 3_600_000),
+    returnAt: instantOf(now + 6 * 86_400_000),
+    zone: "Europe/London",
+    region: "scotland",
+    lang: "en",
+    people: [{ id: "p1", name: `P${n}`, booker: true }],
+    surname: `Hirer ${n}`,
+    status: "booked",
+  };
+}
+
+const botId = "424242";
+const secret = "torture-secret-of-many-letters";
+
+async function main(): Promise<number> {
+  const kills = whole("kills");
+  const postgres = flags.store === "postgres";
+  if (!postgres && flags.store !== "sqlite")
+    throw new Error(`--store is "${flags.store}"; sqlite or postgres is needed`);
+  const many = postgres ? whole("instances", "3") : 1;
+  const random = randomOf(whole("seed"));
+  const folder = mkdtempSync(join(tmpdir(), "passing-place-torture-"));
+  const server = postgres ? await openServer() : undefined;
+  if (postgres && !server) return 1;
+  const place = server ? await server.database() : join(folder, "torture.sqlite");
+  // Trains the matcher once, so that each start finds it in the cache.
+  openMatcher(openBook());
+  const botApi = await openShakyBotApi(random);
+  const env = {
+    HOST: "127.0.0.1",
+    PUBLIC_URL: "http://127.0.0.1:3000",
+    ...(server ? { DATABASE_URL: place, PHOTO_FOLDER: folder } : { DATABASE_FILE: place }),
+    DESK_PASSWORD_MORAG: "torture four plain words",
+    TELEGRAM_BOT_TOKEN: `${botId}:torture-torture-torture`,
+    TELEGRAM_SECRET: secret,
+    TELEGRAM_STAFF: "morag:9001,callum:9002",
+    TELEGRAM_API_ROOT: botApi.root,
+    TELEGRAM_PER_SECOND: "500",
+  };
+  async function withStore<T>(work: (db: Db) => Promise<T>): Promise<T> {
+    const store = await openStore(place, instantOf(Date.now()));
+    try {
+      return await work(store.db);
+    } finally {
+      await store.close();
+    }
+  }
+  const tokens = await withStore(async (db) => {
+    const made: string[] = [];
+    for (let n = 1; n <= whole("hirers"); n++)
+      made.push((await makeHire(db, bookingOf(n), instantOf(Date.now()))).links[0]?.token ?? "");
+    return made;
+  });
+
+  const instances: Instance[] = [];
+  const ports = await Promise.all(Array.from({ length: many }, freePort));
+  const launch = async (i: number) => {
+    const instance = start(ports[i] ?? 0, env);
+    instances[i] = instance;
+    await ready(instance);
+  };
+  const ledger: Ledger = { taken: [], refused: 0, broken: 0 };
+  let open = true;
+  let update = 0;
+  const crowd = {
+    botId,
+    secret,
+    random,
+    ledger,
+    doors: () => instances.filter((i) => i.up).map((i) => i.url),
+    next: () => ++update,
+    open: () => open,
+  };
+  const taps: Promise<void>[] = [];
+  botApi.onAccepted((message) => taps.push(tapper(crowd, message.chat, message)));
+  let exit: number | null = 0;
+  const started = Date.now();
+  try {
+    await Promise.all(ports.map((_, i) => launch(i)));
+    const people = tokens.map((token, n) => hirer(crowd, String(1000 + n), token));
+    for (let n = 0; n < kills; n++) {
+      await pause(100 + random() * 900);
+      const i = Math.floor(random() * many);
+      const instance = instances[i];
+      if (!instance) break;
+      const at = Date.now();
+      await kill(instance);
+      // What was accepted just before may not have been read by the one that was killed.
+      for (const message of botApi.accepted) if (message.at > at - 500) message.unsure = true;
+      // Now and then it dies again before it is up.
+      if (random() < 0.1) {
+        const early = start(ports[i] ?? 0, env);
+        await pause(random() * 1_000);
+        await kill(early);
+      }
+      await launch(i);
+      if ((n + 1) % 25 === 0 || n + 1 === kills)
+        console.log(
+          `${n + 1} kills, ${ledger.taken.length} updates taken, ${botApi.accepted.length} messages out`,
+        );
+    }
+    open = false;
+    await Promise.all(people);
+    await Promise.all(taps);
+    botApi.heal();
+    await quiet(botApi.accepted);
+    const codes = await Promise.all(instances.map(stop));
+    exit = codes.find((code) => code !== 0) ?? 0;
+  } finally {
+    for (const instance of instances) instance.child.kill("SIGKILL");
+    await Promise.all(instances.map((i) => i.gone));
+  }
+  const lines = await withStore((db) =>
+    check(db, { ledger, accepted: botApi.accepted, botId, now: Date.now() }),
+  );
+  await botApi.close();
+  await server?.close();
+  rmSync(folder, { recursive: true, force: true });
+
+  console.log(
+    `\n${flags.store}, ${many} instance(s), ${kills} kills in ${Math.round((Date.now() - started) / 1000)} s, seed ${flags.seed}`,
+  );
+  for (const l of [
+    ...lines,
+    { what: "ended badly on SIGTERM", of: many, wrong: exit === 0 ? 0 : 1 } as const,
+  ])
+    console.log(
+      `  ${l.what.padEnd(46)} ${String(l.wrong).padStart(6)} of ${String(l.of).padStart(7)}${"first" in l && l.first ? `   ${l.first}` : ""}`,
+    );
+  return lines.some((l) => l.wrong > 0) || exit !== 0 ? 1 : 0;
+}
+
+/** Waits until what is on its way has left: no message for ten seconds, three minutes at most. */
+async function quiet(accepted: readonly unknown[]): Promise<void> {
+  let before = -1;
+  for (let n = 0; n < 18 && accepted.length !== before; n++) {
+    before = accepted.length;
+    await pause(10_000);
+  }
+}
+
+main().then(
+  (code) => process.exit(code),
+  (error: unknown) => {
+    console.error(error instanceof Error ? error.message : error);
+    process.exit(1);
+  },
+);
