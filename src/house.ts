@@ -19,6 +19,7 @@ import { type LoopParts, type Loops, startLoops } from "./rounds/loops.js";
 import { reportFailure } from "./rounds/receipts.js";
 import { type Clock, type Crash, type StepFunction, takeTurn } from "./rounds/turns.js";
 import { fileArrival, oldestWaitingAt } from "./store/arrivals.js";
+import { makeNotice, type NewNotice } from "./store/care/notices.js";
 import { isShared } from "./store/dialect.js";
 import { nextDueAt } from "./store/dues.js";
 import { codeOf, sayCode } from "./store/engines/why.js";
@@ -79,6 +80,11 @@ export type House = {
   ): Promise<{ lane: LaneId; links: { person: string; token: string }[] }>;
   /** A provider says afterwards that it could not deliver what went to an address; false where no key fits. @throws STORE_WRONG */
   failed(to: Address, fits: (key: string) => boolean, why: string): Promise<boolean>;
+  /** Stores a notice to many hires, once per id, with all that is to come of it. @throws STORE_WRONG */
+  makeNotice(
+    notice: NewNotice,
+    hires: { chosen: readonly string[]; shown: readonly string[] },
+  ): Promise<"new" | "known">;
   /** A lane's state as it is stored; undefined for a new one. */
   laneState(lane: LaneId): Promise<LaneState | undefined>;
   /** The firm as it holds now, with the version of what the desk has changed, and how staff are reached. */
@@ -244,6 +250,11 @@ export async function openHouse(parts: HouseParts): Promise<House> {
       const filed = await stored(fileArrival(db, arrival));
       wake();
       return filed;
+    },
+    async makeNotice(notice, hires) {
+      const made = await stored(makeNotice(db, notice, hires, clock.now()));
+      loops?.wake();
+      return made;
     },
     async makeHire(booking, key) {
       const made = await stored(makeHire(db, booking, clock.now(), key));

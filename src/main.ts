@@ -184,6 +184,7 @@ function webApp({ house, settings, door, streams, photos, sealed }: WebParts): E
       publicUrl: settings.publicUrl,
       passwords: settings.deskPasswords,
       makeHire: house.makeHire,
+      makeNotice: house.makeNotice,
     }),
   );
   app.use(

@@ -12,6 +12,7 @@ import type { Log } from "../log.js";
 import { type Html, html } from "../pages/html.js";
 import type { Arrival, Booking, LaneId } from "../post.js";
 import type { StaffReach } from "../roster/reach.js";
+import type { NewNotice } from "../store/care/notices.js";
 import type { Db } from "../store/tables.js";
 import { closeDeskSession, openDeskSession, seeDeskSession } from "../store/tokens.js";
 import { deskPage, type Who } from "./frame.js";
@@ -30,6 +31,11 @@ export type DeskParts = {
   passwords: Readonly<Record<string, string>>;
   file(arrival: Arrival): Promise<"new" | "known">;
   makeHire(booking: Booking, key?: string): Promise<{ links: { person: string; token: string }[] }>;
+  /** Sends a notice to many hires; the same id once. */
+  makeNotice(
+    notice: NewNotice,
+    hires: { chosen: readonly string[]; shown: readonly string[] },
+  ): Promise<"new" | "known">;
   laneState(lane: LaneId): Promise<LaneState | undefined>;
   /** The firm as it holds now, with the version of what was changed here, and how staff are reached. */
   firmNow(): Promise<{ firm: FirmFile; version: number; reach: StaffReach }>;

@@ -33,12 +33,13 @@ export const deskPage = (
 <link rel="stylesheet" href="/pages/desk.css">
 <link rel="stylesheet" href="/pages/roster.css">
 <link rel="stylesheet" href="/pages/records.css">
+<link rel="stylesheet" href="/pages/care.css">
 ${who ? html`<script type="module" src="/pages/desk.js"></script>` : ""}
 </head>
 <body ${live ? html` data-live="1"` : ""}>
 ${
   who
-    ? html`<header><nav aria-label="Desk"><a href="/desk">What waits</a><a href="/desk/hires">Vans on the road</a><a href="/desk/vans">Vans</a><a href="/desk/hires/new">Add a hire</a><a href="/desk/roster">Roster</a></nav>
+    ? html`<header><nav aria-label="Desk"><a href="/desk">What waits</a><a href="/desk/hires">Vans on the road</a><a href="/desk/vans">Vans</a><a href="/desk/replies">Answers</a><a href="/desk/notices">Notices</a><a href="/desk/hires/new">Add a hire</a><a href="/desk/roster">Roster</a></nav>
 <p class="who">${who.name} <button type="button" id="sound">Sound on</button></p>
 <form method="post" action="/desk/leave"><input type="hidden" name="csrf" value="${who.csrf}"><button>Sign out</button></form></header>`
     : ""

@@ -14,8 +14,12 @@ import { dutyHtml } from "./duty.js";
 import { type DeskParts, deskEntry, newId, send } from "./entry.js";
 import { deskPage, type Who } from "./frame.js";
 import { hirePage, newHirePage, roadPage } from "./hires.js";
+import { hireIdOf, keptPage, linksShown } from "./links/made.js";
+import { noticeRoutes } from "./notices/routes.js";
 import { readAct, readNewHire } from "./read-forms.js";
 import { recordRoutes } from "./records/routes.js";
+import { isTask, ringToday } from "./replies/page.js";
+import { openTasks, replyRoutes } from "./replies/routes.js";
 import { nothingRings, ringingBanner } from "./ringing.js";
 import { firmState, rosterRoutes } from "./roster/routes.js";
 import { sheetRoutes } from "./sheet/sheet.js";
@@ -42,6 +46,9 @@ export function deskRoutes(parts: DeskParts): Router {
   router.use(recordRoutes(parts, { staff }));
   router.use(sheetRoutes(parts, { staff }));
   router.use(vanRoutes(parts, { staff }));
+  router.use(noticeRoutes(parts, { staff }));
+  router.use(replyRoutes(parts, { staff }));
+  const linksOnce = linksShown(parts.now);
   const hireState = async (id: string): Promise<Hire | undefined> => {
     const state = await parts.laneState(laneOf(id));
     return state?.kind === "hire" ? state.hire : undefined;
@@ -62,6 +69,7 @@ export function deskRoutes(parts: DeskParts): Router {
     const cards: Html[] = [];
     const open: Pick<Waiting, "hire" | "callout">[] = [];
     for (const row of await openCallouts(db)) {
+      if (isTask(row)) continue;
       const lane = laneOf(row.hire);
       const hire = await hireState(row.hire);
       const callout = hire?.callouts.find((c) => c.n === row.n);
@@ -78,7 +86,7 @@ export function deskRoutes(parts: DeskParts): Router {
     const { firm: firmNow, reach } = await parts.firmNow();
     const duty = { firm: firmNow, state: await firmState(parts) };
     const dutyNow = dutyHtml({ ...duty, open, who, now, id: newId });
-    return html`<h1>What waits for a person</h1>${dutyNow}${ringingBanner(nothingRings(firmNow, reach.hook))}<div id="waits" aria-live="polite">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div>${notDeliveredHtml(lost, now, firm.zone)}`;
+    return html`<h1>What waits for a person</h1>${dutyNow}${ringingBanner(nothingRings(firmNow, reach.hook))}<div id="waits" aria-live="polite">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div>${ringToday(await openTasks(parts), who, book, now, newId)}${notDeliveredHtml(lost, now, firm.zone)}`;
   }
   router.get(
     "/desk",
@@ -172,26 +180,24 @@ export function deskRoutes(parts: DeskParts): Router {
     form,
     staff(async (req, res, who) => {
       const body = req.body as Record<string, string>;
-      const read = readNewHire(body, book, newId());
+      const key = /^[A-Za-z0-9_-]{8,40}$/.test(body["id"] ?? "") ? String(body["id"]) : newId();
+      const read = readNewHire(body, book, hireIdOf(who.contact, key));
       if ("wrong" in read)
         return send(
           res,
           400,
           deskPage("Add a hire", who, newHirePage(book, who, newId(), body, read.wrong)),
         );
-      const key = /^[A-Za-z0-9_-]{8,40}$/.test(body["id"] ?? "") ? body["id"] : newId();
-      const { links } = await parts.makeHire(read.booking, `desk:${who.contact}:${key}`);
-      if (links.length === 0) return res.redirect(303, "/desk/hires");
+      const links = await linksOnce(JSON.stringify([who.contact, key, read.booking]), async () => {
+        const made = await parts.makeHire(read.booking, `desk:${who.contact}:${key}`);
+        return made.links;
+      });
+      // A form that is sent again after the links were forgotten leads to the hire, where new ones are made.
+      if (links.length === 0) return res.redirect(303, `/desk/hires/${read.booking.hire}`);
       return send(
         res,
         201,
-        deskPage(
-          "A new hire",
-          who,
-          html`<h1>The hire is kept</h1><p>Each link opens the page of the hire for one person. It is shown once: send it now.</p>
-${links.map((l) => html`<p class="made"><b>${read.booking.people.find((p) => p.id === l.person)?.name ?? ""}</b> <code>${parts.publicUrl}/h/${l.token}</code></p>`)}
-<p><a href="/desk/hires/${read.booking.hire}">Open this hire</a></p>`,
-        ),
+        deskPage("A new hire", who, keptPage(read.booking, links, parts.publicUrl)),
       );
     }),
   );

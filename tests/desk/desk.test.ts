@@ -212,12 +212,32 @@ describe("a new hire", () => {
       expect(wrong.split(", ").sort().join(", ")).toContain(says.split(", ").sort().join(", "));
     },
   );
-  it("gets links that are shown once", async () => {
-    const made = await post("/desk/hires/new", { csrf, id: "new-hire-form", ...right });
-    expect(made.status).toBe(201);
-    expect(made.text.match(/\/h\/[\w-]{22}/g)).toHaveLength(3);
-    const again = await post("/desk/hires/new", { csrf, id: "new-hire-form", ...right });
-    expect(again.text).not.toMatch(/\/h\/[\w-]{22}/);
+  const linksIn = (text: string) => text.match(/\/h\/[\w-]{22}/g) ?? [];
+  it("gets its links once, and a double click shows the same ones", async () => {
+    const form = { csrf, id: "new-hire-form", ...right };
+    const [made, again] = await Promise.all([
+      post("/desk/hires/new", form),
+      post("/desk/hires/new", form),
+    ]);
+    expect([made.status, again.status]).toEqual([201, 201]);
+    expect(linksIn(made.text)).toHaveLength(3);
+    expect(linksIn(again.text)).toEqual(linksIn(made.text));
+    for (const link of linksIn(made.text))
+      expect((await request(service.url).get(link)).status).toBe(200);
+    const rows = await service.house.db.selectFrom("links").select("kind").execute();
+    // Two of the first hire, three of this one.
+    expect(rows.filter((row) => row.kind === "chat")).toHaveLength(5);
+  });
+  it("that is changed and sent again from the old page leads to the hire that was kept", async () => {
+    const answer = await post("/desk/hires/new", {
+      csrf,
+      id: "new-hire-form",
+      ...right,
+      surname: "Other",
+    });
+    expect(answer.status).toBe(303);
+    expect((await get(String(answer.headers["location"]))).text).toContain("Reed");
+    expect(linksIn(answer.text)).toEqual([]);
   });
   it("can get a new link; the old one opens nothing any more", async () => {
     const old = new URL(service.links[1] ?? "").pathname;

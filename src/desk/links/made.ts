@@ -1,0 +1,34 @@
+/** Links of a new hire: shown once, and to a double click the same ones again. */
+import { createHash } from "node:crypto";
+import { type Instant, minuteMs } from "../../calendar.js";
+import { type Html, html } from "../../pages/html.js";
+import type { Booking, HireId } from "../../post.js";
+
+export type PersonLink = { person: string; token: string };
+
+/** The id of the hire that a form makes: sent again, it is the same hire. */
+export const hireIdOf = (contact: string, key: string): HireId =>
+  createHash("sha256").update(`${contact}\0${key}`).digest("base64url").slice(0, 16) as HireId;
+
+/** A form that is sent again within this time was double-clicked, or its answer did not arrive. */
+const rememberedMs = 10 * minuteMs;
+
+/** Remembers for ten minutes, in this process alone, which links a form got: they are stored as hashes only. */
+export function linksShown(now: () => Instant) {
+  const shown = new Map<string, { at: Instant; links: Promise<PersonLink[]> }>();
+  return (key: string, make: () => Promise<PersonLink[]>): Promise<PersonLink[]> => {
+    for (const [old, { at }] of shown) if (now() - at > rememberedMs) shown.delete(old);
+    const known = shown.get(key);
+    if (known) return known.links;
+    const links = make();
+    shown.set(key, { at: now(), links });
+    links.catch(() => shown.delete(key));
+    return links;
+  };
+}
+
+/** What is shown once the hire is kept. */
+export const keptPage = (booking: Booking, links: readonly PersonLink[], publicUrl: string): Html =>
+  html`<h1>The hire is kept</h1><p>Each link opens the page of the hire for one person. It is shown once: send it now.</p>
+${links.map((l) => html`<p class="made"><b>${booking.people.find((p) => p.id === l.person)?.name ?? ""}</b> <code>${publicUrl}/h/${l.token}</code></p>`)}
+<p><a href="/desk/hires/${booking.hire}">Open this hire</a></p>`;

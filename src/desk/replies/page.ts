@@ -1,0 +1,68 @@
+/** Who is to be rung today, and who has not answered a reminder. */
+import { type Instant, sayTime } from "../../calendar.js";
+import type { Callout } from "../../callouts/callout.js";
+import type { Hire } from "../../hires/hire.js";
+import type { Book } from "../../knowledge/book.js";
+import type { Want } from "../../knowledge/schema.js";
+import { type Html, html } from "../../pages/html.js";
+import type { OpenReply } from "../../store/care/replies.js";
+import { formKeys, type Who } from "../frame.js";
+
+export type Task = { hire: Hire; callout: Callout };
+/** Whether a call-out's row is such a task of staff's own. */
+export const isTask = (row: { kind: string; severity: string }): boolean =>
+  row.kind === "reading" && row.severity === "note";
+
+/** What a reply still lacks, in a word or two. */
+const short: Record<Want, string> = {
+  safety: "that it was read",
+  oil: "oil mark",
+  odometer: "odometer",
+  tyres: "tyres",
+  coolant: "coolant",
+  fluid: "exhaust fluid",
+  arrival: "arrival",
+};
+
+function taskRow(
+  { hire, callout }: Task,
+  who: Who,
+  book: Book,
+  now: Instant,
+  id: () => string,
+): Html {
+  const person = hire.people.find((p) => p.id === callout.person);
+  const act = (what: string, inside: Html, cls = "") =>
+    html`<form method="post" action="/desk/act" class="act ${cls}">${formKeys(who, id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="callout" value="${callout.n}"><input type="hidden" name="back" value="/desk/replies"><input type="hidden" name="do" value="${what}">${inside}</form>`;
+  const owner = callout.with ? (book.firm.contacts[callout.with]?.name ?? callout.with) : undefined;
+  const by = callout.promisedAt;
+  return html`<li data-key="${hire.id}:${callout.n}" class="card note"><p><a href="/desk/hires/${hire.id}"><span class="plate">${hire.booking.van.registration}</span> ${hire.booking.surname}</a> · ${person?.name ?? ""} ${person?.phone ? html`<a class="dial" href="tel:${person.phone.replace(/[^\d+]/g, "")}">${person.phone}</a>` : ""}</p>
+<p>${callout.title}. ${owner ? html`<b>with ${owner}</b>` : html`<b class="nobody">nobody yet</b>`}${by === undefined ? "" : html`, <span class="${by < now ? "over" : ""}">by ${sayTime(by, now, book.firm.zone)}</span>`}</p>
+<div class="acts">${act("done", html`<input type="hidden" name="outcome" value="rung"><label class="grow">What they said <input name="note" maxlength="1000" required></label><button class="main">Rung</button>`, "wide")}
+${callout.with === who.contact ? "" : act("take", html`<button>I take it</button>`)}</div></li>`;
+}
+
+/** The tasks to ring, each with who has it. */
+export const ringToday = (
+  tasks: readonly Task[],
+  who: Who,
+  book: Book,
+  now: Instant,
+  id: () => string,
+): Html =>
+  tasks.length === 0
+    ? html``
+    : html`<section class="ringtoday"><h2>Ring today</h2><ul class="plainlist">${tasks.map((t) => taskRow(t, who, book, now, id))}</ul></section>`;
+
+/** Reminders without a reply. */
+export const notAnswered = (rows: readonly OpenReply[], book: Book, now: Instant): Html =>
+  html`<section><h2>Not answered yet</h2>${
+    rows.length === 0
+      ? html`<p>Everybody has answered.</p>`
+      : html`<div class="scroll"><table><thead><tr><th>Van</th><th>Hirer</th><th>Reminder</th><th>Sent</th><th>Still to tell</th></tr></thead><tbody>
+${rows.map(
+  (r) =>
+    html`<tr><td><a href="/desk/hires/${r.hire}"><span class="plate">${r.registration}</span></a></td><td>${r.surname}</td><td>${book.reminders.rules[r.rule]?.title ?? r.rule}</td>
+<td>${sayTime(r.sent_at as Instant, now, r.zone)}${r.again_at === null ? "" : `, again ${sayTime(r.again_at as Instant, now, r.zone)}`}</td><td>${(JSON.parse(r.wants) as Want[]).map((w) => short[w]).join(", ")}</td></tr>`,
+)}</tbody></table></div>`
+  }</section>`;

@@ -1,0 +1,79 @@
+/** Notices of staff, as a hire takes them. */
+import { describe, expect, it } from "vitest";
+import { type Instant, readIso } from "../../src/calendar.js";
+import type { Booking, HireId } from "../../src/post.js";
+import { hireWith, type Play } from "../kit/hire.js";
+
+const iso = (text: string): Instant => readIso(text);
+/** A Wren picked up at noon of 3 June; the play begins there. */
+const booking = (more: Partial<Booking> = {}): Booking => ({
+  hire: "h1" as HireId,
+  van: { registration: "SX26 ABC", type: "wren" },
+  pickupAt: iso("2026-06-03T12:00+01:00"),
+  returnAt: iso("2026-06-10T12:00+01:00"),
+  zone: "Europe/London",
+  region: "gb",
+  lang: "en",
+  people: [{ id: "p1", name: "Ann", booker: true }],
+  surname: "Stone",
+  status: "booked",
+  ...more,
+});
+const start = (more: Partial<Booking> = {}): Play =>
+  hireWith("wren").arrives({ kind: "booked", booking: booking(more) });
+const give = (play: Play, id: string, until?: Instant): Play =>
+  play.staff("morag", {
+    do: "notice",
+    notice: { id, title: `Notice ${id}`, text: "Mind it.", ...(until ? { until } : {}) },
+  });
+
+describe("a notice", () => {
+  it("goes out at once, beside three reminders and more on the same day, and takes none of their places", () => {
+    const play = start();
+    for (const id of ["n1", "n2", "n3", "n4"])
+      expect(give(play, id).hirer().join()).toContain(`Notice ${id}`);
+    const reminded: string[] = [];
+    for (let i = 0; i < 5 && play.at < iso("2026-06-03T20:30+01:00"); i++) {
+      play.nextDue();
+      reminded.push(...play.last.because.filter((b) => b.startsWith("reminded")));
+    }
+    // Pick-up at noon: the welcome at once, the first evening at 17:30.
+    expect(reminded.slice(0, 2)).toEqual(["reminded: welcome", "reminded: first-evening"]);
+  });
+
+  it("waits for the pick-up, also where that moves, and is not told after its end or to a hire that is cancelled", () => {
+    const soon = start({ pickupAt: iso("2026-06-04T10:00+01:00") });
+    expect(give(soon, "n1").hirer()).toEqual([]);
+    soon.arrives({ kind: "booked", booking: booking({ pickupAt: iso("2026-06-04T09:00+01:00") }) });
+    expect(soon.dues().find((d) => d.key === "notice:n1")?.at).toBe(iso("2026-06-04T09:00+01:00"));
+
+    const late = start({ pickupAt: iso("2026-06-04T10:00+01:00") });
+    give(late, "n1", iso("2026-06-04T08:00+01:00"));
+    while (late.at < iso("2026-06-04T10:00+01:00")) {
+      late.nextDue();
+      expect(late.hirer().join()).not.toContain("Notice n1");
+    }
+    expect(give(start({ status: "cancelled" }), "n1").hirer()).toEqual([]);
+  });
+
+  it("given twice is told once; a second tap of Seen changes nothing", () => {
+    const play = give(start(), "n1");
+    expect(give(play, "n1").hirer()).toEqual([]);
+    expect(play.taps("seen:n1").hirer()).toHaveLength(1);
+    expect(play.taps("seen:n1").hirer()).toEqual([]);
+    expect(play.last.because).toEqual(["ignored: double or stale tap"]);
+  });
+
+  it("is not seen by words that are about something else", () => {
+    const play = give(start(), "n1");
+    play.says("have you seen the spare key anywhere");
+    expect(play.last.because.join()).not.toContain("seen:");
+    play.says("seen");
+    expect(play.last.because.join()).toContain("seen: notice n1");
+  });
+
+  it("never holds back a danger", () => {
+    const play = give(start(), "n1").says("seen it, and there are flames from the stove");
+    expect(play.hirer()[0]).toMatch(/999/);
+  });
+});
