@@ -36,7 +36,7 @@ export type Person = {
 };
 
 /** A question that the service puts after the safety step, one at a time. */
-export type Asking = "check" | "place" | "need" | "night";
+export type Asking = "check" | "sheet" | "place" | "need" | "night";
 
 /** Questions about one matter, the current one first; `path`: the options chosen in its guided check. */
 export type Questions = { entry: string; callout?: number; steps: Asking[]; path: number[] };

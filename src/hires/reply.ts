@@ -5,8 +5,9 @@ import { fill } from "../knowledge/placeholders.js";
 import { isQuestion, plainly } from "../reminders/words.js";
 import { completed, sumFor } from "../sums/ask.js";
 import type { Summed } from "../sums/words/say.js";
+import { severityNow } from "../triage/lights.js";
 import { isNight, morningAfter } from "../triage/order.js";
-import { tellAnswer } from "../wording/entry.js";
+import { concernsDriving, tellAnswer } from "../wording/entry.js";
 import { alertedLine, callOut } from "./alarm.js";
 import { morningRole, untilMorning } from "./callouts/questions.js";
 import { knownOfVan } from "./care/readings.js";
@@ -27,7 +28,7 @@ export function act(turn: Turn, person: Person, choice: Choice, words: string): 
     case "answer":
       return answer(turn, person, entries.slice(0, Math.max(1, choice.answered)), words);
     case "choices":
-      return offer(turn, person, entries);
+      return offer(turn, person, entries, words);
     case "lacks":
       return lacks(turn, person, choice.lacks ?? entries[0]?.id ?? "");
     case "courtesy": {
@@ -147,12 +148,21 @@ export function sumCompleted(turn: Turn, person: Person, words: string): boolean
   return true;
 }
 
-function offer(turn: Turn, person: Person, entries: Entry[]): void {
+/** Whether the likeliest is a trouble with which nobody drives on: then they stop before they choose. */
+function stopsFirst(lead: Entry | undefined, words: string): boolean {
+  const severity = lead && severityNow(lead, words);
+  return lead !== undefined && severity === "stop" && concernsDriving(lead.id);
+}
+
+function offer(turn: Turn, person: Person, entries: Entry[], words: string): void {
   const talk = talkOf(turn, person.id);
   talk.offered = entries.map((e) => e.id);
   remember(turn, person.id, talk.offered);
   tell(turn, person, {
-    text: line(turn, "choices"),
+    text: [
+      ...(stopsFirst(entries[0], words) ? [line(turn, "stop-first")] : []),
+      line(turn, "choices"),
+    ].join("\n"),
     buttons: [
       ...entries.map((e) => ({ tap: `e:${e.id}`, label: fill(e.title, turn.voice.values) })),
       { tap: "none", label: line(turn, "none-of-these") },

@@ -6,17 +6,18 @@ import { placeIn, safetyOf } from "../place/read.js";
 import type { FileRef } from "../post.js";
 import { relay } from "./alarm.js";
 import { inNeed, noteTold } from "./callouts/needs.js";
-import { resume } from "./callouts/questions.js";
+import { next, resume, showSheet } from "./callouts/questions.js";
 import { roadsideSeen } from "./callouts/roadside.js";
 import { answersQuestion, saysNo, saysYes, settle } from "./callouts/settle.js";
 import { openFor } from "./callouts/told.js";
 import { seenSaid, seenTapped } from "./care/notices.js";
 import { photoSaid, readingSaid, readingTapped } from "./care/replies.js";
+import { lightOnSheet, unclear } from "./heard/light.js";
 import { placeBeside, placeTold } from "./heard/place.js";
 import { greet, heard, openOf } from "./heard/sign.js";
 import type { Person } from "./hire.js";
 import { act, sumCompleted, tellEntry, toPerson } from "./reply.js";
-import { answered, closed, danger, showSheet } from "./trouble.js";
+import { answered, closed, danger } from "./trouble.js";
 import { line, nameOf, openCallouts, remember, type Turn, talkOf, tell } from "./turn.js";
 import { type Choice, understand } from "./understand.js";
 
@@ -72,18 +73,16 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   // Words that tell a place are passed on as one.
   const placed =
     choice.outcome !== "triage" && placeTold(turn, person, words, safety !== undefined);
-  const seen = placed || pass();
+  const light = lightOnSheet(turn, person, words);
+  const seen = placed || (light === undefined && pass());
   greet(turn, person);
   if (edited && saysTheSame(turn, person, choice)) return;
-  const onSheet = talk.sheet
-    ? /^\W*(?:number |no\.? ?|it'?s )?(\d{1,2})\W*$/i.exec(words)?.[1]
-    : undefined;
-  const light = onSheet && entries.get(turn.facts.book.lightSheet[Number(onSheet) - 1] ?? "");
   if (light) {
     delete talk.sheet;
     return tellEntry(turn, person, light, light.title);
   }
-  if (answersQuestion(turn, person, words, placed) || seenSaid(turn, person, words)) return;
+  const named = choice.outcome === "triage" ? first : undefined;
+  if (answersQuestion(turn, person, words, placed, named) || seenSaid(turn, person, words)) return;
   if (choice.outcome === "triage") return act(turn, person, choice, words);
   if (placed) {
     if (open) noteTold(turn, person, open.n, words);
@@ -252,7 +251,9 @@ export function tapped(turn: Turn, person: Person, tap: string, typed?: string):
     case "rs":
       return roadsideSeen(turn, person, Number(b), a === "yes");
     case "sheet":
-      return showSheet(turn, person);
+      if (talk.asking?.steps[0] === "sheet" && (talk.asking.callout ?? 0) === Number(b))
+        return next(turn, person);
+      return unasked(turn, person, typed);
     case "r":
       // A button says what it means however old it is; a number does not.
       return typed === undefined || talk.reading?.wants.some((want) => want === a.split("=")[0])
@@ -290,19 +291,19 @@ export function shown(
     what === "photo"
       ? line(turn, "photo")
       : line(turn, file ? "unreadable" : "unreadable-lost", { what });
-  const { lastEntries } = talkOf(turn, person.id);
+  const { lastEntries, sheet } = talkOf(turn, person.id);
   const told = turn.facts.book.entries.get(lastEntries[0] ?? "");
   const open = openFor(turn.hire, person);
   const ofLight = told?.kind === "light" || open.some((c) => c.kind === "light");
-  // A photo out of the blue may be of a light: the sheet is one tap away.
+  // A photo out of the blue may be of a light: its colour and the sheet are one tap away.
   const asks = what === "photo" && words === "" && !ofLight && open.length === 0;
   const buttons = [
-    { tap: "sheet", label: line(turn, "photo-is-light") },
+    { tap: `e:${unclear}`, label: line(turn, "photo-is-light") },
     { tap: "person", label: line(turn, "get-a-person") },
   ];
   const isReply = what === "photo" && words === "" && photoSaid(turn, person);
   if (!isReply) tell(turn, person, { text, ...(asks ? { buttons } : {}) });
-  if (what === "photo" && words === "" && ofLight) showSheet(turn, person);
+  if (what === "photo" && words === "" && ofLight && !sheet) showSheet(turn, person);
   share(turn, person, `(${what})${words ? ` ${words}` : ""}`, file);
   if (words) said(turn, person, words);
 }

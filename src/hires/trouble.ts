@@ -13,6 +13,7 @@ import { toldIn } from "./callouts/needs.js";
 import { ask, begin, needList, next } from "./callouts/questions.js";
 import { isSecret } from "./callouts/told.js";
 import { placeKnown } from "./heard/last.js";
+import { nameLight, stepsFor, unclear, unclearMatter } from "./heard/light.js";
 import type { Asking, Person } from "./hire.js";
 import { clock, line, put, remember, setDue, type Turn, talkOf, tell, tellAll } from "./turn.js";
 
@@ -87,10 +88,13 @@ export function troubles(
   entries: readonly (LightEntry | FaultEntry)[],
   words: string,
 ): void {
+  // What was said of the light before it had a name counts: that it flashes, or is red.
+  const allSaid = (entry: LightEntry | FaultEntry) =>
+    [unclearMatter(turn, person, entry, words)?.words, words].filter(Boolean).join(" / ");
   const ranked = entries
     .map(
       (entry) =>
-        ({ entry, severity: severityNow(entry, words) ?? "soon" }) as {
+        ({ entry, severity: severityNow(entry, allSaid(entry)) ?? "soon" }) as {
           entry: LightEntry | FaultEntry;
           severity: Severity;
         },
@@ -119,6 +123,8 @@ function trouble(
   }
   const late = lateLine(turn, "late");
   const intro = late ? `${late}\n` : "";
+  const nameless = unclearMatter(turn, person, entry, words);
+  if (nameless && entry.kind === "light") nameLight(turn, person, nameless, entry, severity);
   if (severity === "note") {
     const told = tellTrouble(turn.voice, entry, severity);
     tell(
@@ -128,6 +134,9 @@ function trouble(
       { severity },
     );
     remember(turn, person.id, [entry.id]);
+    if (nameless) begin(turn, person, { entry: entry.id, steps: [], path: [] }, true);
+    if (entry.id === unclear)
+      begin(turn, person, { entry: entry.id, steps: ["sheet"], path: [] }, true);
     return;
   }
   const waits =
@@ -176,18 +185,32 @@ function trouble(
       callout.generation,
     );
   }
-  if (entry.id === "unknown-light") showSheet(turn, person);
   const check: Asking[] = checkOf(entry) ? ["check"] : [];
+  const own =
+    entry.kind === "light" && entry.id === unclear
+      ? stepsFor(entry, severity, words)
+      : { steps: check, path: [] };
+  // Of a matter that is open already, only what was not yet answered is asked.
+  const { asking } = talkOf(turn, person.id);
+  const left = asking?.callout === callout.n ? asking.steps : [];
   const place: Asking[] = callout.placeSafe === undefined ? ["place"] : [];
-  const needs: Asking[] = severity === "stop" && isNew ? [...place, "need"] : [];
+  const asked: Asking[] = isNew
+    ? [...place, "need"]
+    : left.filter((step) => step === "place" || step === "need");
+  const needs = severity === "stop" ? asked : [];
   // Where the check decides whether the van may move at all, it comes first.
-  const decides = entry.untilChecked !== undefined || severity !== entry.severity;
+  const decides =
+    entry.id === unclear || entry.untilChecked !== undefined || severity !== entry.severity;
   const steps: Asking[] =
-    waits && isNew ? ["night", ...check] : decides ? [...check, ...needs] : [...needs, ...check];
+    waits && isNew
+      ? ["night", ...own.steps]
+      : decides
+        ? [...own.steps, ...needs]
+        : [...needs, ...own.steps];
   begin(
     turn,
     person,
-    { entry: entry.id, callout: callout.n, steps: second ? check : steps, path: [] },
+    { entry: entry.id, callout: callout.n, steps: second ? own.steps : steps, path: own.path },
     !second,
   );
 }
@@ -200,13 +223,6 @@ export const answerButtons = (turn: Turn): { tap: string; label: string }[] => [
   { tap: "else", label: line(turn, "something-else") },
   { tap: "person", label: line(turn, "get-a-person") },
 ];
-
-/** The numbered sheet of lights, colour first; the next number that is written names one. */
-export function showSheet(turn: Turn, person: Person): void {
-  talkOf(turn, person.id).sheet = true;
-  const text = `${line(turn, "light-colours")}\n${line(turn, "sheet-number")}`;
-  tell(turn, person, { text, pictures: ["lights-sheet"] });
-}
 
 /** A button whose question is over, or no longer in the book: the plain way on, and a person. */
 export function closed(turn: Turn, person: Person): void {
@@ -228,7 +244,11 @@ export function answered(turn: Turn, person: Person, option: number): void {
     closed(turn, person);
     return next(turn, person);
   }
-  if ("ask" in node) return ask(turn, person);
+  if ("ask" in node) {
+    // The colour is known: now the sheet of lights, then the rest of the check.
+    if (asking.steps[1] === "sheet") asking.steps = ["sheet", "check", ...asking.steps.slice(2)];
+    return ask(turn, person);
+  }
   finish(turn, person, entry, node);
 }
 
@@ -255,6 +275,7 @@ function finish(turn: Turn, person: Person, entry: Entry | undefined, end: End):
   if (goTo?.kind === "answer") tell(turn, person, { text: tellAnswer(turn.voice, goTo).text });
   if (goTo && (goTo.kind === "light" || goTo.kind === "fault") && goTo.id !== entry?.id)
     return troubles(turn, person, [goTo], end.say);
-  if (end.end === "cleared" && talk.asking) talk.asking.steps = ["check"];
+  if (end.end === "cleared" && talk.asking)
+    talk.asking.steps = talk.asking.steps.filter((step) => step === "check" || step === "sheet");
   next(turn, person);
 }

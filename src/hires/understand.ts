@@ -22,5 +22,22 @@ export function understand(matcher: Matcher, said: Words): Choice {
     also,
     ...(said.lang ? { lang: said.lang } : {}),
   });
-  return choose(matcher, { ...said, text, danger });
+  return unclearLight(matcher, choose(matcher, { ...said, text, danger }));
+}
+
+/**
+ * Lights of which none is named for certain, where "a light you do not know" is one of the meanings: that is
+ * what it is, so it stops the van and its colour is asked, before the sheet of lights.
+ */
+function unclearLight({ book }: Matcher, choice: Choice): Choice {
+  const [lead] = choice.entries;
+  const unknown = choice.entries.find((e) => e.id === "unknown-light" && e.p >= 0.1);
+  if (
+    choice.outcome !== "choices" ||
+    !unknown ||
+    book.entries.get(lead?.id ?? "")?.kind !== "light"
+  )
+    return choice;
+  const entries = [unknown, ...choice.entries.filter((e) => e !== unknown)];
+  return { ...choice, outcome: "triage", answered: 1, entries };
 }

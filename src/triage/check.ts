@@ -27,16 +27,61 @@ const plain = (t: string) =>
 const yes = /^(y|yes|yeah|yep|aye|ja|oui|si|tak|it is|it does|they do)\b/;
 const no = /^(n|no|nope|nah|not|nein|non|nie)\b/;
 
-/** Which option the hirer's words choose: by number, by its label, or by yes and no; undefined if none. */
-export function optionIn(question: Question, text: string): number | undefined {
+/** Words that tell no option from another. */
+const empty = new Set(
+  "a an the it its i is are am was they you your we my or and of in on to at with all as usual one some only now after again look do does will when if just too here there has have been since go goes going come comes came can so that this up".split(
+    " ",
+  ),
+);
+/** What people say for the word of a label. */
+const alike: Record<string, string> = { blink: "flash", solid: "stead", constant: "stead" };
+const stem = (word: string): string => {
+  const cut = word.replace(/(?:ing|ily|es|ed|ly|s|y)$/, "");
+  return alike[cut] ?? cut;
+};
+const contents = (text: string): Set<string> =>
+  new Set(
+    text
+      .split(" ")
+      .filter((w) => w.length > 2 && !empty.has(w))
+      .map(stem),
+  );
+const negated = /\b(not|no|never|without|cannot|cant|dont|doesnt|isnt|arent|wont|hasnt|nothing)\b/;
+
+/**
+ * The option whose label shares most words with a short text. One that clears the van must be said in full;
+ * a text that denies anything chooses none; what flashes counts as flashing whatever else it is.
+ */
+function optionByWords(question: Question, said: string): number | undefined {
+  if (said.split(" ").length > 12 || negated.test(said.replaceAll("n t", "nt"))) return undefined;
+  const words = contents(said);
+  const hits = question.options.map(({ say, then }) => {
+    const wanted = [...contents(plain(say))];
+    const shared = wanted.filter((w) => words.has(w));
+    const clears = "end" in then && then.end === "cleared";
+    if (clears && shared.length < wanted.length) return 0;
+    return shared.includes("flash") ? 100 : shared.length;
+  });
+  const most = Math.max(0, ...hits);
+  const best = hits.filter((h) => h === most).length === 1 ? hits.indexOf(most) : -1;
+  return most > 0 && best >= 0 ? best : undefined;
+}
+
+/**
+ * Which option the hirer's words choose: by number, label, yes and no, or its words; undefined if none.
+ * `strictly`: not by its words alone, since they may be meant for somebody else.
+ */
+export function optionIn(question: Question, text: string, strictly = false): number | undefined {
   const said = plain(text);
   const number = /^\d$/.exec(said) ? Number(said) - 1 : -1;
   if (question.options[number]) return number;
   const labels = question.options.map((o) => plain(o.say));
   const exact = labels.indexOf(said);
   if (exact >= 0) return exact;
-  if (said.split(" ").length > 4) return undefined;
-  const starts = (pattern: RegExp) => labels.findIndex((l) => pattern.test(l));
-  const by = yes.test(said) ? starts(yes) : no.test(said) ? starts(no) : -1;
-  return by >= 0 ? by : undefined;
+  if (said.split(" ").length <= 4) {
+    const starts = (pattern: RegExp) => labels.findIndex((l) => pattern.test(l));
+    const by = yes.test(said) ? starts(yes) : no.test(said) ? starts(no) : -1;
+    if (by >= 0) return by;
+  }
+  return strictly ? undefined : optionByWords(question, said);
 }

@@ -13,6 +13,14 @@ const says = {
   normal:
     /\b(drives?|driving|runs?|running|goes|going|feels?|seems?|is|all)\b[^.!?]{0,20}\b(normal(ly)?|fine|ok(ay)?|well|as usual|good)\b|\bnormal(ly)?\b/i,
 };
+/** The colour that words give a light, the worst first; "flashing" whatever its colour. Undefined: none is said. */
+export function colourOf(text: string): "red" | "flashing" | "amber" | "calm" | undefined {
+  if (says.red.test(text)) return "red";
+  if (says.flashing.test(text) && !says.steady.test(text)) return "flashing";
+  if (says.amber.test(text)) return "amber";
+  return says.blue.test(text) || says.green.test(text) ? "calm" : undefined;
+}
+
 const worst = (a: Severity, b: Severity): Severity =>
   (["danger", "stop", "soon", "note"] as const).find((s) => s === a || s === b) ?? a;
 
@@ -27,9 +35,9 @@ export function severityNow(entry: Entry, text: string): Severity | null {
   if (entry.kind !== "light" || base === null) return base;
   const flashing = says.flashing.test(text) && !says.steady.test(text);
   if (entry.id === "unknown-light") {
-    if (says.red.test(text) || flashing) return "stop";
-    if (says.amber.test(text)) return says.normal.test(text) ? "soon" : "stop";
-    return says.blue.test(text) || says.green.test(text) ? "note" : "stop";
+    const colour = colourOf(text);
+    if (colour === "amber") return says.normal.test(text) ? "soon" : "stop";
+    return colour === "calm" ? "note" : "stop";
   }
   if (entry.id === "engine-steady") return says.steady.test(text) ? worst(base, "soon") : "stop";
   if (entry.id === "glow-plug") return flashing ? "soon" : base;

@@ -62,6 +62,9 @@ const atRest = new Set([
   "unknown-beep",
 ]);
 
+/** Whether a light or fault is one of the van in traffic. */
+export const concernsDriving = (id: string): boolean => !atRest.has(id);
+
 /** A light or fault: stop first, may it move, first steps, whom to ring. `alerted`: the true line of who was told. */
 export function tellTrouble(
   voice: Voice,
@@ -73,7 +76,7 @@ export function tellTrouble(
   if (!text) return { text: entry.title, pictures: [] };
   const body = entry.kind === "fault" && entry.text ? bodyFor(voice, entry.text) : text;
   const serious = severity === "stop" || severity === "danger";
-  const moving = !atRest.has(entry.id);
+  const moving = concernsDriving(entry.id);
   const roadside =
     (entry.kind === "light" || (entry.text?.roadside ?? true)) && severity !== "note";
   return {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { after, readIso } from "../../src/calendar.js";
-import { book, hireWith } from "../kit/hire.js";
+import { book, hireWith, type Play } from "../kit/hire.js";
 
 const emergency = "999 or 112";
 
@@ -114,14 +114,72 @@ describe("a red light", () => {
 });
 
 describe("an unclear light", () => {
-  it("stops the van and is asked about with the numbered sheet; the number names it", () => {
+  const sheetShown = (play: Play) =>
+    play.sends.some((s) => s.message.pictures?.includes("lights-sheet"));
+  const numberOf = (id: string) => `${book.lightSheet.indexOf(id) + 1}`;
+
+  it("stops the van; its colour is asked first, then the numbered sheet", () => {
     const play = hireWith("curlew").says("some warning light came on, no idea what it is");
     expect(play.callouts()[0]).toMatchObject({ matter: "unknown-light", severity: "stop" });
-    expect(play.sends.flatMap((s) => s.message.pictures ?? [])).toContain("lights-sheet");
-    const n = book.lightSheet.indexOf("oil-pressure") + 1;
-    play.says(`${n}`);
+    expect(play.hirer().at(-1)).toBe("What colour is the light?");
+    expect(sheetShown(play)).toBe(false);
+    play.says("it's kind of orange");
+    expect(sheetShown(play)).toBe(true);
+  });
+  it("named by its number keeps its call-out, its severity and whoever was alerted", () => {
+    const play = hireWith("curlew").says("some warning light came on, no idea what it is");
+    play.taps("Red").says(numberOf("oil-pressure"));
     expect(play.hirer()[0]).toContain("oil");
-    expect(play.callouts().map((c) => c.matter)).toContain("oil-pressure");
+    expect(play.callouts()).toMatchObject([{ matter: "oil-pressure", severity: "stop" }]);
+    expect(play.duty()[0]?.text).toContain("it is: Red oil can");
+    // Where they stand and who is with them is still asked.
+    expect(play.hirer().at(-1)).toBe("Is it a safe place to wait?");
+  });
+  it("whose colour was said is not asked for it again", () => {
+    const red = hireWith("curlew").says("a red light I don't know has come on");
+    expect(sheetShown(red)).toBe(true);
+    const amber = hireWith("curlew").says(
+      "some yellow symbol I can't work out, all is running fine",
+    );
+    expect(amber.callouts()[0]?.severity).toBe("soon");
+    expect(sheetShown(amber)).toBe(true);
+    const green = hireWith("curlew").says("there is a green light I do not know");
+    expect(green.callouts()).toEqual([]);
+    expect(sheetShown(green)).toBe(true);
+  });
+  it("that flashes stops the van whatever number it gets", () => {
+    const play = hireWith("curlew").says("a light I do not know is flashing");
+    play.says(numberOf("engine-steady"));
+    expect(play.hirer()[0]).toContain("Do not drive on");
+    expect(play.callouts()).toMatchObject([{ matter: "engine-steady", severity: "stop" }]);
+  });
+  it("that is not on the sheet goes on with steady or flashing, one question at a time", () => {
+    const play = hireWith("curlew").says("some warning light came on, no idea what it is");
+    play.taps("Amber, yellow or orange").taps("None of these");
+    expect(play.hirer()).toEqual(["Is it steady, and does the van go, steer and brake as usual?"]);
+    play.says("no, it flashes");
+    expect(play.callouts()[0]).toMatchObject({ severity: "stop", checked: "stop" });
+    expect(play.hirer().at(-1)).toBe("Is it a safe place to wait?");
+  });
+  it("described in words gets its name; one more light is a matter of its own", () => {
+    const play = hireWith("curlew").says("some warning light came on, no idea what it is");
+    play.says("it looks like a red oil can");
+    expect(play.callouts().map((c) => c.matter)).toEqual(["oil-pressure"]);
+    const two = hireWith("curlew").says("some warning light came on, no idea what it is");
+    two.says("now the red battery light is on as well");
+    expect(two.callouts().map((c) => c.matter)).toEqual(["unknown-light", "charging-system"]);
+  });
+  it("is found from a photo out of the blue by one tap", () => {
+    const from = { person: "p1", via: { channel: "web", to: "p1" } } as const;
+    const play = hireWith("curlew").arrives({
+      kind: "photo",
+      from,
+      file: { id: "f", kind: "image/jpeg" },
+    });
+    expect(play.callouts()).toEqual([]);
+    play.taps("It is a warning light");
+    expect(play.callouts()[0]).toMatchObject({ matter: "unknown-light", severity: "stop" });
+    expect(play.hirer().at(-1)).toBe("What colour is the light?");
   });
   it("every light of the contract but the unknown one stands on the sheet, red first", () => {
     const lights = [...book.entries.values()].flatMap((e) =>

@@ -14,12 +14,16 @@ export type Paper = { book: Book; publicUrl: string };
 const sheetLines = (book: Book, values: ReadonlyMap<string, string | string[]>): string[] =>
   book.lightSheet.map((id, i) => `${i + 1} ${fill(book.entries.get(id)?.title ?? id, values)}`);
 
+/** The number of a message's first button: beside the sheet of lights, whose numbers begin at 1, it is 0. */
+const firstOf = ({ pictures }: Message): number => (pictures?.includes(sheet) ? 0 : 1);
+
 /** "Reply 1 for Safe place, 2 for Not safe." */
 function asked(
   labels: readonly string[],
+  first: number,
   say: (id: string, words: Record<string, string>) => string,
 ) {
-  const options = labels.map((label, i) => say("text-option", { n: `${i + 1}`, label }));
+  const options = labels.map((label, i) => say("text-option", { n: `${i + first}`, label }));
   return say("text-reply", { options: options.join(", ") });
 }
 
@@ -40,7 +44,7 @@ export function asText(message: Message, { book, publicUrl }: Paper): string {
   return [
     message.text,
     ...drawings,
-    ...(labels.length > 0 ? [asked(labels, say)] : []),
+    ...(labels.length > 0 ? [asked(labels, firstOf(message), say)] : []),
     ...(things.size > 1 ? [say("text-several")] : []),
   ].join("\n");
 }
@@ -82,9 +86,10 @@ export function replyIn(text: string, read: readonly Message[]): Reply {
   const chosen =
     number === undefined
       ? buttons.find((button) => plain(button.label) === plain(text))
-      : buttons[Number(number) - 1];
+      : buttons[Number(number) - (asking ? firstOf(asking) : 1)];
   const typed = text.trim();
   if (chosen) return { tap: chosen.tap, typed };
+  if (asking && firstOf(asking) === 0) return undefined;
   if (number?.length === 1) return { tap: `number:${number}`, typed };
   if (number !== undefined) return undefined;
   return readingsIn(text, buttons);

@@ -33,6 +33,13 @@ export function begin(turn: Turn, person: Person, questions: Questions, leads: b
   ask(turn, person);
 }
 
+/** The numbered sheet of lights, colour first; the next number that is written names one. */
+export function showSheet(turn: Turn, person: Person, buttons?: Button[]): void {
+  talkOf(turn, person.id).sheet = true;
+  const text = `${line(turn, "light-colours")}\n${line(turn, "sheet-number")}`;
+  tell(turn, person, { text, pictures: ["lights-sheet"], ...(buttons ? { buttons } : {}) });
+}
+
 /** Asks again where a talk stood before an interruption; not into a talk of staff's. */
 export function resume(turn: Turn, person: Person): void {
   if (!talkOf(turn, person.id).staffSpoke) ask(turn, person);
@@ -68,6 +75,7 @@ export function ask(turn: Turn, person: Person): void {
       button(`night:yes:${n}`, "night-yes"),
       button(`night:no:${n}`, "night-no"),
     ]);
+  if (now === "sheet") return showSheet(turn, person, [button(`sheet:none:${n}`, "none-of-these")]);
   const question = questionOf(turn, asking.entry, asking.path);
   if (!question) {
     // The book has changed under a stored talk: start the check again, or leave it to the call-out.

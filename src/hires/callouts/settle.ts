@@ -1,10 +1,12 @@
 /** Answers to the questions after the safety step, tapped or written. Pure. */
 
+import type { Entry } from "../../knowledge/book.js";
 import { safetyOf } from "../../place/read.js";
 import type { Need } from "../../post.js";
 import { optionIn } from "../../triage/check.js";
 import { readNeeds } from "../../triage/needs.js";
 import { placeKnown } from "../heard/last.js";
+import { notOnSheet } from "../heard/light.js";
 import type { Person } from "../hire.js";
 import { answered } from "../trouble.js";
 import { clock, line, put, type Turn, talkOf, tell } from "../turn.js";
@@ -32,12 +34,16 @@ const plainly = (words: string, toStaff: boolean | undefined): boolean | undefin
 const calloutOf = (turn: Turn, n: number | undefined) =>
   turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
 
-/** Whether the words answer the question on the screen; if so they are taken as its answer. `placed`: they told a place. */
+/**
+ * Whether the words answer the question on the screen; if so they are taken as its answer. `placed`: they told
+ * a place; `meant`: the light or fault that they name.
+ */
 export function answersQuestion(
   turn: Turn,
   person: Person,
   words: string,
   placed: boolean,
+  meant: Entry | undefined,
 ): boolean {
   const { asking, staffSpoke } = talkOf(turn, person.id);
   const plain = plainly(words, staffSpoke);
@@ -46,10 +52,17 @@ export function answersQuestion(
   const n = asking.callout ?? 0;
   if (now === "check") {
     const question = questionOf(turn, asking.entry, asking.path);
-    const option = question && optionIn(question, words);
+    // Words may be meant for staff, or tell of another light or fault, and not answer the check.
+    const other = meant !== undefined && meant.id !== asking.entry;
+    const option = question && optionIn(question, words, staffSpoke === true || other);
     const toStaff = staffSpoke && isPlain(words) && (saysYes(words) || saysNo(words));
     if (option === undefined || toStaff) return false;
     answered(turn, person, option);
+    return true;
+  }
+  if (now === "sheet") {
+    if (!notOnSheet(words)) return false;
+    next(turn, person);
     return true;
   }
   if (now === "place") {

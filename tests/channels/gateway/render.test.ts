@@ -69,6 +69,14 @@ describe("a text as a tap", () => {
     expect(tapIn("2", [plain])).toBeUndefined();
     expect(tapIn("2", [])).toBeUndefined();
   });
+  it("is 0 for the button beside the sheet, whose own numbers begin at 1", () => {
+    const none = { ...sheet, buttons: [{ tap: "sheet:none:1", label: "None of these" }] };
+    expect(asText(none, paper).split("\n").at(-1)).toBe("Reply 0 for None of these.");
+    expect(tapIn("0", [none])).toBe("sheet:none:1");
+    expect(tapIn("none of these", [none])).toBe("sheet:none:1");
+    expect(tapIn("1", [none])).toBeUndefined();
+    expect(tapIn("12", [none])).toBeUndefined();
+  });
   it("comes back to the very button for each number that was written beside it", () => {
     const label = fc.stringMatching(/^[a-z]{3,9}( [a-z]{3,9})?$/);
     fc.assert(

@@ -1,0 +1,39 @@
+import { describe, expect, it } from "vitest";
+import { checkOf, optionIn } from "../../src/triage/check.js";
+import { book } from "../kit/hire.js";
+
+/** The label that words choose at the first question of an entry's check. */
+function chosen(entry: string, words: string, strictly = false): string | undefined {
+  const check = checkOf(book.entries.get(entry));
+  if (!check) throw new Error(`${entry} has no check`);
+  return check.options[optionIn(check, words, strictly) ?? -1]?.say;
+}
+
+describe("words that answer a guided check", () => {
+  it.each([
+    ["engine-steady", "it is steady", "Steady"],
+    ["engine-steady", "looks solid to me", "Steady"],
+    ["engine-steady", "blinking", "It flashes"],
+    ["unknown-light", "orange", "Amber, yellow or orange"],
+    ["unknown-light", "yellowish, flashing", "It flashes, or there are several"],
+    ["coolant-hot", "lots of steam coming out", "Steam, or liquid running out"],
+    ["tyre-pressure-light", "the front left is flat", "One is flat or low"],
+    ["oil-level", "between the two marks", "Between the two marks"],
+    ["oil-level", "below the lower mark", "Below the lower mark, or dry"],
+    ["brake-pads", "a horrible grinding", "Grinding or scraping"],
+    ["unknown-beep", "4", "Only when driving or reversing"],
+  ])("%s: “%s” is “%s”", (entry, words, label) => expect(chosen(entry, words)).toBe(label));
+  it.each([
+    // What clears a van is said in full, and nothing that denies is guessed at.
+    ["tyre-pressure-light", "they look a bit low or full I guess, not sure"],
+    ["tyre-pressure-light", "all good"],
+    ["engine-steady", "it is not steady"],
+    ["brake-pads", "unusual noise"],
+    ["oil-level", "where is the dipstick"],
+    ["flat-tyre", "on a country road"],
+  ])("%s: “%s” chooses nothing", (entry, words) => expect(chosen(entry, words)).toBeUndefined());
+  it("are for whoever has the matter once somebody has it, unless they name an option", () => {
+    expect(chosen("oil-pressure", "yes a small puddle", true)).toBeUndefined();
+    expect(chosen("oil-pressure", "Nothing", true)).toBe("Nothing");
+  });
+});
