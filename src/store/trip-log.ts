@@ -3,9 +3,11 @@ import type { Instant } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import type { Hire, LaneState, Step } from "../hires/hire.js";
 import type { Arrival, DeskAct, FirmAct, Reason, Send, Sender } from "../post.js";
+import type { FirmState } from "../roster/duty/state.js";
 import type { Waiting } from "./arrivals.js";
 import { vanText } from "./care/van-text.js";
 import { type EventMore, findButton, type NewEvent } from "./events.js";
+import { firmChanges } from "./firm/log.js";
 import type { Loaded } from "./hires.js";
 import type { Db } from "./tables.js";
 
@@ -289,7 +291,19 @@ function outEvent(send: Send, key: string): NewEvent {
   };
 }
 
+const firmIn = (state: LaneState | undefined): FirmState | undefined =>
+  state?.kind === "firm" ? state.firm : undefined;
+function dutyChanges({ before, step, nameOf }: Turned): NewEvent[] {
+  const after = firmIn(step.state);
+  return after ? firmChanges(firmIn(before.state), after, nameOf) : [];
+}
+
 /** All events of a turn in the order in which people would tell them. */
 export async function tripLog(tx: Db, turned: Turned): Promise<NewEvent[]> {
-  return [...(await cameIn(tx, turned)), ...calloutChanges(turned), ...wentOut(turned)];
+  return [
+    ...(await cameIn(tx, turned)),
+    ...calloutChanges(turned),
+    ...dutyChanges(turned),
+    ...wentOut(turned),
+  ];
 }

@@ -86,7 +86,7 @@ ${nowHtml(v)}
 <section><h2>Weekly pattern</h2><details class="add" ${weekly ? html` open` : ""}><summary>Change the weekly pattern</summary>${weeklyForm(v.firm, v.who, v.id(), weekly)}</details></section>
 <section id="contacts"><h2>Contacts</h2>${contactsTable(v.firm, v.ways)}</section>
 <section><h2>Call orders</h2>${ordersHtml(v.firm, v.ways, v.now)}</section>
-<section><h2>Changes</h2>${changesHtml(v)}</section>`;
+<section><h2>Changes and shifts</h2>${changesHtml(v)}</section>`;
 }
 
 /** A change before it is saved: what it says, gaps, overlaps, the days. `notice`: why it is looked at again. */

@@ -68,7 +68,7 @@ export function rosterRoutes(parts: DeskParts, staff: Entry["staff"], newId: () 
       now: parts.now(),
       held: open.filter((m) => m.with === who.contact).length,
       changes: (await latestEvents(parts.db, firmLane, 60))
-        .filter((e) => e.kind === "staff")
+        .filter((e) => e.kind !== "out")
         .slice(0, 20),
       id: newId,
     };
