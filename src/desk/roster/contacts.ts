@@ -47,7 +47,7 @@ export function contactsTable(firm: FirmFile, ways: Ways): Html {
       c.kind === "roadside"
         ? html`Hirers ring it; we never alert it.`
         : html`Reached by ${by.length > 0 ? by.join(", ") : html`<b class="nobody">no channel</b>`} · alerted ${hoursText(c.hours)}${c.hours.length > 0 ? ", on duty and in danger always" : ""}`;
-    return html`<li><p><b>${c.name}</b>, ${c.role} · <a class="dial" href="tel:${c.phone.replace(/[^\d+]/g, "")}">${c.phone}</a> · <a href="/desk/roster/contacts/${id}">Change<span class="unseen"> ${c.name}</span></a></p>
+    return html`<li><p><b>${c.name}</b>, to hirers “${c.role}” · <a class="dial" href="tel:${c.phone.replace(/[^\d+]/g, "")}">${c.phone}</a> · <a href="/desk/roster/contacts/${id}">Change<span class="unseen"> ${c.name}</span></a></p>
 <p>${reached}</p></li>`;
   })}</ul>`;
 }
