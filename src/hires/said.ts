@@ -189,6 +189,9 @@ export function tapped(turn: Turn, person: Person, tap: string, typed?: string):
   const [kind = "", a = "", b = ""] = tap.split(":");
   const talk = talkOf(turn, person.id);
   const { book } = turn.facts;
+  // Where a sum waits for a figure, a number by text is that figure before it is a button's.
+  if (talk.sum && typed !== undefined && /^\d+$/.test(typed) && sumCompleted(turn, person, typed))
+    return;
   switch (kind) {
     case "ok":
       return tell(turn, person, { text: line(turn, "worked") });

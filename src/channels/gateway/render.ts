@@ -76,12 +76,12 @@ function readingsIn(text: string, buttons: readonly Button[]): Reply {
 
 /**
  * Reads a text as an answer to the last message with buttons, by number or label; `read`: what its writer had
- * before them, newest first. A number that was not on offer is the tap "number:N".
+ * before them, newest first. A number that was not on offer, then, is the tap "number:N".
  */
 export function replyIn(text: string, read: readonly Message[]): Reply {
   const asking = read.find((m) => m.buttons?.length || m.pictures?.includes(sheet));
   const buttons = asking?.buttons ?? [];
-  if (buttons.length === 0) return undefined;
+  if (asking && buttons.length === 0) return undefined;
   const number = /^\W*(?:reply |option |number |no\.? ?)?(\d{1,2})\W*$/i.exec(text)?.[1];
   const chosen =
     number === undefined

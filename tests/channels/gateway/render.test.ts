@@ -66,8 +66,12 @@ describe("a text as a tap", () => {
   it("is a number of the sheet of lights where that came last", () => {
     expect(tapIn("2", [plain, sheet, safe])).toBeUndefined();
     expect(tapIn("2", [safe, sheet])).toBe("place:unsafe:1");
-    expect(tapIn("2", [plain])).toBeUndefined();
-    expect(tapIn("2", [])).toBeUndefined();
+  });
+  it("answers nothing that was asked after it was written", () => {
+    expect(tapIn("2", [plain])).toBe("number:2");
+    expect(tapIn("2", [])).toBe("number:2");
+    expect(tapIn("16", [plain])).toBeUndefined();
+    expect(tapIn("not safe", [plain])).toBeUndefined();
   });
   it("is 0 for the button beside the sheet, whose own numbers begin at 1", () => {
     const none = { ...sheet, buttons: [{ tap: "sheet:none:1", label: "None of these" }] };
