@@ -39,8 +39,7 @@ export function asText(message: Message, { book, publicUrl }: Paper): string {
   ]);
   const buttons = message.buttons ?? [];
   const labels = buttons.map((button) => button.label);
-  // Readings of several things can be told at once: "r:oil=…", "r:tyres=…".
-  const things = new Set(buttons.filter(isReading).map((button) => button.tap.split("=")[0]));
+  const things = new Set(buttons.filter(isOneOfSeveral).map((button) => button.tap.split("=")[0]));
   return [
     message.text,
     ...drawings,
@@ -55,17 +54,19 @@ const plain = (text: string): string =>
     .replace(/[^\p{L}\p{N}]+/gu, " ")
     .trim();
 
-/** What a text stands for: a button, or several readings in words; undefined: it is what it says. */
+/** What a text stands for: a button, or several of them in words; undefined: it is what it says. */
 export type Reply = { tap: string; typed: string } | { words: string } | undefined;
 
-const isReading = (button: Button | undefined): boolean => button?.tap.startsWith("r:") ?? false;
+/** Readings ("r:oil=…", "r:tyres=…") and needs ("need:cold:1") can be told several at once; their labels are read as words. */
+const isOneOfSeveral = (button: Button | undefined): boolean =>
+  /^(r:|need:(?!none))/.test(button?.tap ?? "");
 
 /** "3 7 9 57,340 miles" under a reminder: its numbers become the words of their buttons; the odometer stays. */
-function readingsIn(text: string, buttons: readonly Button[]): Reply {
+function severalIn(text: string, buttons: readonly Button[]): Reply {
   const parts = text.trim().split(/\s*(?:[;+&]|,(?!\d{3}\b)|\band\b)\s*|\s+/);
   const words = parts.map((part) => {
     const button = /^\d{1,2}$/.test(part) ? buttons[Number(part) - 1] : undefined;
-    if (isReading(button)) return button?.label;
+    if (isOneOfSeveral(button)) return button?.label;
     return /^(\d{2,3},?\d{3}|miles|km)$/i.test(part) ? part : undefined;
   });
   const chosen = words.filter((word, i) => word !== parts[i]);
@@ -92,5 +93,5 @@ export function replyIn(text: string, read: readonly Message[]): Reply {
   if (asking && firstOf(asking) === 0) return undefined;
   if (number?.length === 1) return { tap: `number:${number}`, typed };
   if (number !== undefined) return undefined;
-  return readingsIn(text, buttons);
+  return severalIn(text, buttons);
 }

@@ -113,6 +113,13 @@ describe("a text under a reminder that asks for several readings", () => {
     );
     expect(replyIn("10", [message])).toEqual({ tap: "r:coolant=not-ok", typed: "10" });
   });
+  it("or under the question who is in need, of which each counts", () => {
+    const needs = ["alone", "cold"].map((need) => ({ tap: `need:${need}:1`, label: `${need}!` }));
+    const question = { text: "?", buttons: [...needs, { tap: "need:none:1", label: "None" }] };
+    expect(replyIn("1 and 2", [question])).toEqual({ words: "alone!, cold!" });
+    expect(replyIn("1 3", [question])).toBeUndefined();
+    expect(asText(question, paper)).toContain("several numbers");
+  });
   it("is words where a number was not on offer, or nothing was chosen", () => {
     for (const text of ["3 11", "57,340 miles", "57340", "3 days", "the 3 of us and 9 bags"])
       expect(told(text)).toBeUndefined();
