@@ -382,9 +382,44 @@ describe("a return through the key box", () => {
       photos: [{ side: "chat", sha256: createHash("sha256").update(bytes).digest("hex") }],
     });
     expect((await morag.get("/desk/hires/k2/sheet")).text).toContain("key box, checked in");
+    // Corrected, it still holds the photo, once.
+    const known = (await morag.get("/desk/hires/k2/return")).text;
+    expect(known).toContain(`name="${chat}" value="yes" checked`);
+    await keep("k2", "return", { ...fields, fuel: "3" });
+    expect((await hire("k2")).back?.photos).toHaveLength(1);
     expect((await morag.get("/desk/hires/k2")).text).toContain(
       "writes the return record (key box; checked in by Morag)",
     );
+  });
+});
+
+describe("a photo by chat that its channel does not give out now", () => {
+  it("is not left out silently: the record waits until it is there or left out", async () => {
+    await book("c1");
+    await service.house.file({
+      key: "photo-c1",
+      lane: laneOf("c1"),
+      receivedAt: now(),
+      body: {
+        kind: "photo",
+        from: { person: "p1", via: { channel: "telegram", to: "4711" } },
+        file: { id: "AgACAgQAAx-kept-elsewhere_0123456789", kind: "image/jpeg" },
+      },
+    });
+    let page = "";
+    await until(async () => {
+      page = (await morag.get("/desk/hires/c1/return")).text;
+      return page.includes("sent by chat: 1");
+    });
+    const chat = /name="(chat-[\w-]{22})"/.exec(page)?.[1] ?? "";
+    const answer = await keep("c1", "return", { ...full, [chat]: "yes" });
+    expect(answer.status).toBe(400);
+    expect(answer.text).toContain("1 of the photos by chat cannot be had just now");
+    expect((await morag.get("/desk/hires/c1/return?look=1")).text).toContain(
+      "cannot be had just now",
+    );
+    expect((await hire("c1")).back).toBeUndefined();
+    expect((await keep("c1", "return", full)).status).toBe(303);
   });
 });
 

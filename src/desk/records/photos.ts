@@ -7,7 +7,7 @@ import type { HandoverKind, RecordPhoto } from "../../vans/handover.js";
 import type { DeskParts } from "../entry.js";
 import type { Who } from "../frame.js";
 import { photoId, sha256 } from "../sealed/sealed.js";
-import type { Fields } from "./read-record.js";
+import type { ChatPhoto } from "./view.js";
 
 const limitBytes = 8 * 1024 * 1024;
 
@@ -54,30 +54,27 @@ async function enter(
   });
 }
 
-/** Photos that hirers sent by chat and staff ticked become photos of the record, sealed as they came. */
+/** Photos by chat that staff ticked become photos of the record, sealed as they came; `missing` could not be had now. */
 export async function takeChatPhotos(
   parts: DeskParts,
   hire: Hire,
-  fields: Fields,
+  ticked: readonly ChatPhoto[],
   who: Who,
   now: Instant,
-): Promise<RecordPhoto[]> {
+): Promise<{ taken: RecordPhoto[]; missing: number }> {
   const taken: RecordPhoto[] = [];
-  for (const [name, value] of Object.entries(fields)) {
-    const id = name.startsWith("chat-") && value !== "" ? name.slice("chat-".length) : "";
-    const bytes = photoId.test(id) ? await parts.photos.load(id) : undefined;
-    if (!bytes) continue;
-    if (!(await photoById(parts.db, id)))
-      await enter(
-        parts,
-        { id, hire, kind: "return", side: "chat", by: who.contact, at: now },
-        bytes,
-      );
+  for (const { id, file } of ticked) {
+    if (!(await photoById(parts.db, id))) {
+      const bytes = await parts.photos.load(file);
+      if (!bytes) continue;
+      const side = "chat";
+      await enter(parts, { id, hire, kind: "return", side, by: who.contact, at: now }, bytes);
+    }
     const row = await photoById(parts.db, id);
-    if (row?.hire === hire.id)
+    if (row)
       taken.push({ id, side: "chat", receivedAt: row.received_at as Instant, sha256: row.sha256 });
   }
-  return taken;
+  return { taken, missing: ticked.length - taken.length };
 }
 
 /** Routes of a record's photos. */

@@ -15,18 +15,20 @@ import { newVan } from "../../vans/van.js";
 import { voiceFor } from "../../wording/say.js";
 import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
 import { deskPage, formKeys, type Who } from "../frame.js";
-import { photoId } from "../sealed/sealed.js";
 import { fileAndSee } from "../settle.js";
 import { blocksHtml } from "../vans/blocks.js";
+import { chatFiles } from "./chat-files.js";
 import { fieldsOf } from "./fields-of.js";
 import { recordPage, titleOf } from "./page.js";
 import { type Guards, photoRoutes, takeChatPhotos } from "./photos.js";
 import { type Fields, type ReadRecord, readRecord } from "./read-record.js";
-import type { ChatPhoto, RecordView } from "./view.js";
+import type { RecordView } from "./view.js";
 
 const fieldName = /^[a-z][A-Za-z0-9_-]{0,60}$/;
 const kinds: readonly HandoverKind[] = ["pickup", "return"];
-const nothing: ReadRecord = { wrong: {}, questions: [] };
+const nothing = (): ReadRecord => ({ wrong: {}, questions: [] });
+const notHad = (n: number): string =>
+  `${n} of the photos by chat cannot be had just now. Try again, or leave them out.`;
 
 /** The fields of a form or draft; what is no field of ours, and secrets of the page, are left out. */
 export function fieldsIn(body: unknown): Record<string, string> {
@@ -114,25 +116,13 @@ export function recordRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
     const here = `/desk/hires/${hire.id}/${kind}`;
     const since = after(now, -36 * 60);
     const events = kind === "return" ? await eventsOf(db, laneOf(hire.id), 0, 5000) : [];
-    const chat = events.flatMap(({ at, who: by, text, channel, more }): ChatPhoto[] =>
-      more.file?.kind.startsWith("image/")
-        ? [
-            {
-              id: more.file.id,
-              at,
-              who: by.replace(/^hirer:/, ""),
-              caption: text,
-              here: channel === "web" && photoId.test(more.file.id),
-            },
-          ]
-        : [],
-    );
     const ask =
       kind === "return" && !hire.returnRecordAt
         ? html`<form method="post" action="/desk/act" class="act">${formKeys(who, newId())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="ask-photos"><input type="hidden" name="back" value="${here}"><button>Key box: ask them for photos</button></form>`
         : html``;
     return {
-      ...{ kind, hire, van, values, book, photos, chat, now },
+      ...{ kind, hire, van, values, book, photos, now },
+      chat: chatFiles(events),
       fields: { unit, ...fields },
       unit: fields["unit"] === "km" ? "km" : fields["unit"] === "miles" ? "miles" : unit,
       wrong: read.wrong,
@@ -155,6 +145,9 @@ export function recordRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
     by: who,
     ...(loaded.last ? { last: loaded.last } : {}),
   });
+  /** The photos by chat that are ticked. */
+  const ticked = async (hire: Hire, fields: Fields) =>
+    chatFiles(await eventsOf(db, laneOf(hire.id), 0, 5000)).filter((c) => fields[`chat-${c.id}`]);
   const blocksFor = (hire: Hire, kind: HandoverKind) =>
     kind === "pickup" && !hire.pickup ? blocksBefore(parts, hire) : Promise.resolve([]);
 
@@ -169,7 +162,11 @@ export function recordRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
         const looked = req.query["look"] !== undefined;
         const read = looked
           ? readRecord(fields, facts(who, hire, kind, loaded, parts.now()))
-          : nothing;
+          : nothing();
+        const sealed = new Set(loaded.photos.map((p) => p.id));
+        const chat = looked && kind === "return" ? await ticked(hire, fields) : [];
+        const missing = chat.filter((c) => !sealed.has(c.id)).length;
+        if (missing > 0 && read.record) read.wrong["chat"] = notHad(missing);
         const shown = await view(
           who,
           hire,
@@ -208,7 +205,10 @@ export function recordRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
         const loaded = await load(parts, hire, kind);
         const blocks = await blocksFor(hire, kind);
         const read = readRecord(given, facts(who, hire, kind, loaded, now));
-        if (!read.record || blocks.length > 0) {
+        const chat = kind === "return" && read.record ? await ticked(hire, given) : [];
+        const { taken, missing } = await takeChatPhotos(parts, hire, chat, who, now);
+        if (missing > 0) read.wrong["chat"] = notHad(missing);
+        if (!read.record || missing > 0 || blocks.length > 0) {
           // A tick that was taken out is not in a form: the draft must not bring it back.
           const gone = Object.keys(loaded.stored).filter((name) => !(name in given));
           const fields = { ...Object.fromEntries(gone.map((name) => [name, ""])), ...given };
@@ -221,8 +221,7 @@ export function recordRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
           );
         }
         const { reading, handover } = read.record;
-        if (kind === "return")
-          handover.photos.push(...(await takeChatPhotos(parts, hire, given, who, now)));
+        handover.photos.push(...taken);
         const id = (req.body as Record<string, unknown>)["id"];
         const key = typeof id === "string" && /^[A-Za-z0-9_-]{8,40}$/.test(id) ? id : newId();
         await fileAndSee(parts, {

@@ -12,8 +12,8 @@ import type { Fields, Question } from "./read-record.js";
 /** What stands in a form, and what is wrong with it. */
 export type Shown = { fields: Fields; wrong: Readonly<Record<string, string>> };
 
-/** A photo that a hirer sent by chat. `here`: this service holds the file. */
-export type ChatPhoto = { id: string; at: Instant; who: string; caption: string; here: boolean };
+/** A photo that a hirer sent by chat. `id`: as it is sealed; `file`: as its channel knows it. */
+export type ChatPhoto = { id: string; file: string; at: Instant; who: string; caption: string };
 
 export type RecordView = Shown & {
   kind: HandoverKind;

@@ -2,6 +2,7 @@
 import { type Instant, sayTime } from "../../calendar.js";
 import { type Html, html } from "../../pages/html.js";
 import type { PhotoRow } from "../../store/care/records.js";
+import { tick, wrongOf } from "./controls.js";
 import type { RecordView } from "./view.js";
 
 /** "taken 10:12 by the camera's clock, received 10:13"; a day beside a clock where it is not the same day. */
@@ -33,16 +34,13 @@ export function walkRound(v: RecordView): Html {
 
 /** Photos by chat, for a van that stands at the key box. */
 export function chatPhotos(v: RecordView): Html {
-  const here = v.chat.filter((c) => c.here);
-  const there = v.chat.length - here.length;
   const { zone } = v.hire.booking;
-  return html`<details class="chat"${v.fields["way"] === "key-box" ? html` open` : ""}><summary>Photos that they sent by chat: ${v.chat.length}</summary>
-${here.length > 0 ? html`<p class="hint">Tick those that show how the van was left. The original is kept with them.</p>` : ""}
-<ul class="shots">${here.map(
-    (
-      c,
-    ) => html`<li class="shot"><a href="/desk/photo/${c.id}?hire=${v.hire.id}" target="_blank" rel="noopener"><img src="/desk/photo/${c.id}?hire=${v.hire.id}" alt="By ${c.who}, ${sayTime(c.at, v.now, zone)}. Opens large." width="96" height="96" loading="lazy"></a><div><p class="hint">${c.who}, ${sayTime(c.at, v.now, zone)} ${c.caption}</p>
-<label class="tick"><input type="checkbox" name="chat-${c.id}" value="yes"${v.fields[`chat-${c.id}`] ? html` checked` : ""}> <span>Belongs to the return</span></label></div></li>`,
-  )}</ul>
-${there > 0 ? html`<p class="hint">${there === 1 ? "One more is" : `${there} more are`} kept by the channel they came by, and cannot be put into the record.</p>` : ""}</details>`;
+  const open = v.fields["way"] === "key-box" || v.wrong["chat"] !== undefined;
+  return html`<details class="chat"${open ? html` open` : ""}><summary>Photos that they sent by chat: ${v.chat.length}</summary>${wrongOf(v, "chat")}
+${v.chat.length > 0 ? html`<p class="hint">Tick those that show how the van was left: each is sealed with the record.</p>` : ""}
+<ul class="shots">${v.chat.map((c) => {
+    const path = `/desk/photo/${c.file}?hire=${v.hire.id}`;
+    return html`<li class="shot"><a href="${path}" target="_blank" rel="noopener"><img src="${path}" alt="By ${c.who}, ${sayTime(c.at, v.now, zone)}. Opens large." width="96" height="96" loading="lazy"></a><div><p class="hint">${c.who}, ${sayTime(c.at, v.now, zone)} ${c.caption}</p>
+${tick(v, `chat-${c.id}`, "Belongs to the return")}</div></li>`;
+  })}</ul></details>`;
 }

@@ -12,6 +12,7 @@ import { newVan } from "../../vans/van.js";
 import { voiceFor } from "../../wording/say.js";
 import { bookNow, type DeskParts, type Entry, send } from "../entry.js";
 import { deskPage } from "../frame.js";
+import { chatFiles } from "../records/chat-files.js";
 import { nameIn } from "../vans/blocks.js";
 import { csv } from "./csv.js";
 
@@ -61,16 +62,15 @@ type Picture = { src: string; href: string; said: string };
 function pictures(hire: Hire, events: readonly TripEvent[], now: Instant): Picture[] {
   const { zone } = hire.booking;
   const marks = [...(hire.back?.photos ?? [])].filter((p) => p.mark && p.side !== "chat");
-  const chat = events.filter((e) => e.channel === "web" && e.more.file?.kind.startsWith("image/"));
   return [
     ...marks.map((p) => ({
       src: `/desk/records/photo/${p.id}`,
       href: `/desk/records/photo/${p.id}`,
       said: `${p.side}: ${p.mark ?? ""}`,
     })),
-    ...chat.map((e) => {
-      const path = `/desk/photo/${e.more.file?.id ?? ""}?hire=${hire.id}`;
-      return { src: path, href: path, said: `${sayTime(e.at, now, zone)} ${e.text}`.trim() };
+    ...chatFiles(events).map(({ file, at, caption }) => {
+      const path = `/desk/photo/${file}?hire=${hire.id}`;
+      return { src: path, href: path, said: `${sayTime(at, now, zone)} ${caption}`.trim() };
     }),
   ];
 }
