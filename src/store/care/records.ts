@@ -1,11 +1,19 @@
 /** Records of handover and return while they are written, and their photos; what a record keeps is projected from its hire. */
 import type { Instant } from "../../calendar.js";
+import { Fault } from "../../faults.js";
 import type { Hire } from "../../hires/hire.js";
 import type { HandoverKind } from "../../vans/handover.js";
-import { within } from "../open.js";
 import type { Db, Tables } from "../tables.js";
 
 export type Draft = { fields: Record<string, string>; by: string; savedAt: Instant };
+
+const rowOf = (db: Db, hire: string, kind: HandoverKind) =>
+  db
+    .selectFrom("record_drafts")
+    .selectAll()
+    .where("hire", "=", hire)
+    .where("kind", "=", kind)
+    .executeTakeFirst();
 
 /** What was written so far; undefined where nothing was, or the record was kept since. */
 export async function draftOf(
@@ -13,12 +21,7 @@ export async function draftOf(
   hire: string,
   kind: HandoverKind,
 ): Promise<Draft | undefined> {
-  const row = await db
-    .selectFrom("record_drafts")
-    .selectAll()
-    .where("hire", "=", hire)
-    .where("kind", "=", kind)
-    .executeTakeFirst();
+  const row = await rowOf(db, hire, kind);
   return (
     row && {
       fields: JSON.parse(row.fields) as Record<string, string>,
@@ -28,7 +31,13 @@ export async function draftOf(
   );
 }
 
-/** Puts these fields into the draft and leaves the others: two phones on one record lose nothing of each other. */
+/** So many writers at the same instant on one record would be no people at a van. */
+const mostTries = 50;
+
+/**
+ * Puts these fields into the draft and leaves the others: two phones on one record lose nothing of each other,
+ * whichever process each of them speaks to. @throws STORE_WRONG where others write without end
+ */
 export async function saveDraft(
   db: Db,
   hire: string,
@@ -37,16 +46,30 @@ export async function saveDraft(
   by: string,
   now: Instant,
 ): Promise<Draft> {
-  return within(db, async (tx) => {
-    const known = await draftOf(tx, hire, kind);
-    const merged = { ...known?.fields, ...fields };
+  for (let n = 0; n < mostTries; n++) {
+    const known = await rowOf(db, hire, kind);
+    const merged = { ...(known && (JSON.parse(known.fields) as Draft["fields"])), ...fields };
     const row = { fields: JSON.stringify(merged), by, saved_at: now };
-    await tx
-      .insertInto("record_drafts")
-      .values({ hire, kind, ...row })
-      .onConflict((c) => c.columns(["hire", "kind"]).doUpdateSet(row))
-      .execute();
-    return { fields: merged, by, savedAt: now };
+    // Only on what was read: what somebody else wrote in between is read again.
+    const written = known
+      ? await db
+          .updateTable("record_drafts")
+          .set(row)
+          .where("hire", "=", hire)
+          .where("kind", "=", kind)
+          .where("fields", "=", known.fields)
+          .executeTakeFirst()
+          .then((r) => Number(r.numUpdatedRows))
+      : await db
+          .insertInto("record_drafts")
+          .values({ hire, kind, ...row })
+          .onConflict((c) => c.columns(["hire", "kind"]).doNothing())
+          .executeTakeFirst()
+          .then((r) => Number(r.numInsertedOrUpdatedRows ?? 0));
+    if (written > 0) return { fields: merged, by, savedAt: now };
+  }
+  throw new Fault("STORE_WRONG", "others write in this record all the time; try again", {
+    again: "later",
   });
 }
 
