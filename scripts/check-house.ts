@@ -83,6 +83,7 @@ const may: Record<string, string[]> = {
     ...pure.map((p) => `types:${p}`),
   ],
   pages: ["matching"],
+  watch: [...leaves, "store", ...pure.map((p) => `types:${p}`), "types:rounds"],
   rounds: [
     ...leaves,
     "log",

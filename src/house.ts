@@ -17,7 +17,13 @@ import { callDues } from "./rounds/dues.js";
 import { beatMs, watchInstances } from "./rounds/instances.js";
 import { type LoopParts, type Loops, startLoops } from "./rounds/loops.js";
 import { reportFailure } from "./rounds/receipts.js";
-import { type Clock, type Crash, type StepFunction, takeTurn } from "./rounds/turns.js";
+import {
+  type Clock,
+  type Crash,
+  type StepFunction,
+  takeTurn,
+  type Watcher,
+} from "./rounds/turns.js";
 import { fileArrival, oldestWaitingAt } from "./store/arrivals.js";
 import { makeNotice, type NewNotice } from "./store/care/notices.js";
 import { isShared } from "./store/dialect.js";
@@ -61,6 +67,8 @@ export type HouseParts = {
   beatMs?: number;
   /** Called at named points; for tests, which throw there. */
   crash?: Crash;
+  /** Is told what was done, for figures. */
+  watcher?: Watcher;
   /** Test alerts at the start of shifts, and handing over at their end. */
   shifts?: boolean;
 };
@@ -99,6 +107,8 @@ export type House = {
   onGap(listener: () => void): () => void;
   setAtDesk(port: () => readonly string[]): void;
   start(): void;
+  /** Since when the slower loop has not got through, in ms; undefined: they do not run. */
+  roundsIdleMs(): number | undefined;
   /** Stops the loops within 4 s; what is under way after that is taken up at the next start, or by others. */
   stop(): Promise<void>;
   /** Stops, and lets go of the file. */
@@ -174,6 +184,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     broken,
     random: parts.random ?? Math.random,
     crash: parts.crash ?? (() => {}),
+    watcher: parts.watcher,
     atOnce: new Set(["web", "desk"].filter((channel) => !doors.has(channel))),
     async facts(now, tx, lane, registration) {
       const { book, reach } = await readFirm(tx, atDesk());
@@ -235,8 +246,9 @@ export async function openHouse(parts: HouseParts): Promise<House> {
   }
 
   async function stop(): Promise<void> {
-    await loops?.stop(4_000);
+    const running = loops;
     loops = undefined;
+    await running?.stop(4_000);
     // What is still under way is in doubt from now on, and whoever lives takes it up.
     await forget(db, instance).catch(() => {});
   }
@@ -299,6 +311,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     start() {
       loops ??= startLoops(rounds);
     },
+    roundsIdleMs: () => loops?.idleMs(),
     stop,
     async close() {
       await stop();

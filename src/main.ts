@@ -35,6 +35,8 @@ import { eventsOfPerson, findButton } from "./store/events.js";
 import { laneOf, whose } from "./store/hires.js";
 import { findLink, makeLink, newCalendarLink, revokeLinks } from "./store/tokens.js";
 import { ordersOf, weakIn } from "./triage/reached.js";
+import { type Figures, openFigures } from "./watch/figures.js";
+import { watchRoutes } from "./watch/routes.js";
 
 export type Service = {
   house: House;
@@ -145,9 +147,10 @@ type WebParts = {
   streams: Streams;
   photos: Photos;
   sealed: SealedPhotos;
+  figures: Figures;
 };
 
-function webApp({ house, settings, door, streams, photos, sealed }: WebParts): Express {
+function webApp({ house, settings, door, streams, photos, sealed, figures }: WebParts): Express {
   const { book, db, clock, log } = house;
   const app = express();
   app.disable("x-powered-by");
@@ -156,6 +159,15 @@ function webApp({ house, settings, door, streams, photos, sealed }: WebParts): E
   if (settings.telegram && door) app.use(telegramPart(house, settings.telegram, door));
   app.use(providerRoutes(house, settings, photos));
   app.use(headers(settings.publicUrl));
+  app.use(
+    watchRoutes({
+      db,
+      figures,
+      now: () => clock.now(),
+      roundsIdleMs: house.roundsIdleMs,
+      token: settings.metricsToken,
+    }),
+  );
   app.use(
     compression({
       filter: (request, response) =>
@@ -248,8 +260,10 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
   const photos: Photos = { ...own, load: async (id) => (await own.load(id)) ?? door?.load(id) };
   const clock = parts.clock ?? systemClock;
   const firm = async () => (await house.firmNow()).firm;
+  const figures = openFigures();
   const house: House = await openHouse({
     ...parts,
+    watcher: figures.watcher,
     clock,
     dbFile: settings.databaseUrl ?? settings.databaseFile,
     doors: [...(door ? [door] : []), ...providerDoors(settings, parts.book, clock, firm)],
@@ -262,7 +276,8 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
   const sealed = openSealed(join(photoFolder, "records"), pictureKind);
   let server: Server;
   try {
-    server = await listen(webApp({ house, settings, door, streams, photos, sealed }), settings);
+    const app = webApp({ house, settings, door, streams, photos, sealed, figures });
+    server = await listen(app, settings);
   } catch (error) {
     await house.close();
     throw error;

@@ -31,6 +31,8 @@ export type Settings = {
   hook?: Target;
   /** The firm's own text provider for hirers. */
   gateway?: Target;
+  /** Lets a program of another machine read the figures. A secret. */
+  metricsToken?: string;
   logLevel: "debug" | "info" | "warn" | "error" | "silent";
 };
 /** Where signed posts go. All but `allowInternal` is secret. */
@@ -158,6 +160,12 @@ const specs = {
       .refine((n) => n >= 1),
     needed: "a whole number from 1 to 99999 is needed",
     example: "25",
+  },
+  METRICS_TOKEN: {
+    schema: z.string().regex(/^[A-Za-z0-9_-]{16,256}$/),
+    needed: "16 to 256 letters, digits, _ or - are needed",
+    example: "a-long-random-word-of-your-own",
+    secret: true,
   },
   LOG_LEVEL: {
     schema: z.enum(["debug", "info", "warn", "error", "silent"]),
@@ -315,6 +323,7 @@ export function readSettings(env: Environment, contacts: readonly string[]): Set
   const photoFolder = one(env, "PHOTO_FOLDER");
   const logLevel = one(env, "LOG_LEVEL") ?? "info";
   const bot = telegram(env, contacts);
+  const metricsToken = one(env, "METRICS_TOKEN");
   const hook = signedTarget(env, "HOOK");
   const gateway = signedTarget(env, "GATEWAY");
   return {
@@ -328,6 +337,7 @@ export function readSettings(env: Environment, contacts: readonly string[]): Set
     ...(bot ? { telegram: bot } : {}),
     ...(hook ? { hook } : {}),
     ...(gateway ? { gateway } : {}),
+    ...(metricsToken === undefined ? {} : { metricsToken }),
     logLevel,
   };
 }

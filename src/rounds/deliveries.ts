@@ -7,7 +7,7 @@ import { fileArrival } from "../store/arrivals.js";
 import { within } from "../store/open.js";
 import { type Mark, markSend, type StoredSend, startedSends, takeSends } from "../store/sends.js";
 import type { Db } from "../store/tables.js";
-import type { Clock, Crash } from "./turns.js";
+import type { Clock, Crash, Watcher } from "./turns.js";
 
 export type DeliveryParts = {
   db: Db;
@@ -19,6 +19,7 @@ export type DeliveryParts = {
   /** 0 ≤ random() < 1; spreads the retries. */
   random(): number;
   crash: Crash;
+  watcher?: Watcher | undefined;
 };
 
 /** More tries after a first one whose outcome the wire did not tell: 5 for safety, 1 for others (DESIGN 3). */
@@ -86,6 +87,8 @@ const tellsLane = (row: StoredSend, mark: Mark): boolean =>
   (mark.state === "undelivered" ||
     (mark.state === "waiting" && row.send.safety && mark.tries >= tellAfterTries));
 
+const became = { sent: "sent", waiting: "put-off", undelivered: "not-delivered" } as const;
+
 /** Writes an outcome down and tells the lane where the send does not get through; one transaction. */
 export async function settle(
   parts: DeliveryParts,
@@ -113,8 +116,9 @@ export async function settle(
     return true;
   });
   const fields = { lane: row.lane, send: row.key, channel: row.send.to.channel, count: mark.tries };
-  if (!counts) parts.log.warn("try no longer counts", { ...fields, outcome: outcome.kind });
-  else if (mark.state === "sent") parts.log.info("sent", fields);
+  if (!counts) return parts.log.warn("try no longer counts", { ...fields, outcome: outcome.kind });
+  parts.watcher?.tried(fields.channel, became[mark.state]);
+  if (mark.state === "sent") parts.log.info("sent", fields);
   else
     parts.log.warn(mark.state === "undelivered" ? "not delivered" : "send put off", {
       ...fields,

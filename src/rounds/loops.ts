@@ -22,6 +22,8 @@ export type Loops = {
   wake(): void;
   /** Takes nothing new and waits up to `withinMs` for what is under way. */
   stop(withinMs: number): Promise<void>;
+  /** Since when the slower of the two has not got through, in ms of this process. */
+  idleMs(): number;
 };
 
 /** Sends under way at the same time, each to another address. */
@@ -113,6 +115,7 @@ export function startLoops(parts: LoopParts): Loops {
   const bells = { turns: new Bell(), sends: new Bell() };
   const underWay = new Set<Promise<void>>();
   const leaving = new AbortController();
+  const through = { turns: performance.now(), sends: performance.now() };
   const sleepMs = (next: number | undefined): number =>
     Math.max(
       0,
@@ -132,6 +135,7 @@ export function startLoops(parts: LoopParts): Loops {
         const waits = held.length > 0 ? 500 : longestSleepMs;
         // Late reminders that are held back are due all the time: no need to look again at once.
         const next = Math.max(filed > 0 ? 0 : shortestSleepMs, sleepMs(await nextDueAt(parts.db)));
+        through.turns = performance.now();
         if (!busy) await bells.turns.wait(Math.min(waits, next));
       } catch (error) {
         parts.log.error("round of turns failed", faultFields(error));
@@ -180,6 +184,7 @@ export function startLoops(parts: LoopParts): Loops {
           });
           underWay.add(one);
         }
+        through.sends = performance.now();
         if (rows.length > 0) await setImmediate();
         else if (underWay.size >= atOnceMost) await bells.sends.wait(longestSleepMs);
         else {
@@ -203,6 +208,7 @@ export function startLoops(parts: LoopParts): Loops {
 
   const loops = [turnsLoop(), sendsLoop(), ...(parts.beat ? [beatLoop(parts.beat)] : [])];
   return {
+    idleMs: () => performance.now() - Math.min(through.turns, through.sends),
     wake() {
       bells.turns.ring();
       bells.sends.ring();

@@ -6,12 +6,19 @@ import type { Arrival, LaneId } from "../post.js";
 import { nextWaiting, type Waiting } from "../store/arrivals.js";
 import { takeLane } from "../store/commit.js";
 import type { Db } from "../store/tables.js";
+import type { Turned } from "../store/trip-log.js";
 
 /** The only clock. */
 export type Clock = { now(): Instant };
 export type StepFunction = (state: LaneState | undefined, arrival: Arrival, facts: Facts) => Step;
 /** Called at named points; a test throws there to end the house as a kill would. */
 export type Crash = (point: string) => void;
+/** Is told what was done, once it is durable, and counts it; it never throws. */
+export type Watcher = {
+  turned(turned: Turned): void;
+  /** What became of one try of a send. */
+  tried(channel: string, outcome: "sent" | "put-off" | "not-delivered"): void;
+};
 
 export type TurnParts = {
   db: Db;
@@ -29,6 +36,7 @@ export type TurnParts = {
   /** The same for the other processes, told when the transaction commits. */
   announce(tx: Db, lane: LaneId, lastEvent: number): Promise<void>;
   crash: Crash;
+  watcher?: Watcher | undefined;
 };
 
 /** The registration of the van that the turn is about. */
@@ -74,15 +82,15 @@ export async function turn(parts: TurnParts, waiting: Waiting): Promise<boolean>
   const { arrival } = waiting;
   const fields = { lane: arrival.lane, arrival: arrival.key };
   const startedAt = clock.now();
-  let because: readonly string[] = [];
+  let turned: Turned | undefined;
   const done = await takeLane(db, waiting, {
     async think(before, tx) {
       const now = clock.now();
       const facts = await parts.facts(now, tx, arrival.lane, vanOf(before.state, arrival));
       const { step, failed } = tryStep(parts, before.state, arrival, facts);
-      because = step.because;
       crash("turn: stepped");
-      return { waiting, before, step, failed, now, atOnce, nameOf };
+      turned = { waiting, before, step, failed, now, atOnce, nameOf };
+      return turned;
     },
     announce,
     crash,
@@ -90,10 +98,11 @@ export async function turn(parts: TurnParts, waiting: Waiting): Promise<boolean>
   crash("turn: committed");
   switch (done.kind) {
     case "done":
+      if (turned) parts.watcher?.turned(turned);
       log.info("turn taken", {
         ...fields,
         kind: arrival.body.kind,
-        because,
+        because: turned?.step.because ?? [],
         tookMs: clock.now() - startedAt,
       });
       if (done.events > 0) parts.nudge(arrival.lane, done.lastEvent);

@@ -8,6 +8,7 @@ import { quietLog } from "../../src/log.js";
 import { openService } from "../../src/main.js";
 import type { Booking, HireId, LaneId } from "../../src/post.js";
 import type { Clock } from "../../src/rounds/turns.js";
+import type { Settings } from "../../src/settings.js";
 import { book, matcher } from "./hire.js";
 
 export type WebHouse = {
@@ -23,9 +24,15 @@ export const deskPassword = "four-plain-words-together";
 export async function openWebHouse(
   van = "curlew",
   people = ["Ann", "Ben"],
-  more: { clock?: Clock; databaseUrl?: string; hire?: string } = {},
+  more: {
+    clock?: Clock;
+    databaseUrl?: string;
+    hire?: string;
+    metricsToken?: string;
+    bot?: Settings["telegram"];
+  } = {},
 ): Promise<WebHouse> {
-  const { databaseUrl, hire = "h1", ...parts } = more;
+  const { databaseUrl, hire = "h1", metricsToken, bot, ...parts } = more;
   const folder = mkdtempSync(join(tmpdir(), "passing-place-web-"));
   const service = await openService(
     {
@@ -34,6 +41,8 @@ export async function openWebHouse(
       publicUrl: "http://127.0.0.1",
       databaseFile: join(folder, "test.sqlite"),
       ...(databaseUrl === undefined ? {} : { databaseUrl }),
+      ...(metricsToken === undefined ? {} : { metricsToken }),
+      ...(bot === undefined ? {} : { telegram: bot }),
       logLevel: "silent",
       deskPasswords: { morag: deskPassword, callum: deskPassword },
     },
