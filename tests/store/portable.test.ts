@@ -22,6 +22,21 @@ describe("the source", () => {
     expect(found.map((f) => f.name)).toEqual([join("store", "shared", "nudges.ts")]);
   });
 
+  it("opens an SQLite file for writing in one place only, which asserts the pragmas", () => {
+    const opened = ["sqlite.ts", "backup.ts"].flatMap((name) => [
+      ...readFileSync(join(src, "store", "engines", name), "utf8").matchAll(
+        /new Database\(([^;]*)\);/g,
+      ),
+    ]);
+    const writing = opened
+      .map(([, how = ""]) => how)
+      .filter((how) => !how.includes("readonly: true"));
+    // The database itself, and the small file that keeps other processes off.
+    expect(writing).toHaveLength(2);
+    expect(writing[0]).toBe("file");
+    expect(writing[1]).toContain("-lock");
+  });
+
   it("has no SQL of one engine alone", () => {
     const found = files.flatMap(({ name, text }) =>
       templates(text)

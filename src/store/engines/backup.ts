@@ -13,7 +13,7 @@ import { dirname, resolve } from "node:path";
 import Database from "better-sqlite3";
 import { Fault } from "../../faults.js";
 import { migrations } from "../migrations/run.js";
-import { lockSqlite, realFile } from "./sqlite.js";
+import { connectSqlite, lockSqlite, realFile } from "./sqlite.js";
 import { codeOf, sayCode } from "./why.js";
 
 /** SQLite tells no more than so many of its findings. */
@@ -75,7 +75,7 @@ async function copyTo(from: string, part: string): Promise<void> {
 
 /** Brings the log beside a database into it, so that the file is all of it. */
 function foldLog(file: string): void {
-  const raw = new Database(file, { fileMustExist: true });
+  const raw = connectSqlite(file);
   try {
     raw.pragma("wal_checkpoint(TRUNCATE)");
   } finally {
