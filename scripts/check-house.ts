@@ -77,6 +77,7 @@ const may: Record<string, string[]> = {
     "roster",
     "triage/order",
     "triage/reached",
+    "callouts/card",
     "pages",
     "channels/stream",
     "types:channels",

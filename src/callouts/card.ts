@@ -21,11 +21,11 @@ export const needWords: Record<Need, string> = {
 
 export type CardFacts = {
   callout: Callout;
-  van: VanType;
+  /** Undefined where the book does not know it: then all of it is asked. */
+  van: VanType | undefined;
   registration: string;
   firm: FirmFile;
   people: readonly { name: string; phone?: string }[];
-  raisedBy: string;
   aboard?: Aboard;
   /** The last known place in words; left out when nothing is known. */
   place?: string;
@@ -36,7 +36,8 @@ const known = (label: string, value: string | undefined): CardLine => ({
   value: value ?? "ask",
   ask: value === undefined,
 });
-const metres = (m: number) => `${m.toFixed(2)} m (${feetInches(m)})`;
+const metres = (m: number | undefined) =>
+  m === undefined ? undefined : `${m.toFixed(2)} m (${feetInches(m)})`;
 
 /**
  * How a vehicle of this kind is carried. Towing an electric van with its wheels on the road can harm its
@@ -51,7 +52,7 @@ function carriedHow(van: VanType): string {
 /** The lines in the order in which they are asked on the phone. */
 export function roadsideCard(facts: CardFacts): CardLine[] {
   const { callout, van, firm, aboard } = facts;
-  const f = van.figures;
+  const f = van?.figures;
   const names = facts.people.map((p) => p.name).join(", ");
   const phones = facts.people.flatMap((p) => (p.phone ? [`${p.name} ${p.phone}`] : []));
   const needs = (callout.needs ?? []).map((n) => needWords[n]).join(", ");
@@ -63,12 +64,12 @@ export function roadsideCard(facts: CardFacts): CardLine[] {
       callout.roadside?.reference ? `reference ${callout.roadside.reference}` : "a new one",
     ),
     known("What happened", callout.title),
-    known("Van", `${van.name}: ${van.description}`),
+    known("Van", van && `${van.name}: ${van.description}`),
     known("Registration", facts.registration),
-    known("Length, width", `${metres(f.lengthM)}, ${metres(f.widthM)}`),
-    known("Height", metres(f.heightM)),
-    known("Mass", `up to ${f.maxMassKg.toLocaleString("en-GB")} kg`),
-    known("Carried", carriedHow(van)),
+    known("Length, width", f && `${metres(f.lengthM)}, ${metres(f.widthM)}`),
+    known("Height", metres(f?.heightM)),
+    known("Mass", f && `up to ${f.maxMassKg.toLocaleString("en-GB")} kg`),
+    known("Carried", van && carriedHow(van)),
     known("Place", facts.place),
     known(
       "Safe to wait there",

@@ -65,6 +65,8 @@ export type Entry = {
   router: Router;
   /** Who is signed in; seen now. */
   signedIn(req: Request): Promise<Who | undefined>;
+  /** Only for who is signed in; anybody else gets 401 and no page: for what an open page asks by itself. */
+  fresh(act: Act): (req: Request, res: Response) => Promise<unknown>;
   /** Only for who is signed in, and for a form only with the page's own token. */
   staff(act: Act): (req: Request, res: Response) => Promise<unknown>;
 };
@@ -140,6 +142,10 @@ export function deskEntry(parts: DeskParts): Entry {
         );
       return act(req, res, who);
     };
+  const fresh = (act: Act) => async (req: Request, res: Response) => {
+    const who = await signedIn(req);
+    return who ? act(req, res, who) : res.status(401).type("text").send("You are signed out.");
+  };
   const tries = rateLimit({
     windowMs: 15 * 60_000,
     limit: 10,
@@ -181,5 +187,5 @@ export function deskEntry(parts: DeskParts): Entry {
     }),
   );
 
-  return { router, signedIn, staff };
+  return { router, signedIn, fresh, staff };
 }

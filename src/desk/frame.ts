@@ -31,6 +31,7 @@ export const deskPage = (
 <meta name="color-scheme" content="light dark">
 <title>${title}</title>
 <link rel="stylesheet" href="/pages/desk.css">
+<link rel="stylesheet" href="/pages/waits.css">
 <link rel="stylesheet" href="/pages/roster.css">
 <link rel="stylesheet" href="/pages/records.css">
 <link rel="stylesheet" href="/pages/care.css">
@@ -40,10 +41,12 @@ ${who ? html`<script type="module" src="/pages/desk.js"></script>` : ""}
 ${
   who
     ? html`<header><nav aria-label="Desk"><a href="/desk">What waits</a><a href="/desk/hires">Vans on the road</a><a href="/desk/vans">Vans</a><a href="/desk/replies">Answers</a><a href="/desk/notices">Notices</a><a href="/desk/hires/new">Add a hire</a><a href="/desk/roster">Roster</a></nav>
-<p class="who">${who.name} <button type="button" id="sound">Sound on</button></p>
+<p class="who">${who.name} <button type="button" id="sound">Switch on sound</button></p>
 <form method="post" action="/desk/leave"><input type="hidden" name="csrf" value="${who.csrf}"><button>Sign out</button></form></header>`
     : ""
 }
+<p id="line" role="alert" hidden></p>
+<p id="news" class="unseen" role="status"></p>
 <main>${body}</main>
 </body></html>`;
 

@@ -11,7 +11,7 @@ import {
 } from "../calendar.js";
 import { Fault } from "../faults.js";
 import type { Book } from "../knowledge/book.js";
-import type { Booking, DeskAct, HireId } from "../post.js";
+import type { Aboard, Booking, DeskAct, HireId } from "../post.js";
 import type { NewHire } from "./hires.js";
 
 type Form = Record<string, unknown>;
@@ -39,6 +39,7 @@ export function readAct(form: Form, now: Instant, zone: string): DeskAct | strin
             do: "reply",
             text: text(form, "text").slice(0, 3500),
             ...(text(form, "person") ? { person: text(form, "person") } : {}),
+            ...(needsCallout ? { callout } : {}),
           };
     case "note":
       return text(form, "note") === ""
@@ -62,16 +63,59 @@ export function readAct(form: Form, now: Instant, zone: string): DeskAct | strin
         ? { do: "promise", callout, at }
         : "Give the time as hours and minutes, such as 18:30.";
     }
+    case "phone":
+    case "heard":
+    case "keep": {
+      const what = text(form, "do") as "phone" | "heard" | "keep";
+      return needsCallout ? { do: what, callout } : "That call-out is not known.";
+    }
+    case "came":
+      return needsCallout ? { do: "roadside", callout, came: true } : "That call-out is not known.";
+    case "roadside": {
+      const clock = text(form, "clock");
+      const arrivesAt = clock === "" ? undefined : nextClock(clock, now, zone);
+      const reference = text(form, "reference").slice(0, 40);
+      if (!needsCallout) return "That call-out is not known.";
+      if (clock !== "" && arrivesAt === undefined)
+        return "Give the time as hours and minutes, such as 18:30.";
+      return {
+        do: "roadside",
+        callout,
+        ...(reference ? { reference } : {}),
+        ...(arrivesAt === undefined ? {} : { arrivesAt }),
+      };
+    }
+    case "aboard": {
+      const aboard: Aboard = {};
+      for (const name of ["people", "childSeats"] as const) {
+        const value = text(form, name);
+        if (value !== "" && !/^\d{1,2}$/.test(value))
+          return "People and child seats: whole numbers, digits only.";
+        if (value !== "") aboard[name] = Number(value);
+      }
+      for (const name of ["pets", "key"] as const) {
+        const value = text(form, name).slice(0, 120);
+        if (value !== "") aboard[name] = value;
+      }
+      if (!needsCallout) return "That call-out is not known.";
+      return Object.keys(aboard).length > 0
+        ? { do: "aboard", callout, aboard }
+        : "Fill in at least one field.";
+    }
     case "done": {
       const note = text(form, "note");
-      return needsCallout
-        ? {
-            do: "done",
-            callout,
-            outcome: text(form, "outcome") || "other",
-            ...(note ? { note } : {}),
-          }
-        : "That call-out is not known.";
+      const outcome = text(form, "outcome") || "other";
+      const to = text(form, "to");
+      if (!needsCallout) return "That call-out is not known.";
+      if (outcome === "other" && note === "") return "Write in words how it ended.";
+      if (outcome === "joined" && to === "") return "Choose the call-out that it is joined to.";
+      return {
+        do: "done",
+        callout,
+        outcome,
+        ...(note ? { note: note.slice(0, 1000) } : {}),
+        ...(outcome === "joined" ? { to: Number(to) } : {}),
+      };
     }
     default:
       return "That is not known here.";

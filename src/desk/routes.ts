@@ -1,16 +1,12 @@
 /** The desk: sign-in, what waits, hires. Everything done here enters as an arrival in the hire's lane. */
 import express, { type NextFunction, type Request, type Response, Router } from "express";
-import { after } from "../calendar.js";
 import { Fault } from "../faults.js";
 import type { Hire } from "../hires/hire.js";
-import { type Html, html } from "../pages/html.js";
+import { html } from "../pages/html.js";
 import type { HireId, LaneId } from "../post.js";
-import { duesOf } from "../store/dues.js";
-import { eventsOf, fileOf, strangersSince } from "../store/events.js";
-import { hiresBack, hiresOnRoad, hiresToCome, openCallouts } from "../store/hires.js";
-import { notDelivered } from "../store/sends.js";
+import { eventsOf, fileOf } from "../store/events.js";
+import { hiresBack, hiresOnRoad, hiresToCome } from "../store/hires.js";
 import { newLink } from "../store/tokens.js";
-import { dutyHtml } from "./duty.js";
 import { type DeskParts, deskEntry, newId, send } from "./entry.js";
 import { deskPage, type Who } from "./frame.js";
 import { hirePage, newHirePage, roadPage } from "./hires.js";
@@ -18,20 +14,13 @@ import { hireIdOf, keptPage, linksShown } from "./links/made.js";
 import { noticeRoutes } from "./notices/routes.js";
 import { readAct, readNewHire } from "./read-forms.js";
 import { recordRoutes } from "./records/routes.js";
-import { isTask, ringToday } from "./replies/page.js";
-import { openTasks, replyRoutes } from "./replies/routes.js";
-import { nothingRings, ringingBanner } from "./ringing.js";
-import { firmState, rosterRoutes } from "./roster/routes.js";
+import { replyRoutes } from "./replies/routes.js";
+import { rosterRoutes } from "./roster/routes.js";
 import { sheetRoutes } from "./sheet/sheet.js";
 import { blockedVans } from "./vans/blocked.js";
 import { blockedLine } from "./vans/blocks.js";
 import { vanRoutes } from "./vans/routes.js";
-import {
-  notDelivered as notDeliveredHtml,
-  strangersHtml,
-  type Waiting,
-  waitingCard,
-} from "./waits.js";
+import { waitRoutes } from "./waits/routes.js";
 
 const laneOf = (hire: string) => `hire:${hire}` as LaneId;
 
@@ -41,7 +30,7 @@ export function deskRoutes(parts: DeskParts): Router {
   const { book, db } = parts;
   const { firm } = book;
   const form = express.urlencoded({ extended: false, limit: "64kb" });
-  const { router: entry, signedIn, staff } = deskEntry(parts);
+  const { router: entry, fresh, signedIn, staff } = deskEntry(parts);
   router.use(entry);
   router.use(recordRoutes(parts, { staff }));
   router.use(sheetRoutes(parts, { staff }));
@@ -64,57 +53,7 @@ export function deskRoutes(parts: DeskParts): Router {
       ),
     );
 
-  async function waits(who: Who): Promise<Html> {
-    const now = parts.now();
-    const cards: Html[] = [];
-    const open: Pick<Waiting, "hire" | "callout">[] = [];
-    for (const row of await openCallouts(db)) {
-      if (isTask(row)) continue;
-      const lane = laneOf(row.hire);
-      const hire = await hireState(row.hire);
-      const callout = hire?.callouts.find((c) => c.n === row.n);
-      if (!hire || !callout) continue;
-      const dues = await duesOf(db, lane);
-      const nextAt = dues.find((d) => d.key === `callout:${callout.n}:next`)?.at;
-      const events = (await eventsOf(db, lane)).slice(-40);
-      const waiting: Waiting = { callout, hire, events, nextAt };
-      cards.push(waitingCard(waiting, who, firm, now, newId));
-      open.push(waiting);
-    }
-    const lost = await notDelivered(db, undefined, 20);
-    const strangers = await strangersSince(db, after(now, -48 * 60));
-    const { firm: firmNow, reach } = await parts.firmNow();
-    const duty = { firm: firmNow, state: await firmState(parts) };
-    const dutyNow = dutyHtml({ ...duty, open, who, now, id: newId });
-    return html`<h1>What waits for a person</h1>${dutyNow}${ringingBanner(nothingRings(firmNow, reach.hook))}<div id="waits" aria-live="polite">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div>${ringToday(await openTasks(parts), who, book, now, newId)}${notDeliveredHtml(lost, now, firm.zone)}`;
-  }
-  router.get(
-    "/desk",
-    staff(async (_req, res, who) =>
-      send(res, 200, deskPage("What waits", who, await waits(who), true)),
-    ),
-  );
-  router.get(
-    "/desk/part",
-    staff(async (_req, res, who) => send(res, 200, await waits(who))),
-  );
-  router.get(
-    "/desk/stream",
-    staff(async (req, res, who) => {
-      parts.streams.open(req, res, (push) => {
-        push(0, "open");
-        // A page that is open keeps its contact at the desk.
-        const seen = setInterval(() => void signedIn(req), 45_000);
-        const stop = parts.onEvents((_lane, last) => push(last, "more"));
-        return () => {
-          clearInterval(seen);
-          stop();
-        };
-      });
-      void who;
-    }),
-  );
-
+  router.use(waitRoutes(parts, { staff, fresh, signedIn }));
   router.post(
     "/desk/act",
     form,

@@ -1,31 +1,8 @@
-/** The desk in the browser: cards come and change without reload; what somebody is typing in stays. */
+/** The desk in the browser: what waits comes and changes without reload, acts are done in place, a cut line and an ended session are said. */
+import { ring } from "./sound.js";
+import { inUse, merge as mergeWaits } from "./waits.js";
+
 const live = document.body.dataset["live"] === "1";
-const soundButton = document.querySelector<HTMLButtonElement>("#sound");
-let audio: AudioContext | undefined;
-
-/** Two short tones for what is new; three and higher when it is about life or a van that must not move. */
-function ring(urgent: boolean): void {
-  if (!audio) return;
-  const start = audio.currentTime;
-  for (let i = 0; i < (urgent ? 3 : 2); i++) {
-    const tone = audio.createOscillator();
-    const volume = audio.createGain();
-    tone.frequency.value = urgent ? 880 : 587;
-    volume.gain.setValueAtTime(0.25, start + i * 0.35);
-    volume.gain.linearRampToValueAtTime(0, start + i * 0.35 + 0.25);
-    tone.connect(volume).connect(audio.destination);
-    tone.start(start + i * 0.35);
-    tone.stop(start + i * 0.35 + 0.26);
-  }
-}
-soundButton?.addEventListener("click", () => {
-  audio ??= new AudioContext();
-  soundButton.textContent = "Sound is on";
-  if ("Notification" in window && Notification.permission === "default")
-    void Notification.requestPermission();
-  ring(false);
-});
-
 /** A reference to paste into whatever sends help; where copying is forbidden it is marked, to be copied by hand. */
 document.addEventListener("click", async (event) => {
   const button = (event.target as Element).closest<HTMLButtonElement>("button[data-copy]");
@@ -58,55 +35,7 @@ function count(): void {
 }
 
 function merge(fresh: Element): void {
-  const box = document.querySelector("#waits");
-  const next = fresh.querySelector("#waits");
-  if (!box || !next) return;
-  const busy = document.activeElement?.closest<HTMLElement>("#waits [data-key]")?.dataset["key"];
-  const typed = new Set(
-    [...box.querySelectorAll<HTMLElement>("[data-key]")]
-      .filter((card) =>
-        [...card.querySelectorAll<HTMLInputElement>("input:not([type=hidden]), textarea")].some(
-          (f) => f.value !== "",
-        ),
-      )
-      .map((card) => card.dataset["key"]),
-  );
-  const old = new Map(
-    [...box.querySelectorAll<HTMLElement>(":scope > [data-key]")].map((card) => [
-      card.dataset["key"] ?? "",
-      card,
-    ]),
-  );
-  const ordered: Element[] = [];
-  for (const card of [...next.querySelectorAll<HTMLElement>(":scope > [data-key]")]) {
-    const key = card.dataset["key"] ?? "";
-    const had = old.get(key);
-    const keep = had && (key === busy || typed.has(key));
-    if (keep) {
-      // Only the facts change under a person's hands; the form they are writing in stays.
-      for (const part of ["header", ".places", ".next", ".tried", ".said"]) {
-        const from = card.querySelector(part);
-        const to = had.querySelector(part);
-        if (from && to) to.replaceWith(from);
-      }
-      had.className = card.className;
-    }
-    ordered.push(keep ? had : card);
-    if (!had && key !== "quiet") {
-      const urgent = card.dataset["severity"] === "danger" || card.dataset["severity"] === "stop";
-      ring(urgent);
-      if (
-        "Notification" in window &&
-        Notification.permission === "granted" &&
-        document.visibilityState === "hidden"
-      )
-        new Notification(card.querySelector("h2")?.textContent?.trim() ?? "Somebody waits", {
-          tag: key,
-        });
-    }
-  }
-  for (const [key, card] of old) if (!ordered.includes(card) && key === busy) ordered.push(card);
-  box.replaceChildren(...ordered);
+  mergeWaits(fresh);
   const duty = document.querySelector("#duty");
   const freshDuty = fresh.querySelector("#duty");
   // Only when it says something else: a button under somebody's finger stays.
@@ -117,15 +46,38 @@ function merge(fresh: Element): void {
   }
   const others = fresh.querySelector("#others");
   if (others) document.querySelector("#others")?.replaceWith(others);
+  const tasks = document.querySelector("#tasks");
+  const freshTasks = fresh.querySelector("#tasks");
+  if (tasks && freshTasks && !inUse(tasks)) tasks.replaceWith(freshTasks);
   const lost = fresh.querySelector(".undelivered");
   document.querySelector(".undelivered")?.remove();
-  if (lost) box.after(lost);
+  if (lost) document.querySelector("#others")?.after(lost);
   count();
 }
+
+/** One line at the top of the page: what it shows may be old, or nobody is signed in any more. */
+function line(state: "open" | "cut" | "out"): void {
+  const bar = document.querySelector<HTMLElement>("#line");
+  if (!bar || bar.dataset["state"] === "out" || bar.dataset["state"] === state) return;
+  bar.dataset["state"] = state;
+  bar.hidden = state === "open";
+  bar.textContent = state === "cut" ? "No connection to the service. What you see may be old." : "";
+  if (state !== "out") return;
+  bar.textContent = "You are signed out: this page no longer changes. ";
+  const link = document.createElement("a");
+  link.href = "/desk";
+  link.textContent = "Sign in";
+  bar.append(link);
+}
+const isOut = () => document.querySelector<HTMLElement>("#line")?.dataset["state"] === "out";
+
+const parsed = async (answer: Response): Promise<HTMLElement> =>
+  new DOMParser().parseFromString(await answer.text(), "text/html").body;
 
 let running = false;
 let again = false;
 async function refresh(): Promise<void> {
+  if (isOut()) return;
   if (running) {
     again = true;
     return;
@@ -133,12 +85,13 @@ async function refresh(): Promise<void> {
   running = true;
   try {
     const answer = await fetch("/desk/part", { headers: { Accept: "text/html" } });
-    if (answer.ok) {
-      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-      merge(page.body);
-    }
+    if (answer.status === 401) line("out");
+    else if (answer.ok) {
+      merge(await parsed(answer));
+      line("open");
+    } else line("cut");
   } catch {
-    document.body.classList.add("cut");
+    line("cut");
   } finally {
     running = false;
     if (again) {
@@ -148,21 +101,77 @@ async function refresh(): Promise<void> {
   }
 }
 
-if (live) {
-  const listen = () => {
-    const stream = new EventSource("/desk/stream");
-    stream.addEventListener("message", () => {
-      document.body.classList.remove("cut");
-      void refresh();
+/** What is wrong with a form, beside its button. */
+function refuse(form: HTMLFormElement, why: string): void {
+  const known = form.querySelector(".wrong");
+  const says = known ?? document.createElement("p");
+  says.className = "wrong";
+  says.setAttribute("role", "alert");
+  says.textContent = why;
+  if (!known) form.append(says);
+}
+
+/** Does an act without leaving the page. Sent again after a cut line it acts once: the form's id stays. */
+async function act(form: HTMLFormElement): Promise<void> {
+  const button = form.querySelector("button");
+  if (button?.disabled) return;
+  if (button) button.disabled = true;
+  // Asked now: a fresh part may take the form's place before the answer comes.
+  const key = form.closest<HTMLElement>("[data-key]")?.dataset["key"];
+  try {
+    const fields = new URLSearchParams();
+    for (const [name, value] of new FormData(form))
+      if (typeof value === "string") fields.append(name, value);
+    const answer = await fetch(form.action, {
+      method: "POST",
+      body: fields,
+      headers: { Accept: "text/html" },
     });
+    if (answer.status === 401) {
+      line("out");
+      return refuse(form, "Not done: you are signed out.");
+    }
+    const page = await parsed(answer);
+    if (!answer.ok)
+      return refuse(form, page.querySelector(".wrong, h1 + p")?.textContent ?? "Not done.");
+    form.reset();
+    form.querySelector(".wrong")?.remove();
+    if (page.querySelector("#waits")) merge(page);
+    else await refresh();
+    const heading = [...document.querySelectorAll<HTMLElement>("#waits [data-key]")]
+      .find((card) => card.dataset["key"] === key)
+      ?.querySelector("h2");
+    if (!heading) return;
+    heading.tabIndex = -1;
+    heading.focus();
+  } catch {
+    refuse(form, "No connection: not done yet. Try again.");
+  } finally {
+    if (button) button.disabled = false;
+  }
+}
+
+if (live) {
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (!(form instanceof HTMLFormElement) || !form.closest("#waits, #duty")) return;
+    event.preventDefault();
+    void act(form);
+  });
+  const listen = () => {
+    if (isOut()) return;
+    const stream = new EventSource("/desk/stream");
+    stream.addEventListener("message", () => void refresh());
     stream.addEventListener("error", () => {
-      document.body.classList.add("cut");
+      line("cut");
+      // Whether the line is cut or the session has ended, the next look tells.
+      void refresh();
       if (stream.readyState === EventSource.CLOSED) setTimeout(listen, 5000);
     });
   };
   listen();
-  // Behind the stream: whatever happens, the page is never older than a minute.
-  setInterval(() => void refresh(), 60_000);
+  // Behind the stream: whatever happens, the page is never older than half a minute.
+  setInterval(() => void refresh(), 30_000);
 }
 count();
 setInterval(count, 1000);

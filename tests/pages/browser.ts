@@ -56,7 +56,11 @@ export async function openWindows(): Promise<Windows> {
       open({ viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true, ...more }),
     desktop: (more = {}) => open({ viewport: { width: 1440, height: 900 }, ...more }),
     async shot(page, name) {
-      if (shots) await page.screenshot({ path: `${shots}/${name}.png` });
+      if (shots)
+        await page.screenshot({
+          path: `${shots}/${name}.png`,
+          fullPage: name.startsWith("desk-waits"),
+        });
     },
     complaints,
     close: () => browser.close(),

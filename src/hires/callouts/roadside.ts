@@ -8,17 +8,7 @@ import { callOrder } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { lastPlace } from "../heard/last.js";
 import type { Person } from "../hire.js";
-import {
-  clock,
-  line,
-  nameOf,
-  personOf,
-  put,
-  setDue,
-  type Turn,
-  tell,
-  tellContact,
-} from "../turn.js";
+import { clock, line, nameOf, put, setDue, type Turn, tell, tellContact } from "../turn.js";
 import { owns } from "./holding.js";
 import { sign } from "./owner.js";
 import { status } from "./told.js";
@@ -156,11 +146,10 @@ export function cardOf(turn: Turn, c: Callout): ReturnType<typeof roadsideCard> 
   const place = lastPlace(turn);
   return roadsideCard({
     callout: c,
-    van: turn.van,
+    van: turn.facts.book.vans.get(turn.hire.booking.van.type),
     registration: turn.hire.booking.van.registration,
     firm: turn.facts.book.firm,
-    people: turn.hire.people.map((p) => ({ name: p.name, ...(p.phone ? { phone: p.phone } : {}) })),
-    raisedBy: personOf(turn.hire, c.person)?.name ?? "",
+    people: turn.hire.people,
     ...(turn.hire.aboard ? { aboard: turn.hire.aboard } : {}),
     ...(place ? { place } : {}),
   });

@@ -1,0 +1,121 @@
+/** The desk's first page: what waits, the part of it that changes, and the stream that says "look again". */
+import { Router } from "express";
+import { after } from "../../calendar.js";
+import { roadsideCard } from "../../callouts/card.js";
+import type { Hire } from "../../hires/hire.js";
+import { type Book, regionOf } from "../../knowledge/book.js";
+import { type Html, html } from "../../pages/html.js";
+import { placeWords } from "../../place/place.js";
+import { duesOf } from "../../store/dues.js";
+import { latestEvents, strangersSince } from "../../store/events.js";
+import { laneOf, openCallouts } from "../../store/hires.js";
+import { notDelivered } from "../../store/sends.js";
+import { dutyHtml } from "../duty.js";
+import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
+import { deskPage, type Who } from "../frame.js";
+import { isTask, ringToday } from "../replies/page.js";
+import { openTasks } from "../replies/routes.js";
+import { nothingRings, ringingBanner } from "../ringing.js";
+import { firmState } from "../roster/routes.js";
+import { type Waiting, waitingCard } from "./card.js";
+import { notDelivered as notDeliveredHtml, strangersHtml } from "./others.js";
+
+/** So many events of a lane are looked through for what was said and done about its open matters. */
+const looked = 300;
+/** An open page shows at the latest after so long that its session has ended. */
+const seenMs = 20_000;
+
+/** What roadside assistance asks, from a hire's state. */
+function cardOf(hire: Hire, callout: Waiting["callout"], book: Book): Waiting["card"] {
+  const { place, placeSaid } = hire;
+  const where = [place && placeWords(place), placeSaid && `"${placeSaid.words}"`]
+    .filter(Boolean)
+    .join("; ");
+  return roadsideCard({
+    callout,
+    van: book.vans.get(hire.booking.van.type),
+    registration: hire.booking.van.registration,
+    firm: book.firm,
+    people: hire.people,
+    ...(hire.aboard ? { aboard: hire.aboard } : {}),
+    ...(where ? { place: where } : {}),
+  });
+}
+
+/** GET /desk, /desk/part and /desk/stream. `fresh`: 401 in place of a sign-in page. */
+export function waitRoutes(
+  parts: DeskParts,
+  { staff, fresh, signedIn }: Pick<Entry, "staff" | "fresh" | "signedIn">,
+): Router {
+  const router = Router();
+  const { db } = parts;
+
+  async function waiting(book: Book): Promise<Waiting[]> {
+    const found: Waiting[] = [];
+    for (const row of await openCallouts(db)) {
+      // Tasks to ring have a list of their own.
+      if (isTask(row)) continue;
+      const lane = laneOf(row.hire);
+      const state = await parts.laneState(lane);
+      const hire = state?.kind === "hire" ? state.hire : undefined;
+      const callout = hire?.callouts.find((c) => c.n === row.n);
+      if (!hire || !callout) continue;
+      const { region } = regionOf(book, hire.booking.region);
+      found.push({
+        callout,
+        hire,
+        pending: await duesOf(db, lane),
+        events: (await latestEvents(db, lane, looked)).reverse(),
+        card: cardOf(hire, callout, book),
+        welfare: `${region.police}; ${region.emergency} if a life may be in danger`,
+      });
+    }
+    return found;
+  }
+
+  async function page(who: Who): Promise<Html> {
+    const now = parts.now();
+    const book = await bookNow(parts);
+    const { firm } = book;
+    const { reach } = await parts.firmNow();
+    const open = await waiting(book);
+    const view = { who, firm, now, id: newId };
+    const cards = open.map((w) => waitingCard(w, view));
+    const lost = await notDelivered(db, undefined, 20);
+    const strangers = await strangersSince(db, after(now, -48 * 60));
+    const duty = dutyHtml({ ...view, state: await firmState(parts), open });
+    return html`<h1>What waits for a person</h1>${duty}${ringingBanner(nothingRings(firm, reach.hook))}<div id="waits">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div><div id="tasks">${ringToday(await openTasks(parts), who, book, now, newId)}</div>${notDeliveredHtml(lost, now, firm.zone)}`;
+  }
+
+  router.get(
+    "/desk",
+    staff(async (_req, res, who) =>
+      send(res, 200, deskPage("What waits", who, await page(who), true)),
+    ),
+  );
+  router.get(
+    "/desk/part",
+    fresh(async (_req, res, who) => send(res, 200, await page(who))),
+  );
+  router.get(
+    "/desk/stream",
+    fresh(async (req, res) => {
+      parts.streams.open(req, res, (push) => {
+        push(0, "open");
+        // A page that is open keeps its contact at the desk; one that was signed out elsewhere hears no more.
+        const seen = setInterval(() => {
+          signedIn(req).then(
+            (who) => (who ? undefined : res.end()),
+            () => res.end(),
+          );
+        }, seenMs);
+        const stop = parts.onEvents((_lane, last) => push(last, "more"));
+        return () => {
+          clearInterval(seen);
+          stop();
+        };
+      });
+    }),
+  );
+  return router;
+}

@@ -1,0 +1,83 @@
+/** Sound and notifications of the desk: only once somebody has switched them on, and they are told whether it worked. */
+const remembered = "desk-sound";
+const button = document.querySelector<HTMLButtonElement>("#sound");
+let audio: AudioContext | undefined;
+
+const wanted = (): boolean => {
+  try {
+    return localStorage.getItem(remembered) === "on";
+  } catch {
+    return false;
+  }
+};
+const remember = (on: boolean): void => {
+  try {
+    localStorage.setItem(remembered, on ? "on" : "off");
+  } catch {
+    // A browser that keeps nothing asks again on the next page.
+  }
+};
+const canNotify = () => "Notification" in window && Notification.permission === "granted";
+
+function show(): void {
+  if (!button) return;
+  const on = audio?.state === "running";
+  button.setAttribute("aria-pressed", `${on}`);
+  // A browser lets a page sound only after it was touched.
+  button.textContent = on
+    ? `Sound is on${canNotify() ? ", notifications too" : ""}`
+    : wanted()
+      ? "Sound is off: tap once"
+      : "Switch on sound";
+}
+
+async function switchOn(): Promise<void> {
+  audio ??= new AudioContext();
+  await audio.resume();
+  show();
+}
+
+/** Two short tones for what is new; three and higher when it is about life or a van that must not move. */
+export function ring(urgent: boolean): void {
+  if (audio?.state !== "running") return;
+  const start = audio.currentTime;
+  for (let i = 0; i < (urgent ? 3 : 2); i++) {
+    const tone = audio.createOscillator();
+    const volume = audio.createGain();
+    tone.frequency.value = urgent ? 880 : 587;
+    volume.gain.setValueAtTime(0.25, start + i * 0.35);
+    volume.gain.linearRampToValueAtTime(0, start + i * 0.35 + 0.25);
+    tone.connect(volume).connect(audio.destination);
+    tone.start(start + i * 0.35);
+    tone.stop(start + i * 0.35 + 0.26);
+  }
+}
+
+/** A notification, where they are allowed and nobody is looking at the page. */
+export function notify(title: string, tag: string): void {
+  if (canNotify() && document.visibilityState === "hidden") new Notification(title, { tag });
+}
+
+button?.addEventListener("click", async () => {
+  if (audio?.state === "running") {
+    remember(false);
+    await audio.suspend();
+    return show();
+  }
+  remember(true);
+  await switchOn();
+  ring(false);
+  if ("Notification" in window && Notification.permission === "default")
+    await Notification.requestPermission();
+  show();
+});
+// Whoever switched it on before has it again with the first touch of a page.
+document.addEventListener(
+  "pointerdown",
+  (event) => {
+    if (wanted() && !(event.target instanceof Element && event.target.closest("#sound")))
+      void switchOn();
+  },
+  { once: true },
+);
+show();

@@ -1,0 +1,127 @@
+/** The cards of what waits, kept fresh without reload: a part that somebody is writing in stays as it is. */
+import { notify, ring } from "./sound.js";
+
+const keyOf = (card: HTMLElement) => card.dataset["key"] ?? "";
+const cardsIn = (box: Element) => [...box.querySelectorAll<HTMLElement>(":scope > [data-key]")];
+
+/** Whether somebody has written or chosen something in a part, or is in one of its fields. */
+export function inUse(part: Element): boolean {
+  const at = document.activeElement;
+  if (at && part.contains(at) && at.matches("input, textarea, select")) return true;
+  const fields = [
+    ...part.querySelectorAll<HTMLInputElement | HTMLTextAreaElement>("input, textarea"),
+  ];
+  const written = fields.some((f) => f.type !== "hidden" && f.value !== f.defaultValue);
+  const chosen = [...part.querySelectorAll("select")].some(
+    (s) => s.selectedIndex > 0 && !s.options[s.selectedIndex]?.defaultSelected,
+  );
+  return written || chosen;
+}
+
+/** Puts a fresh part in place of the old one; what was unfolded stays so, and the focus returns to its like. */
+function replace(old: HTMLElement, fresh: HTMLElement): void {
+  for (const details of old.querySelectorAll<HTMLDetailsElement>("details[open]")) {
+    const same = fresh.querySelector<HTMLDetailsElement>(
+      `details[data-open="${details.dataset["open"] ?? ""}"]`,
+    );
+    if (same) same.open = true;
+  }
+  const at = document.activeElement;
+  const focused = at && old.contains(at) ? at : undefined;
+  const kinds = "h2, a, button, summary";
+  const like = [...old.querySelectorAll(kinds)].indexOf(focused ?? old);
+  old.replaceWith(fresh);
+  if (like < 0) return;
+  const same = fresh.querySelectorAll<HTMLElement>(kinds)[like];
+  if (same?.tagName === "H2") same.tabIndex = -1;
+  same?.focus();
+}
+
+/** Changes a card that stands already, part by part. */
+function update(had: HTMLElement, card: HTMLElement): void {
+  had.className = card.className;
+  for (const name of ["severity", "hurry", "news"]) had.dataset[name] = card.dataset[name] ?? "";
+  for (const fresh of [...card.querySelectorAll<HTMLElement>(":scope > [data-part]")]) {
+    const old = had.querySelector<HTMLElement>(
+      `:scope > [data-part="${fresh.dataset["part"] ?? ""}"]`,
+    );
+    if (!old || inUse(old) || sameWords(old, fresh)) continue;
+    replace(old, fresh);
+  }
+}
+
+/** The same but for the ids of its forms: nothing to change under somebody's finger. */
+function sameWords(a: Element, b: Element): boolean {
+  const plain = (part: Element) => {
+    const copy = part.cloneNode(true) as Element;
+    for (const id of copy.querySelectorAll('input[name="id"]')) id.remove();
+    for (const time of copy.querySelectorAll("time")) {
+      time.removeAttribute("data-left");
+      time.removeAttribute("class");
+    }
+    for (const details of copy.querySelectorAll("details")) details.removeAttribute("open");
+    for (const heading of copy.querySelectorAll("h2")) heading.removeAttribute("tabindex");
+    return copy.innerHTML;
+  };
+  return plain(a) === plain(b);
+}
+
+const urgent = (card: HTMLElement) => /^(danger|stop)$/.test(card.dataset["severity"] ?? "");
+
+/** Tells that there is something new: to the ear, to who looks elsewhere, and to who cannot see the page. */
+function announce(card: HTMLElement, what: string, loud: boolean): void {
+  ring(loud);
+  const title = card.querySelector("h2")?.textContent?.trim() ?? "Somebody waits";
+  const van = card.querySelector(".plate")?.textContent ?? "";
+  notify(`${what}${title} ${van}`, keyOf(card));
+  const news = document.querySelector("#news");
+  if (news) news.textContent = `${what}${title} ${van}`;
+}
+
+/** Merges a fresh page of what waits into the one that is open. */
+export function merge(page: Element): void {
+  const box = document.querySelector("#waits");
+  const next = page.querySelector("#waits");
+  if (!box || !next) return;
+  const old = new Map(cardsIn(box).map((card) => [keyOf(card), card]));
+  const ordered: HTMLElement[] = [];
+  const news: { card: HTMLElement; what: string; loud: boolean }[] = [];
+  for (const card of cardsIn(next)) {
+    const had = old.get(keyOf(card));
+    if (!had) {
+      ordered.push(card);
+      if (keyOf(card) !== "quiet") news.push({ card, what: "", loud: urgent(card) });
+      continue;
+    }
+    const worse = had.dataset["hurry"] !== card.dataset["hurry"];
+    const wrote = had.dataset["news"] !== card.dataset["news"];
+    update(had, card);
+    ordered.push(had);
+    if (worse) news.push({ card: had, what: "Changed: ", loud: urgent(had) });
+    else if (wrote) news.push({ card: had, what: "They wrote: ", loud: false });
+  }
+  // What is done while somebody writes in it stays until they leave it; it takes no act any more.
+  for (const [key, card] of old)
+    if (!ordered.some((c) => keyOf(c) === key) && key !== "quiet" && inUse(card)) {
+      card.classList.add("gone");
+      ordered.push(card);
+    }
+  if (ordered.some((card, i) => box.children[i] !== card) || box.children.length !== ordered.length)
+    arrange(box, ordered);
+  // One thing is told at a time: what is loud first, then the worst, which stands first.
+  const told = news.find((n) => n.loud) ?? news.find((n) => n.what === "") ?? news[0];
+  if (told) announce(told.card, told.what, told.loud);
+  document.title = title(ordered.filter((c) => keyOf(c) !== "quiet").length);
+}
+
+const title = (n: number) => (n > 0 ? `(${n}) What waits` : "What waits");
+
+/** Brings the cards into order without taking out the one in which the focus is. */
+function arrange(box: Element, ordered: readonly HTMLElement[]): void {
+  for (const child of [...box.children])
+    if (!ordered.includes(child as HTMLElement)) child.remove();
+  for (const [i, card] of ordered.entries()) {
+    const there = box.children[i];
+    if (there !== card) box.insertBefore(card, there ?? null);
+  }
+}

@@ -1,0 +1,208 @@
+/** What a card of the desk says of a call-out, and what its forms mean. */
+import { describe, expect, it } from "vitest";
+import { after, readIso } from "../../src/calendar.js";
+import { roadsideCard } from "../../src/callouts/card.js";
+import { readAct } from "../../src/desk/read-forms.js";
+import { waitingCard } from "../../src/desk/waits/card.js";
+import { nextSteps } from "../../src/desk/waits/next.js";
+import { regionOf } from "../../src/knowledge/book.js";
+import { book, hireWith, type Play } from "../kit/hire.js";
+
+const plain = (html: { toString(): string }) =>
+  html
+    .toString()
+    .replace(/<[^>]+>/g, " ")
+    .replace(/&quot;/g, '"')
+    .replace(/\s+/g, " ");
+
+/** The card of the first call-out as a contact sees it. */
+function cardOf(play: Play, contact = "morag"): string {
+  const [callout] = play.callouts();
+  if (!callout) throw new Error("nothing is open");
+  const { region } = regionOf(book, play.hire().booking.region);
+  const van = book.vans.get(play.hire().booking.van.type);
+  return plain(
+    waitingCard(
+      {
+        callout,
+        hire: play.hire(),
+        events: [],
+        pending: play.dues(),
+        card: roadsideCard({
+          callout,
+          van,
+          registration: "SX26 ABC",
+          firm: book.firm,
+          people: play.hire().people,
+        }),
+        welfare: `${region.police}; ${region.emergency} if a life may be in danger`,
+      },
+      {
+        who: { contact, name: contact, csrf: "c" },
+        firm: book.firm,
+        now: play.at,
+        id: () => "form-id-1",
+      },
+    ),
+  );
+}
+const stopped = (region = "gb") => hireWith("wren", { region }).says("red oil can light came on");
+
+describe("a card", () => {
+  it("names who was asked to ring a silent hirer, then says in red where they were last and whom to ask", () => {
+    const play = stopped().arrives({
+      kind: "located",
+      from: { person: "p1", via: { channel: "web", to: "p1" } },
+      lat: 57.48625,
+      lon: -4.21926,
+    });
+    play.staff("callum", { do: "take", callout: 1 });
+    const silent = () => play.callouts()[0]?.silent ?? 0;
+    for (let i = 0; i < 9 && silent() < 1; i++) play.nextDue();
+    expect(cardOf(play)).toContain("Not heard from Ann. Callum was asked to ring.");
+    for (let i = 0; i < 9 && silent() < 2; i++) play.nextDue();
+    const red = cardOf(play);
+    expect(red).toContain("Still nothing heard from Ann.");
+    // United Kingdom: 101 for the police where life is not in danger (police.uk).
+    expect(red).toContain("welfare check (101; 999 or 112 if a life may be in danger)");
+    expect(red).toContain("National Grid NH 6705 4617");
+    play.says("all fine");
+    expect(cardOf(play)).not.toContain("Still nothing");
+  });
+  it("names the police of the region that the van is in", () => {
+    const play = stopped("ie").staff("callum", { do: "take", callout: 1 });
+    for (let i = 0; i < 9 && (play.callouts()[0]?.silent ?? 0) < 2; i++) play.nextDue();
+    expect(cardOf(play)).toContain("the nearest Garda station; 112 or 999");
+  });
+  it("shows who is on the phone with them, and a roadside job with what is missing of it", () => {
+    const play = stopped().staff("morag", { do: "phone", callout: 1 });
+    expect(cardOf(play)).toContain("Morag is on the phone with them since 12:00");
+    play.staff("morag", { do: "roadside", callout: 1 });
+    expect(cardOf(play)).toContain("no reference yet");
+    const arrivesAt = after(play.at, 50);
+    play.staff("morag", { do: "roadside", callout: 1, reference: "R-1", arrivesAt });
+    expect(cardOf(play)).toContain("reference R-1 , there by 12:50");
+  });
+  it("offers the forms that fit: the owner passes on, others offer to take it", () => {
+    const play = stopped();
+    expect(cardOf(play, "isla")).toContain("I take it");
+    play.staff("morag", { do: "take", callout: 1 });
+    expect(cardOf(play, "isla")).toContain("Offer to take it");
+    expect(cardOf(play, "isla")).not.toContain("Pass on to");
+    expect(cardOf(play, "morag")).toContain("Pass on to");
+    play.staff("isla", { do: "take", callout: 1 });
+    expect(cardOf(play, "morag")).toContain("Isla offers to take it.");
+    expect(cardOf(play, "isla")).toContain("You offer to take it.");
+  });
+  it("of a threat writes to nobody but whoever told of it", () => {
+    const play = hireWith("wren", { people: ["Ann", "Ben"] });
+    play.says("he is hitting me and says he will kill me");
+    expect(play.callouts()[0]?.matter).toBe("threat");
+    const card = cardOf(play);
+    expect(card).not.toContain("all of them");
+    expect(card).toContain("Write to Ann");
+  });
+  it("escapes whatever a hirer wrote", () => {
+    const play = stopped().says("we are at <b>the</b> lay-by on the A9 near Tain");
+    expect(cardOf(play)).toContain("&lt;b&gt;the&lt;/b&gt;");
+  });
+});
+
+describe("the card to read out", () => {
+  const [callout] = stopped().callouts();
+  if (!callout) throw new Error("nothing is open");
+  const facts = {
+    callout,
+    registration: "SX26 PLV",
+    firm: book.firm,
+    people: [{ name: "Ann", phone: "07700 900500" }],
+  };
+  const lines = (van: string, more = {}) =>
+    new Map(roadsideCard({ ...facts, van: book.vans.get(van), ...more }).map((l) => [l.label, l]));
+  it("marks as ask what nobody has told", () => {
+    for (const label of [
+      "Place",
+      "Safe to wait there",
+      "People",
+      "Child seats",
+      "Pets",
+      "Where the key is",
+    ])
+      expect(lines("wren").get(label)?.ask, label).toBe(true);
+  });
+  it("says what was told, none included", () => {
+    const told = lines("wren", {
+      aboard: { people: 3, childSeats: 0, pets: "a dog", key: "in the door" },
+    });
+    expect(told.get("People")).toMatchObject({ value: "3", ask: false });
+    expect(told.get("Child seats")).toMatchObject({ value: "none", ask: false });
+    expect(told.get("Pets")).toMatchObject({ value: "a dog", ask: false });
+  });
+  it("asks for a flatbed for the electric van, and has the figures of the van's own sheet", () => {
+    expect(lines("plover").get("Carried")?.value).toContain("flatbed only");
+    expect(lines("curlew").get("Carried")?.value).not.toContain("flatbed");
+    expect(lines("curlew").get("Height")?.value).toBe("2.85 m (9 ft 5 in)");
+    expect(lines("curlew").get("Mass")?.value).toBe("up to 3,500 kg");
+  });
+  it("has no figures of another van where the book does not know this one", () => {
+    const unknown = lines("albatross");
+    for (const label of ["Van", "Length, width", "Height", "Mass", "Carried"])
+      expect(unknown.get(label)).toMatchObject({ value: "ask", ask: true });
+  });
+});
+
+describe("the next step", () => {
+  it("is the earliest of the pending ones, in words", () => {
+    const play = stopped();
+    const [callout] = play.callouts();
+    if (!callout) throw new Error("nothing is open");
+    const name = (id: string | undefined) => id ?? "";
+    const next = nextSteps(callout, play.dues(), play.at, name);
+    expect(next.map((n) => n.what)).toEqual(["the next contact is alerted", "they are heard from"]);
+    expect(nextSteps(callout, [{ key: "callout:2:next", at: play.at }], play.at, name)).toEqual([]);
+  });
+});
+
+describe("a form", () => {
+  const now = readIso("2026-06-03T21:00+01:00");
+  const read = (form: Record<string, string>) =>
+    readAct({ callout: "1", ...form }, now, "Europe/London");
+  it.each([
+    [{ do: "phone" }, { do: "phone", callout: 1 }],
+    [{ do: "heard" }, { do: "heard", callout: 1 }],
+    [{ do: "keep" }, { do: "keep", callout: 1 }],
+    [{ do: "came" }, { do: "roadside", callout: 1, came: true }],
+    [
+      { do: "roadside", reference: " R-1 ", clock: "21:45" },
+      { do: "roadside", reference: "R-1", arrivesAt: after(now, 45) },
+    ],
+    [
+      { do: "aboard", people: "3", pets: "dog" },
+      { do: "aboard", aboard: { people: 3, pets: "dog" } },
+    ],
+    [
+      { do: "done", outcome: "joined", to: "2" },
+      { do: "done", outcome: "joined", to: 2 },
+    ],
+    [
+      { do: "done", outcome: "other", note: "towed by a farmer" },
+      { outcome: "other", note: "towed by a farmer" },
+    ],
+    [
+      { do: "reply", text: "hello", person: "all" },
+      { do: "reply", text: "hello", person: "all", callout: 1 },
+    ],
+  ])("%j is understood", (form, act) => {
+    expect(read(form)).toMatchObject(act);
+  });
+  it.each([
+    [{ do: "roadside", clock: "quarter to" }, "such as 18:30"],
+    [{ do: "aboard", people: "three" }, "digits only"],
+    [{ do: "aboard" }, "at least one"],
+    [{ do: "done", outcome: "other" }, "in words how it ended"],
+    [{ do: "done", outcome: "joined" }, "joined to"],
+    [{ do: "phone", callout: "x" }, "not known"],
+  ])("%j is told what would be right", (form, says) => {
+    expect(read(form)).toContain(says);
+  });
+});

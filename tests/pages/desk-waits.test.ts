@@ -1,0 +1,205 @@
+/** The desk's page of what waits, in real Chromium: live, done in place, and plain about a lost session. */
+import axe from "axe-core";
+import type { Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import type { ArrivalBody, DeskAct } from "../../src/post.js";
+import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
+import { executablePath, openWindows, type Windows } from "./browser.js";
+
+describe.skipIf(!executablePath)("what waits, in the browser", () => {
+  let service: WebHouse;
+  let windows: Windows;
+  let morag: Page;
+  let key = 0;
+  const file = (body: ArrivalBody) =>
+    service.house.file({
+      key: `t${++key}`,
+      lane: service.lane,
+      receivedAt: service.house.clock.now(),
+      body,
+    });
+  const says = (text: string, person = "p1") =>
+    file({ kind: "said", from: { person, via: { channel: "web", to: person } }, text });
+  const staff = (by: string, act: DeskAct) => file({ kind: "desk", by, act });
+  const enter = async (page: Page, contact: string) => {
+    await page.goto(`${service.url}/desk`);
+    await page.selectOption("select[name=contact]", contact);
+    await page.fill("input[name=password]", deskPassword);
+    await page.click("button.main");
+    await page.waitForSelector("#waits");
+    return page;
+  };
+  const card = (page: Page, title: string) => page.locator("article.card", { hasText: title });
+
+  beforeAll(async () => {
+    service = await openWebHouse("plover");
+    windows = await openWindows();
+    morag = await enter(await windows.desktop(), "morag");
+  }, 60_000);
+  afterAll(async () => {
+    await windows?.close();
+    await service?.close();
+  });
+
+  it("a matter comes without reload: van, people to dial, place, urgency, what was said, the next step counting down", async () => {
+    await says(
+      "red car with lightning battery warning on the dash, A9 just past Tain, kids in the back",
+    );
+    const one = card(morag, "Red drive-battery light");
+    await one.waitFor();
+    await expect.poll(() => one.locator("time[data-left]").count()).toBeGreaterThan(0);
+    const text = (await one.textContent()) ?? "";
+    for (const part of [
+      "nobody yet",
+      "SX26 ABC",
+      "Ann",
+      "07700 900500",
+      "Urgent: a child",
+      "A9 just past Tain",
+      "the next contact is alerted",
+      "must not move",
+    ])
+      expect(text).toContain(part);
+    expect(await one.locator('a[href="tel:07700900500"]').count()).toBeGreaterThan(0);
+    expect(await morag.title()).toBe("(1) What waits");
+  }, 30_000);
+
+  it("is taken in place: the page is not loaded anew, the forms follow, and the focus is on the card", async () => {
+    await morag.evaluate(() => Object.assign(window, { same: true }));
+    const one = card(morag, "Red drive-battery light");
+    await one.getByRole("button", { name: "I take it" }).click();
+    await one.getByText("with Morag").waitFor();
+    expect(await morag.evaluate(() => "same" in window)).toBe(true);
+    await expect.poll(() => morag.evaluate(() => document.activeElement?.tagName)).toBe("H2");
+    await one.getByText("Next:").waitFor();
+  }, 30_000);
+
+  it("what somebody is writing stays while the rest of the card changes", async () => {
+    const one = card(morag, "Red drive-battery light");
+    await one.getByLabel(/^Write to/).fill("Is everybody out of the van, on the");
+    await says("we are behind the barrier now");
+    await one.getByText("we are behind the barrier now").first().waitFor();
+    expect(await one.getByLabel(/^Write to/).inputValue()).toBe(
+      "Is everybody out of the van, on the",
+    );
+    await one.getByLabel(/^Write to/).fill("Is everybody out?");
+    await one.getByRole("button", { name: "Send" }).click();
+    await one.getByText("Morag: Is everybody out?").first().waitFor();
+    expect(await one.getByLabel(/^Write to/).inputValue()).toBe("");
+  }, 30_000);
+
+  it("who offers to take it is seen by its owner, who accepts or keeps it", async () => {
+    await staff("callum", { do: "take", callout: 1 });
+    const one = card(morag, "Red drive-battery light");
+    await one.getByText("Callum offers to take it.").waitFor();
+    await windows.shot(morag, "desk-waits-desktop");
+    await one.getByRole("button", { name: "I keep it" }).click();
+    await expect.poll(() => one.getByText("Callum offers to take it.").count()).toBe(0);
+  }, 30_000);
+
+  it("a roadside job is kept with reference and time, and the card to read out says what to ask", async () => {
+    const one = card(morag, "Red drive-battery light");
+    await one.getByText("Roadside assistance, note, pass on, done").click();
+    await one.getByLabel("Roadside reference").fill("R-4711");
+    await one.getByRole("button", { name: "Keep, and tell them" }).click();
+    await one.locator(".job").getByText("R-4711").waitFor();
+    await one.getByLabel("Child seats").fill("2");
+    await one.getByLabel("Where the key is").fill("with Ann");
+    await one.getByRole("button", { name: "Keep for the card" }).click();
+    await one.getByText(/^Card to read out/).click();
+    const readout = one.locator(".readout");
+    await expect.poll(() => readout.textContent()).toContain("with Ann");
+    const words = (await readout.textContent()) ?? "";
+    expect(words).toContain("flatbed only");
+    expect(words).toContain("1.98 m (6 ft 6 in)");
+    expect(words).toContain("reference R-4711");
+    expect(words).toMatch(/People\s*ask/);
+    expect(words).toMatch(/Pets\s*ask/);
+    await windows.shot(morag, "desk-waits-card");
+  }, 30_000);
+
+  it("an outcome in words is asked for where it is something else, beside the form", async () => {
+    const one = card(morag, "Red drive-battery light");
+    await one.getByLabel("How it ended").selectOption("other");
+    await one.getByRole("button", { name: "Done", exact: true }).click();
+    await one.getByText("Write in words how it ended.").waitFor();
+    expect(await one.getByText("with Morag").count()).toBe(1);
+  }, 30_000);
+
+  it("the worst stands first, then what must be answered first", async () => {
+    await says("amber abs light is on too", "p2");
+    await morag.locator("article.card.soon").waitFor();
+    await says("my husband collapsed and is not breathing", "p2");
+    await morag.locator("article.card.danger").waitFor();
+    const order = await morag
+      .locator("article.card")
+      .evaluateAll((all) => all.map((a) => (a as HTMLElement).dataset["severity"]));
+    expect(order).toEqual(["danger", "stop", "soon"]);
+    expect(await morag.locator("#news").textContent()).toContain("danger to life");
+  }, 30_000);
+
+  it.each([
+    ["light", "phone"],
+    ["dark", "phone"],
+    ["light", "desktop"],
+    ["dark", "desktop"],
+  ] as const)(
+    "has nothing that the rules of access name, %s on a %s",
+    async (colorScheme, size) => {
+      const page = await enter(await windows[size]({ colorScheme }), "callum");
+      await page.waitForSelector("article.card");
+      await windows.shot(page, `desk-waits-${size}-${colorScheme}`);
+      await page.evaluate(() => {
+        for (const details of document.querySelectorAll("details")) details.open = true;
+      });
+      const wide = await page.evaluate(
+        () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+      );
+      const widest = await page.evaluate(() =>
+        [...document.querySelectorAll("main *, header *")]
+          .filter((e) => e.getBoundingClientRect().right > document.documentElement.clientWidth + 1)
+          .map((e) => `${e.tagName}.${e.className} ${e.textContent?.slice(0, 30) ?? ""}`)
+          .slice(0, 5),
+      );
+      expect(widest).toEqual([]);
+      expect(wide).toBeLessThanOrEqual(0);
+      // Web Content Accessibility Guidelines 2.2, A and AA, as far as axe-core checks them.
+      await page.evaluate(axe.source);
+      const violations = await page.evaluate(async () => {
+        const { axe: inPage } = window as unknown as { axe: typeof axe };
+        const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
+        const found = await inPage.run(document, { runOnly: { type: "tag", values: tags } });
+        return found.violations.map((v) => `${v.id}: ${v.nodes[0]?.html.slice(0, 200) ?? ""}`);
+      });
+      expect(violations).toEqual([]);
+      await windows.shot(page, `desk-waits-${size}-${colorScheme}`);
+      await page.context().close();
+    },
+    60_000,
+  );
+
+  it("sound and notifications are off until somebody switches them on", async () => {
+    const sound = morag.locator("#sound");
+    expect(await sound.textContent()).toBe("Switch on sound");
+    await sound.click();
+    await expect.poll(() => sound.getAttribute("aria-pressed")).toBe("true");
+    await sound.click();
+    await expect.poll(() => sound.getAttribute("aria-pressed")).toBe("false");
+  }, 30_000);
+
+  it("says itself that the session has ended, and changes no more", async () => {
+    const second = await enter(await windows.desktop(), "callum");
+    await service.house.db.deleteFrom("desk_sessions").where("contact", "=", "callum").execute();
+    await says("hello, is anybody there");
+    await second.locator("#line", { hasText: "You are signed out" }).waitFor();
+    expect(await second.locator("#line a").getAttribute("href")).toBe("/desk");
+    const part = await second.context().request.get(`${service.url}/desk/part`);
+    expect(part.status()).toBe(401);
+    expect(await part.text()).not.toContain("SX26");
+    await windows.shot(second, "desk-waits-signed-out");
+  }, 30_000);
+
+  it("complains about nothing in the console", () => {
+    expect(windows.complaints).toEqual([]);
+  });
+});
