@@ -8,7 +8,7 @@ const meanings: readonly [RegExp, string][] = [
   [/^(SQLITE_CORRUPT|XX001|XX002)/, "it is damaged: restore a backup"],
   [/^SQLITE_IOERR/, "the disk fails or is full"],
   [/^(SQLITE_CANTOPEN|ENOENT|ENOTDIR)/, "it is not there, or may not be opened"],
-  [/^(SQLITE_BUSY|SQLITE_LOCKED)/, "another process has it"],
+  [/^(SQLITE_BUSY|SQLITE_LOCKED|55P03)/, "another process has it"],
   [/^(ECONNREFUSED|ENOTFOUND|EAI_AGAIN|ETIMEDOUT|EHOSTUNREACH|57P)/, "the server does not answer"],
   [/^28/, "the server does not take this name and password"],
   [/^3D000/, "the server has no database of this name"],
