@@ -23,6 +23,9 @@ const started = performance.now();
 const book = bookOrExit();
 const matcher = openMatcher(book);
 
+/** The readings of a handover, in km and shares of the tanks. */
+const handover = { odometerKm: 92_000, oil: "between", fluid: 1, fuel: 1 };
+
 const story = [
   {
     hire: {
@@ -35,6 +38,7 @@ const story = [
     },
     people: ["Rowan"],
   },
+  { at: "2026-06-01T14:10+01:00", duty: "Morag", do: "pickup-record", reading: handover },
   {
     at: "2026-06-01T15:10+01:00",
     from: "hirer",

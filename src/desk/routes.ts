@@ -17,7 +17,7 @@ import { recordRoutes } from "./records/routes.js";
 import { replyRoutes } from "./replies/routes.js";
 import { rosterRoutes } from "./roster/routes.js";
 import { sheetRoutes } from "./sheet/sheet.js";
-import { blockedVans } from "./vans/blocked.js";
+import { blockedVans, knownPlate } from "./vans/blocked.js";
 import { blockedLine } from "./vans/blocks.js";
 import { vanRoutes } from "./vans/routes.js";
 import { waitRoutes } from "./waits/routes.js";
@@ -128,6 +128,9 @@ export function deskRoutes(parts: DeskParts): Router {
           deskPage("Add a hire", who, newHirePage(book, who, newId(), body, read.wrong)),
         );
       const links = await linksOnce(JSON.stringify([who.contact, key, read.booking]), async () => {
+        // The same van however its plate is spelt: its faults would else not follow it.
+        const { van } = read.booking;
+        van.registration = (await knownPlate(db, van.registration)) ?? van.registration;
         const made = await parts.makeHire(read.booking, `desk:${who.contact}:${key}`);
         return made.links;
       });

@@ -260,9 +260,12 @@ function open(form: HTMLFormElement): void {
     const input = event.target;
     if (!(input instanceof HTMLInputElement) || input.type !== "file") return;
     const side = input.closest<HTMLElement>("[data-side]")?.dataset["side"] ?? "";
-    const file = input.files?.[0];
+    const files = [...(input.files ?? [])];
     input.value = "";
-    if (file) void takePhoto(side, file);
+    void files.reduce(
+      (before, file) => before.then(() => takePhoto(side, file)),
+      Promise.resolve(),
+    );
   });
   async function takePhoto(side: string, file: File): Promise<void> {
     // The original goes up as it is; only one that is too large is made smaller here.

@@ -106,6 +106,23 @@ describe("a van's page", () => {
       /SX26 OLD<\/span><\/a> Wren<\/td><td><b class="nobody">blocked/,
     );
   });
+  it("is the same however its plate is spelt on a new hire", async () => {
+    const made = await morag.post("/desk/hires/new", {
+      id: "new-hire-of-van",
+      registration: "sx26-abc",
+      type: "wren",
+      pickup: "2030-06-03T10:00",
+      return: "2030-06-10T10:00",
+      zone: "Europe/London",
+      region: "gb",
+      surname: "Field",
+      booker: "Jo",
+    });
+    expect(made.status).toBe(201);
+    for (let i = 0; i < 100 && !(await page()).includes("Field"); i++)
+      await new Promise((r) => setTimeout(r, 20));
+    expect(await page()).toContain("Field</a>");
+  });
   it("that nobody knows says so", async () => {
     expect((await morag.get("/desk/vans/SX99%20ZZZ")).status).toBe(404);
     expect((await morag.post("/desk/vans/SX99%20ZZZ", { do: "clear" })).status).toBe(404);

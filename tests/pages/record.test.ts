@@ -55,7 +55,7 @@ describe.skipIf(!executablePath)("a record at the van", () => {
     await phone.context().setOffline(true);
     await chip(phone, "Exhaust fluid", "6 eighths");
     await chip(phone, "Oil on the dipstick", "Between");
-    await phone.setInputFiles('[data-side="front"] input[type=file]', photo);
+    await phone.setInputFiles('[data-side="front"] input[capture]', photo);
     await phone.locator("text=On this phone, not yet sent").waitFor();
     await phone.locator("#kept", { hasText: "No signal" }).waitFor();
     await windows.shot(phone, "record-no-signal");
@@ -71,7 +71,7 @@ describe.skipIf(!executablePath)("a record at the van", () => {
     await again.fill("[name=keys]", "1");
     await again.getByText("All of the list is there").click();
     for (const tick of await again
-      .locator(".tick input[name^=point-], .tick input[name^=driver-]")
+      .locator(".yes input[name^=point-], .yes input[name^=driver-]")
       .all())
       await tick.check();
     await again.fill("[data-photo] input[name^=mark-]", "scratch, 10 cm, bumper");

@@ -50,7 +50,7 @@ export function number(
 }
 
 export const tick = (shown: Shown, name: string, label: string | Html): Html =>
-  html`<label class="tick"><input type="checkbox" name="${name}" value="yes"${shown.fields[name] ? html` checked` : ""}> <span>${label}</span></label>`;
+  html`<label class="yes"><input type="checkbox" name="${name}" value="yes"${shown.fields[name] ? html` checked` : ""}> <span>${label}</span></label>`;
 
 export const words = (shown: Shown, name: string, label: string, most = 1000): Html =>
   html`<label class="grow">${label} <textarea name="${name}" rows="2" maxlength="${most}">${shown.fields[name] ?? ""}</textarea></label>`;

@@ -110,7 +110,7 @@ const way = (v: RecordView): Html =>
 const ask = (v: RecordView): Html =>
   v.questions.length === 0
     ? html``
-    : html`<section class="step ask" id="ask" role="alert"><h2>Please look once more</h2>${v.questions.map((q) => html`<label class="tick"><input type="checkbox" name="sure-${q.id}" value="${q.says}"> <span>${q.ask}</span></label>`)}<p class="hint">Put it right below, or tick what is right; then keep the record again.</p></section>`;
+    : html`<section class="step ask" id="ask" role="alert"><h2>Please look once more</h2>${v.questions.map((q) => html`<label class="yes"><input type="checkbox" name="sure-${q.id}" value="${q.says}"> <span>${q.ask}</span></label>`)}<p class="hint">Put it right below, or tick what is right; then keep the record again.</p></section>`;
 
 /** The whole page. Works without script but for photos; with it, nothing that was typed is ever lost. */
 export function recordPage(v: RecordView, who: Who, id: string): Html {

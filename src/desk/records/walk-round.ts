@@ -19,15 +19,18 @@ function figure(v: RecordView, photo: PhotoRow, label: string): Html {
   return html`<li class="shot" data-photo="${photo.id}">${photo.shown ? html`<a href="/desk/records/photo/${photo.id}" target="_blank" rel="noopener"><img src="/desk/records/photo/${photo.id}" alt="${label}. Opens large." width="96" height="96" loading="lazy"></a>` : html`<span class="noshow">Kept; this form of photo cannot be shown here.</span>`}
 <div><p class="hint">${photoTimes(photo, v.now, v.hire.booking.zone)}</p>
 <label>Mark on it, if any <input name="mark-${photo.id}" maxlength="300" value="${v.fields[`mark-${photo.id}`] ?? ""}" placeholder="scratch, 10 cm, by the wheel"></label>
-<label class="tick"><input type="checkbox" name="drop-${photo.id}" value="yes"${out ? html` checked` : ""}> <span>Leave this photo out</span></label></div></li>`;
+<label class="yes"><input type="checkbox" name="drop-${photo.id}" value="yes"${out ? html` checked` : ""}> <span>Leave this photo out</span></label></div></li>`;
 }
 
-/** One button a side; photos go up at once and wait on the phone where there is no signal. */
+/** Not HEIC: phones that keep photos so then hand out a JPEG, which every browser of the desk shows. */
+const accept = "image/jpeg,image/png,image/webp";
+
+/** One button a side takes a photo, another picks some that were taken before; photos go up at once and wait on the phone where there is no signal. */
 export function walkRound(v: RecordView): Html {
   return html`<section class="step"><h2>Walk round</h2><noscript><p class="wrong">Photos need script in this browser.</p></noscript>
 <ul class="sides">${v.book.handover.sides.map((side) => {
     const taken = v.photos.filter((p) => p.side === side.id);
-    return html`<li data-side="${side.id}"><label class="shoot"><span>${side.say}</span> <b class="count">${taken.length === 0 ? "no photo" : taken.length}</b><input type="file" class="sr" accept="image/jpeg,image/png,image/webp,image/heic" capture="environment"></label>
+    return html`<li data-side="${side.id}"><label class="shoot"><span>${side.say}</span> <b class="count">${taken.length === 0 ? "no photo" : taken.length}</b><input type="file" class="sr" accept="${accept}" capture="environment"></label><label class="pick">${side.say}: from this phone <input type="file" class="sr" accept="${accept}" multiple></label>
 <ul class="shots">${taken.map((photo) => figure(v, photo, side.say))}</ul></li>`;
   })}</ul></section>`;
 }

@@ -33,7 +33,7 @@ function row(
 ): Html {
   const top = n * (rowHeight + gap) + 26;
   const y = (share: number) => round(top + (1 - share) * (rowHeight - 16));
-  return html`<g class="${name.toLowerCase().replaceAll(" ", "-")}"><text x="0" y="${top - 14}" class="name">${name}</text>${scale.map(([share, label]) => html`<line x1="${left}" x2="${width - right}" y1="${y(share)}" y2="${y(share)}" class="scale"/><text x="${left - 6}" y="${y(share) + 3}" class="tick">${label}</text>`)}
+  return html`<g class="${name.toLowerCase().replaceAll(" ", "-")}"><text x="0" y="${top - 14}" class="name">${name}</text>${scale.map(([share, label]) => html`<line x1="${left}" x2="${width - right}" y1="${y(share)}" y2="${y(share)}" class="scale"/><text x="${left - 6}" y="${y(share) + 3}" class="at">${label}</text>`)}
 ${isLine && points.length > 1 ? html`<polyline points="${points.map((p) => `${round(p.x)},${y(p.y)}`).join(" ")}"/>` : ""}${points.map((p) => html`<circle cx="${round(p.x)}" cy="${y(p.y)}" r="3"/>`)}</g>`;
 }
 
