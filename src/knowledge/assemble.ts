@@ -41,6 +41,9 @@ export const TopicsFile = z.strictObject({
   faults: z.record(id, FaultTopic),
   dangers: z.record(id, z.strictObject({ only: z.array(id).optional() })),
 });
+/** Hirers mix a word of their own language into English now and then; so often it is an English word. */
+const englishFrom = 12;
+
 export type TopicsFile = z.infer<typeof TopicsFile>;
 
 type From<T> = { file: string; texts: Record<string, T> };
@@ -174,11 +177,12 @@ export function assemble(parts: Parts, hash: string): Book {
       const entry = entries.get(id);
       if (entry) entries.set(id, { ...entry, asks: [...entry.asks, ...asks] });
     }
-  // Words of ours and common ones are no sign of another language.
-  const english = new Set([
-    ...parts.commonWords,
-    ...[...entries.values()].flatMap((e) => e.asks.flatMap(bare)),
-  ]);
+  // Words that our asks use often are English, and no sign of another language.
+  const often = new Map<string, number>();
+  for (const word of [...entries.values()].flatMap((e) => e.asks.flatMap(bare)))
+    often.set(word, (often.get(word) ?? 0) + 1);
+  const english = new Set(parts.commonWords);
+  for (const [word, times] of often) if (times >= englishFrom) english.add(word);
   return {
     hash,
     entries,
@@ -197,10 +201,10 @@ export function assemble(parts: Parts, hash: string): Book {
     commonWords: parts.commonWords,
     dangerWords: compileDangerWords(
       parts.dangerWords ?? noDangerWords,
-      parts.languages.flatMap(
-        ({ lang, texts }) => Object.entries(texts).map(([id, t]) => ({ lang, id, words: t.words })),
-        english,
+      parts.languages.flatMap(({ lang, texts }) =>
+        Object.entries(texts).map(([id, t]) => ({ lang, id, words: t.words })),
       ),
+      english,
     ),
     dangersIn: new Map(parts.languages.map((l) => [l.lang, new Map(Object.entries(l.texts))])),
     pictures: parts.pictures,

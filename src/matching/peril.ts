@@ -10,23 +10,17 @@ import type { DangerVerdict } from "./words.js";
  * strong enough by itself never falls below a doubt.
  */
 export function weighed(matcher: Matcher, read: DangerVerdict, m: Meant): DangerVerdict {
-  // A danger in one piece of a message is one, whatever the others ask.
-  const views = [m.likely, ...m.parts.map((p) => p.likely)].map((likely) => {
-    const among = likely.best.filter((b) => entryOf(matcher, b.item)?.kind === "danger");
-    return { among, p: among.reduce((sum, b) => sum + b.p, 0) };
-  });
-  const { among, p } = views.reduce((a, b) => (b.p > a.p ? b : a));
-  const { sign, model, base, danger, doubt, unknown, first } = dangerScale;
+  const among = m.likely.best.filter((b) => entryOf(matcher, b.item)?.kind === "danger");
+  const p = among.reduce((sum, b) => sum + b.p, 0);
+  const { sign, model, base, danger, doubt, signs, unknown } = dangerScale;
   // Signs as heavy as words of another language are: the model knows none of the words, so it cannot speak against them.
   const least = (read.weight ?? 0) >= unknown ? -2 : -8;
   const odds = Math.max(least, Math.min(8, Math.log((p + 1e-4) / (Math.max(0, 1 - p) + 1e-4))));
-  const best = m.likely.best[0];
-  const leads = entryOf(matcher, best?.item)?.kind === "danger" && (best?.p ?? 0) >= first;
   const total = sign * Math.min(6, read.weight ?? 0) + model * odds + base;
   const verdict =
     total >= danger
       ? "danger"
-      : total >= doubt || leads || read.verdict === "danger"
+      : total >= (read.verdict === "danger" ? signs : doubt)
         ? "doubt"
         : "none";
   const id =
