@@ -43,8 +43,8 @@ export const dangerScale = {
   sign: 0.65,
   model: 0.9,
   base: 0.92,
-  danger: 1.5,
-  doubt: -0.9,
+  danger: 2.1,
+  doubt: -0.5,
   signs: -2.5,
   unknown: 6,
 } as const;
