@@ -65,7 +65,9 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     choice.danger === "live-lane" &&
     askedPlace &&
     (safety === "unsafe" || placeIn(words) !== undefined);
-  if (choice.doubt && !answersPlace) {
+  // While a danger is open the number has been told, and whoever has it reads every word.
+  const known = openCallouts(turn.hire).some((c) => c.severity === "danger" && c.state === "with");
+  if (choice.doubt && !answersPlace && !known) {
     pass();
     return doubt(turn, person, choice.danger ?? "injury", words);
   }
