@@ -33,8 +33,12 @@ function testHtml(v: DutyView, test: ShiftTest): Html {
       : test.why === "gap"
         ? `Nobody is on the roster until ${time(test.until)}: alerts come to ${mine ? "you" : name}.`
         : `${mine ? "Your" : `${name}'s`} shift has begun (until ${time(test.until)}).`;
-  const told = test.told.map((id) => firm.contacts[id]?.name ?? id).join(" and ");
-  return html`<div class="watch ${late ? "late" : ""}" ${late ? html` data-alarm="${test.n}" role="alert"` : ""}><p>${late ? html`<b>${mine ? "You have" : `${name} has`} not answered the test alert of ${time(test.sentAt)}.</b> ` : ""}${about}${late ? html` ${told} ${test.told.length > 1 ? "have" : "has"} been told.` : mine ? ` Answer the test alert by ${by}.` : ` The test alert must be answered by ${by}.`}${late && !mine ? html` Ring ${name}: <a class="dial" href="tel:${(firm.contacts[test.contact]?.phone ?? "").replace(/[^\d+]/g, "")}">${firm.contacts[test.contact]?.phone}</a>.` : ""}</p>
+  const names = test.told.map((id) => firm.contacts[id]?.name ?? id).join(" and ");
+  const told =
+    names === ""
+      ? "No channel reaches anybody else."
+      : `${names} ${test.told.length > 1 ? "have" : "has"} been told.`;
+  return html`<div class="watch ${late ? "late" : ""}" ${late ? html` data-alarm="${test.n}" role="alert"` : ""}><p>${late ? html`<b>${mine ? "You have" : `${name} has`} not answered the test alert of ${time(test.sentAt)}.</b> ` : ""}${about}${late ? html` ${told}` : mine ? ` Answer the test alert by ${by}.` : ` The test alert must be answered by ${by}.`}${late && !mine ? html` Ring ${name}: <a class="dial" href="tel:${(firm.contacts[test.contact]?.phone ?? "").replace(/[^\d+]/g, "")}">${firm.contacts[test.contact]?.phone}</a>.` : ""}</p>
 ${mine ? act("here", test.why === "asked" ? "I take over" : "I am here", "main") : late || test.why === "asked" ? act("stand-in", `I stand in for ${name}`) : ""}</div>`;
 }
 

@@ -31,15 +31,15 @@ export function endOf(firm: FirmFile, e: Exception): Instant {
   return atWall(addDays(last, e.kind === "shift" && e.to > e.from ? 1 : 2), "00:00", firm.zone);
 }
 
-/** The roster after a change; exceptions in the order of their ends. */
+/** The roster after a change; exceptions in the order in which they were made: the latest word counts. */
 export function changed(firm: FirmFile, op: RosterOp, now: Instant): Roster {
   const { roster, zone } = firm;
   if (op.op === "weekly") return { ...roster, weekly: op.weekly, fallback: op.fallback };
   const others = roster.exceptions.filter((e) => !same(e, op.exception));
   const since = atWall(addDays(dayOf(now, zone), -keptDays), "00:00", zone);
-  const exceptions = (op.op === "add" ? [...others, op.exception] : others)
-    .filter((e) => endOf(firm, e) > since)
-    .sort((a, b) => endOf(firm, a) - endOf(firm, b));
+  const exceptions = (op.op === "add" ? [...others, op.exception] : others).filter(
+    (e) => endOf(firm, e) > since,
+  );
   return { ...roster, exceptions };
 }
 

@@ -46,15 +46,41 @@ const without = (shifts: readonly Shift[], span: Span): Shift[] =>
       { ...s, from: Math.max(s.from, span.to) as Instant },
     ])
     .filter((s) => s.from < s.to);
-/** What of shifts lies in a span. */
-const within = (shifts: readonly Shift[], span: Span): Shift[] =>
-  shifts
-    .map((s) => ({
-      ...s,
-      from: Math.max(s.from, span.from) as Instant,
-      to: Math.min(s.to, span.to) as Instant,
-    }))
-    .filter((s) => s.from < s.to);
+
+type Away = Span & { contact: string; instead?: string | undefined };
+
+/** Who is really there for somebody at an instant: who stands in, and for them again; undefined: nobody. */
+function standsIn(aways: readonly Away[], contact: string, at: Instant): string | undefined {
+  const seen = new Set<string>();
+  for (let who = contact; !seen.has(who); ) {
+    seen.add(who);
+    const active = aways.filter((a) => a.contact === who && a.from <= at && at < a.to);
+    if (active.length === 0) return who;
+    // The latest word on who stands in counts.
+    const instead = active.findLast((a) => a.instead !== undefined)?.instead;
+    if (instead === undefined) return undefined;
+    who = instead;
+  }
+  return undefined;
+}
+
+/** A shift as those do it who are there: cut where somebody goes or comes back. */
+function present(shift: Shift, aways: readonly Away[]): Shift[] {
+  const cuts = aways
+    .flatMap((a) => [a.from, a.to])
+    .filter((t) => shift.from < t && t < shift.to)
+    .sort((a, b) => a - b);
+  const parts: Shift[] = [];
+  for (const [i, from] of [shift.from, ...cuts].entries()) {
+    const to = cuts[i] ?? shift.to;
+    const contact = standsIn(aways, shift.contact, from);
+    const last = parts.at(-1);
+    if (contact === undefined || from === to) continue;
+    if (last?.contact === contact && last.to === from) last.to = to;
+    else parts.push({ contact, from, to });
+  }
+  return parts;
+}
 
 /** Who really has a shift of this person that starts on this day. */
 function swapped(swaps: readonly Of<"swap">[], contact: string, day: string): string {
@@ -67,7 +93,7 @@ function swapped(swaps: readonly Of<"swap">[], contact: string, day: string): st
 
 /**
  * All shifts that touch [from, to), by their start. First the pattern and swaps; shifts on one day take
- * the place of the pattern; who is away is taken out, and who stands in gets what that takes away.
+ * the place of the pattern; for whoever is away, whoever stands in.
  */
 export function shiftsIn(firm: FirmFile, from: Instant, to: Instant): Shift[] {
   const { zone } = firm;
@@ -85,26 +111,17 @@ export function shiftsIn(firm: FirmFile, from: Instant, to: Instant): Shift[] {
       .map((s) => on(day, s)),
   );
   const dated = only(firm, "shift").filter((s) => days.includes(s.on));
-  let shifts = [
+  const shifts = [
     ...dated.filter((s) => !s.beside).reduce((rest, s) => without(rest, on(s.on, s)), weekly),
     ...dated.map((s) => on(s.on, s)),
   ];
-  const away = only(firm, "away").map((a) => ({
-    ...a,
-    span: { from: momentOf(a.from, zone), to: momentOf(a.to, zone) },
+  const aways = only(firm, "away").map(({ contact, instead, ...a }) => ({
+    ...{ contact, instead },
+    from: momentOf(a.from, zone),
+    to: momentOf(a.to, zone),
   }));
-  const cut = (contact: string, span: Span) => {
-    const own = shifts.filter((s) => s.contact === contact);
-    shifts = [...shifts.filter((s) => s.contact !== contact), ...without(own, span)];
-    return within(own, span);
-  };
-  for (const { contact, span, instead } of away) {
-    const lost = cut(contact, span);
-    if (instead !== undefined) shifts.push(...lost.map((s) => ({ ...s, contact: instead })));
-  }
-  // Whoever stands in may be away too.
-  for (const { contact, span } of away) cut(contact, span);
   return shifts
+    .flatMap((s) => present(s, aways))
     .filter((s) => s.from < s.to && s.from < to && s.to > from)
     .filter((s) => firm.contacts[s.contact]?.kind === "staff")
     .sort((a, b) => a.from - b.from || a.to - b.to);

@@ -41,14 +41,18 @@ export function onByTemporal(firm: FirmFile, at: number): string[] {
       .filter((s) => s.days.some((d) => d === names[day.dayOfWeek - 1]) && runs(day, s))
       .map((s) => owner(s.contact, day)),
   );
-  const on = new Set([
-    ...(dated.some((d) => !d.beside) ? [] : pattern),
-    ...dated.map((d) => d.contact),
-  ]);
+  const named = [...(dated.some((d) => !d.beside) ? [] : pattern), ...dated.map((d) => d.contact)];
   const aways = exceptions.flatMap((e) =>
     e.kind === "away" && moment(e.from) <= at && at < moment(e.to) ? [e] : [],
   );
-  for (const away of aways) if (on.delete(away.contact) && away.instead) on.add(away.instead);
-  for (const away of aways) on.delete(away.contact);
+  const there = (who: string, before: string[]): string[] => {
+    const gone = aways.filter((a) => a.contact === who).reverse();
+    if (gone.length === 0) return [who];
+    const instead = gone.find((a) => a.instead)?.instead;
+    return instead === undefined || [who, ...before].includes(instead)
+      ? []
+      : there(instead, [who, ...before]);
+  };
+  const on = new Set(named.flatMap((who) => there(who, [])));
   return [...on].filter((id) => firm.contacts[id]?.kind === "staff").sort();
 }

@@ -44,3 +44,59 @@ describe("roster", () => {
     });
   });
 });
+
+describe("somebody who is away", () => {
+  const away = (contact: string, from: string, to: string, instead?: string) =>
+    Exception.parse({
+      ...{ kind: "away", contact, from: `2026-06-03T${from}`, to: `2026-06-03T${to}`, why: "sick" },
+      ...(instead ? { instead } : {}),
+    });
+  const at = (clock: string, exceptions: Exception[]) =>
+    whoIsOn(
+      { ...firm, roster: { ...firm.roster, exceptions } },
+      readIso(`2026-06-03T${clock}+01:00`),
+    );
+  it("is on until they go and from when they are back; between, who stands in", () => {
+    const day = [away("morag", "10:00", "14:00", "isla")];
+    expect(["09:59", "10:00", "13:59", "14:00"].map((c) => at(c, day).contacts[0])).toEqual([
+      "morag",
+      "isla",
+      "isla",
+      "morag",
+    ]);
+  });
+  it("leaves a gap where nobody stands in, until somebody is named later", () => {
+    expect(at("12:00", [away("morag", "10:00", "14:00")]).gap).toBe(true);
+    const mended = [away("morag", "10:00", "14:00"), away("morag", "10:00", "14:00", "callum")];
+    expect(at("12:00", mended).contacts).toEqual(["callum"]);
+  });
+  it("may be stood in for by somebody for whom another stands in, in whichever order that was said", () => {
+    const chain = [
+      away("morag", "08:00", "20:00", "callum"),
+      away("callum", "10:00", "12:00", "isla"),
+    ];
+    for (const order of [chain, [...chain].reverse()]) {
+      expect(at("11:00", order).contacts).toEqual(["isla"]);
+      expect(at("13:00", order).contacts).toEqual(["callum"]);
+    }
+    const round = [
+      away("morag", "08:00", "20:00", "callum"),
+      away("callum", "08:00", "20:00", "morag"),
+    ];
+    expect(at("11:00", round).gap).toBe(true);
+  });
+  it("may be the other side of a swap: each has the shifts of the other's day", () => {
+    // Wednesday's day shift is Morag's, Friday's is Callum's.
+    const swap = Exception.parse({
+      kind: "swap",
+      contact: "morag",
+      on: "2026-06-03",
+      with: "callum",
+      back: "2026-06-05",
+    });
+    const f = { ...firm, roster: { ...firm.roster, exceptions: [swap] } };
+    expect(whoIsOn(f, readIso("2026-06-03T12:00+01:00")).contacts).toEqual(["callum"]);
+    expect(whoIsOn(f, readIso("2026-06-05T12:00+01:00")).contacts).toEqual(["morag"]);
+    expect(whoIsOn(f, readIso("2026-06-04T12:00+01:00")).contacts).toEqual(["morag"]);
+  });
+});

@@ -58,7 +58,9 @@ ${
 
 /** What differs from the pattern, each with a way to take it away. */
 function exceptionsHtml(v: RosterView): Html {
-  const coming = v.firm.roster.exceptions.filter((e) => endOf(v.firm, e) > v.now);
+  const coming = v.firm.roster.exceptions
+    .filter((e) => endOf(v.firm, e) > v.now)
+    .sort((a, b) => endOf(v.firm, a) - endOf(v.firm, b));
   return coming.length === 0
     ? html`<p>Nothing differs from the pattern.</p>`
     : html`<ul class="people">${coming.map((exception) => {

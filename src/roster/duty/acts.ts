@@ -2,6 +2,7 @@
 import { after, clockOf, dayOf, type Instant, isoIn } from "../../calendar.js";
 import type { Exception } from "../../knowledge/firm/roster.js";
 import type { FirmAct } from "../../post.js";
+import { changed } from "../change.js";
 import { dutyEnd, nextChange, nextOn, whoIsOn } from "../on-duty.js";
 import { momentOf } from "../shifts.js";
 import { look, offerMatters } from "./look.js";
@@ -43,8 +44,7 @@ function edit(w: Watch, by: string, what: Extract<FirmAct, { base: number }>): v
 
 /** Adds what differs from the pattern from now on. */
 function addException(w: Watch, by: string, says: string, exception: Exception): void {
-  const { roster } = w.firm;
-  change(w, by, says, { roster: { ...roster, exceptions: [...roster.exceptions, exception] } });
+  change(w, by, says, { roster: changed(w.firm, { op: "add", exception }, w.now) });
 }
 
 /** Somebody comes on until an instant: what says that they are away then is taken out of that time. */

@@ -109,7 +109,7 @@ export function unanswered(w: Watch, n: number): void {
   const asked = others(w, test);
   const reached = asked.filter((id) => tell(w, id, text, buttons(id), true).length > 0);
   const toldTimes = test.toldTimes + 1;
-  putTest(w, { ...test, toldTimes, told: [...new Set([...test.told, ...asked])] });
+  putTest(w, { ...test, toldTimes, told: [...new Set([...test.told, ...reached])] });
   const pause = Math.min(w.firm.shifts.againMin * toldTimes, 120);
   const next = Math.min(after(w.now, pause), test.until) as Instant;
   setDue(w, dueKey(n), next, { kind: "shift-test", test: n });
