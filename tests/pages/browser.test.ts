@@ -76,7 +76,8 @@ describe.skipIf(!executablePath)("in the browser", () => {
     await phone.fill("#text", "red oil can light came on");
     await phone.click("#say > button");
     await phone.getByText("Driving? Stop somewhere safe before you read on.").waitFor();
-    await phone.getByText("I have alerted the duty person.").waitFor();
+    // Morag alone is at the desk; whether she is on duty depends on the hour of the test.
+    await phone.getByText(/I have alerted (the duty person|another of our staff)\./).waitFor();
     expect(await phone.locator("#queue li").count()).toBe(0);
     await shot(phone, "phone-light");
 
