@@ -67,6 +67,7 @@ const may: Record<string, string[]> = {
   ],
   desk: [
     ...leaves,
+    "hires/understand",
     "log",
     "store",
     "wording",

@@ -75,6 +75,7 @@ export type HouseParts = {
 
 export type House = {
   readonly book: Book;
+  readonly matcher: Matcher;
   readonly clock: Clock;
   readonly log: Log;
   /** For reading; what changes a hire goes through `file`. */
@@ -255,6 +256,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
 
   return {
     book,
+    matcher: parts.matcher,
     clock,
     log,
     db,

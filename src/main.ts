@@ -192,6 +192,7 @@ function webApp({ house, settings, door, streams, photos, sealed, figures }: Web
   app.use(
     deskRoutes({
       ...shared,
+      matcher: house.matcher,
       db,
       publicUrl: settings.publicUrl,
       passwords: settings.deskPasswords,

@@ -9,6 +9,7 @@ import type { LaneState } from "../hires/hire.js";
 import type { Book } from "../knowledge/book.js";
 import type { FirmFile } from "../knowledge/schema.js";
 import type { Log } from "../log.js";
+import type { Matcher } from "../matching/matcher.js";
 import { type Html, html } from "../pages/html.js";
 import type { Arrival, Booking, LaneId } from "../post.js";
 import type { StaffReach } from "../roster/reach.js";
@@ -21,6 +22,7 @@ import { hashPassword, passwordFits } from "./signin.js";
 
 export type DeskParts = {
   book: Book;
+  matcher: Matcher;
   db: Db;
   now(): Instant;
   log: Log;

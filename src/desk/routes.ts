@@ -21,6 +21,7 @@ import { blockedVans, knownPlate } from "./vans/blocked.js";
 import { blockedLine } from "./vans/blocks.js";
 import { vanRoutes } from "./vans/routes.js";
 import { waitRoutes } from "./waits/routes.js";
+import { whyRoutes } from "./why.js";
 
 const laneOf = (hire: string) => `hire:${hire}` as LaneId;
 
@@ -35,6 +36,7 @@ export function deskRoutes(parts: DeskParts): Router {
   router.use(recordRoutes(parts, { staff }));
   router.use(sheetRoutes(parts, { staff }));
   router.use(vanRoutes(parts, { staff }));
+  router.use(whyRoutes(parts, { staff }));
   router.use(noticeRoutes(parts, { staff }));
   router.use(replyRoutes(parts, { staff }));
   const linksOnce = linksShown(parts.now);
