@@ -123,11 +123,12 @@ function open(form: HTMLFormElement): void {
   async function sendPhoto(id: string): Promise<boolean> {
     const item = photos.all().find((p) => p.id === id);
     const blob = await photos.photo(id);
+    const side = String(item?.body["side"]);
     if (!item || !blob) {
       photos.drop(id);
+      if (item) tellSide(side, "A photo is no longer on this phone. Please take it again.");
       return true;
     }
-    const side = String(item.body["side"]);
     const answer = await post(`/photo?id=${id}&side=${encodeURIComponent(side)}`, {
       headers: { "Content-Type": "application/octet-stream" },
       body: blob,
@@ -165,7 +166,7 @@ function open(form: HTMLFormElement): void {
       );
     } finally {
       busy = false;
-      if (!done) timer = setTimeout(() => void round(), retryMs);
+      if (!done || notes.keep) timer = setTimeout(() => void round(), retryMs);
     }
   }
 
@@ -180,14 +181,14 @@ function open(form: HTMLFormElement): void {
       body,
       signal: AbortSignal.timeout(60_000),
     });
-    if (answer.type !== "opaqueredirect" && answer.status !== 400 && answer.status !== 409) {
+    const kept = answer.type === "opaqueredirect";
+    if (!kept && answer.status !== 400 && answer.status !== 409) {
       refused(answer.status);
-      throw new Error("not kept");
+      return;
     }
     delete notes.keep;
-    write();
-    const kept = answer.type === "opaqueredirect";
     if (kept) localStorage.removeItem(place);
+    else write();
     location.assign(kept ? path.replace(/\/\w+$/, "") : `${path}?look=1`);
   }
 

@@ -146,7 +146,8 @@ export function photoRoutes(
         .set({
           ...headers,
           "Content-Disposition": `attachment; filename="${row.id}.${row.type.split("/")[1] ?? "jpg"}"`,
-          Digest: `sha-256=${Buffer.from(row.sha256, "hex").toString("base64")}`,
+          // RFC 9530.
+          "Repr-Digest": `sha-256=:${Buffer.from(row.sha256, "hex").toString("base64")}:`,
         })
         .type(row.type)
         .send(bytes);

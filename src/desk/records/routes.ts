@@ -188,7 +188,7 @@ export function recordRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
           db,
           hire.id,
           kind,
-          fieldsIn((req.body as Record<string, unknown>)["fields"]),
+          fieldsIn((req.body as Record<string, unknown> | undefined)?.["fields"]),
           who.contact,
           parts.now(),
         );
