@@ -37,7 +37,7 @@ function taskRow(
   const owner = callout.with ? (book.firm.contacts[callout.with]?.name ?? callout.with) : undefined;
   const by = callout.promisedAt;
   return html`<li data-key="${hire.id}:${callout.n}" class="card note"><p><a href="/desk/hires/${hire.id}"><span class="plate">${hire.booking.van.registration}</span> ${hire.booking.surname}</a> · ${person?.name ?? ""} ${person?.phone ? html`<a class="dial" href="tel:${person.phone.replace(/[^\d+]/g, "")}">${person.phone}</a>` : ""}</p>
-<p>${callout.title}. ${owner ? html`<b>with ${owner}</b>` : html`<b class="nobody">nobody yet</b>`}${by === undefined ? "" : html`, <span class="${by < now ? "over" : ""}">by ${sayTime(by, now, book.firm.zone)}</span>`}</p>
+<p>${callout.title.replace(/^Ring today: /, "")}. ${owner ? html`<b>with ${owner}</b>` : html`<b class="nobody">nobody yet</b>`}${by === undefined ? "" : html`, <span class="${by < now ? "over" : ""}">by ${sayTime(by, now, book.firm.zone)}</span>`}</p>
 <div class="acts">${act("done", html`<input type="hidden" name="outcome" value="rung"><label class="grow">What they said <input name="note" maxlength="1000" required></label><button class="main">Rung</button>`, "wide")}
 ${callout.with === who.contact ? "" : act("take", html`<button>I take it</button>`)}</div></li>`;
 }
