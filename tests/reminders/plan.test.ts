@@ -456,29 +456,6 @@ describe("rules by distance", () => {
 });
 
 describe("planning many hires", () => {
-  it("prints how long 10,000 hires of 8 days on average take", () => {
-    const many = Array.from({ length: 10_000 }, (_, i) => {
-      const pickupAt = instantOf(
-        Date.parse("2026-01-05T10:00Z") + (i % 365) * 24 * hourMs + ((i * 37) % 600) * minuteMs,
-      );
-      return {
-        pickupAt,
-        returnAt: later(pickupAt, (1 + ((i * 7) % 15)) * 1440 + (i % 300)),
-        zone: i % 3 ? "Europe/London" : "Europe/Dublin",
-      };
-    });
-    const started = performance.now();
-    let rows = 0;
-    for (const [i, hire] of many.entries())
-      rows += told(hire, vanTypes[i % vanTypes.length] ?? "wren").length;
-    const days =
-      many.reduce((sum, h) => sum + (h.returnAt - h.pickupAt), 0) / many.length / (24 * hourMs);
-    console.log(
-      `planned ${many.length} hires of ${days.toFixed(1)} days, ${rows} reminders: ${Math.round(performance.now() - started)} ms`,
-    );
-    expect(rows).toBeGreaterThan(50_000);
-  });
-
   it("looks up the offset a few times a hire, not once a rule", () => {
     const pickupAt = instantOf(Date.parse("2026-06-01T09:00Z"));
     const days = almanac(pickupAt, later(pickupAt, 8 * 1440), "Europe/London");

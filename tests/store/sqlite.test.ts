@@ -60,9 +60,16 @@ describe("an SQLite file", () => {
       (await sql.raw<{ detail: string }>(`explain query plan ${query}`).execute(db)).rows
         .map((r) => r.detail)
         .join("; ");
-    expect(await plan("select * from dues where at <= 5 order by at limit 9")).toContain(
-      "INDEX dues_at",
-    );
+    // As dues.ts asks: reminders, and all that must not wait behind them.
+    expect(
+      await plan("select * from dues where kind = 'reminder' and at <= 5 order by at limit 9"),
+    ).toBe("SEARCH dues USING INDEX dues_at (at<?)");
+    expect(
+      await plan("select * from dues where kind != 'reminder' and at <= 5 order by at limit 9"),
+    ).toBe("SEARCH dues USING INDEX dues_urgent (at<?)");
+    expect(
+      await plan("select * from replies where answered_at is null order by sent_at limit 9"),
+    ).toContain("INDEX replies_open");
     expect(
       await plan("select seq, body from arrivals where state = 'waiting' order by seq limit 1"),
     ).toContain("INDEX arrivals_waiting");

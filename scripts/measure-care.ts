@@ -1,0 +1,117 @@
+/**
+ * How long the plans of many hires take, and finding what is due among many rows:
+ *   npm run -s measure:care [-- --hires 10000 --dues 1000000]
+ * Prints medians of five runs, and by which index SQLite finds the rows.
+ */
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { parseArgs } from "node:util";
+import { sql } from "kysely";
+import { after, type Instant, instantOf } from "../src/calendar.js";
+import { bookOrExit } from "../src/knowledge/read.js";
+import { plan } from "../src/reminders/plan.js";
+import { fileDues } from "../src/store/dues.js";
+import { openStore } from "../src/store/open.js";
+import type { Db } from "../src/store/tables.js";
+
+const { values: flags } = parseArgs({
+  options: {
+    hires: { type: "string", default: "10000" },
+    dues: { type: "string", default: "1000000" },
+  },
+});
+const book = bookOrExit();
+const vans = [...book.vans.values()];
+const start = instantOf(Date.parse("2026-01-05T10:00Z"));
+const dayMin = 1440;
+
+const median = (times: number[]): number =>
+  [...times].sort((a, b) => a - b)[Math.floor(times.length / 2)] ?? 0;
+
+/** Hires over a year, 1 to 15 days long, 8 on average, in two zones, of every van type. */
+function planAll(many: number): { rows: number; ms: number; cpuMs: number } {
+  const hires = Array.from({ length: many }, (_, i) => {
+    const pickupAt = after(start, (i % 365) * dayMin + ((i * 37) % 600));
+    const returnAt = after(pickupAt, (1 + ((i * 7) % 15)) * dayMin);
+    return { pickupAt, returnAt, zone: i % 3 ? "Europe/London" : "Europe/Dublin" };
+  });
+  const from = performance.now();
+  const used = process.cpuUsage();
+  let rows = 0;
+  for (const [i, hire] of hires.entries()) {
+    const van = vans[i % vans.length];
+    if (van) rows += plan(hire, van, book.reminders).length;
+  }
+  const cpu = process.cpuUsage(used);
+  return { rows, ms: performance.now() - from, cpuMs: (cpu.user + cpu.system) / 1000 };
+}
+
+/** Rows of reminders to come, one in ten thousand of them due; and as many of other kinds in a hundredth. */
+async function fillDues(db: Db, many: number, now: Instant): Promise<number> {
+  let due = 0;
+  const batch = 2000;
+  for (let from = 0; from < many; from += batch)
+    await db
+      .insertInto("dues")
+      .values(
+        Array.from({ length: Math.min(batch, many - from) }, (_, k) => {
+          const i = from + k;
+          const isDue = i % 10_000 === 0;
+          if (isDue) due++;
+          const kind = i % 100 === 1 ? "promise" : "reminder";
+          return {
+            lane: `hire:${i}`,
+            key: "reminders",
+            at: after(now, isDue ? -1 : 1 + ((i * 7919) % (60 * dayMin))),
+            generation: 1,
+            kind,
+            matter: JSON.stringify({ kind, keys: [] }),
+            set_by: i,
+          };
+        }),
+      )
+      .execute();
+  return due;
+}
+
+const explained = async (db: Db, where: string): Promise<string> =>
+  (
+    await sql
+      .raw<{ detail: string }>(
+        `explain query plan select * from dues where ${where} order by at limit 100`,
+      )
+      .execute(db)
+  ).rows
+    .map((row) => row.detail)
+    .join("; ");
+
+planAll(1000);
+const plans = Array.from({ length: 5 }, () => planAll(Number(flags.hires)));
+console.log(
+  `plans of ${flags.hires} hires of 8 days on average: ${Math.round(median(plans.map((p) => p.ms)))} ms (${Math.round(median(plans.map((p) => p.cpuMs)))} ms of processor time), ${plans[0]?.rows} reminders`,
+);
+
+const folder = mkdtempSync(join(tmpdir(), "passing-place-measure-"));
+const store = await openStore(join(folder, "measure.sqlite"), start);
+try {
+  const { db } = store;
+  const due = await fillDues(db, Number(flags.dues), start);
+  const times: number[] = [];
+  let filed = 0;
+  for (let i = 0; i < 5; i++) {
+    const from = performance.now();
+    filed += (await fileDues(db, start, Math.ceil(due / 5))).filed;
+    times.push(performance.now() - from);
+  }
+  const from = performance.now();
+  const rest = (await fileDues(db, start, 100)).filed;
+  console.log(
+    `${filed + rest} of ${due} due found and filed among ${flags.dues} rows: ${median(times).toFixed(1)} ms for ${Math.ceil(due / 5)} of them; ${(performance.now() - from).toFixed(1)} ms where nothing is due`,
+  );
+  console.log(`reminders: ${await explained(db, "kind = 'reminder' and at <= 5")}`);
+  console.log(`all else: ${await explained(db, "kind != 'reminder' and at <= 5")}`);
+} finally {
+  await store.close();
+  rmSync(folder, { recursive: true, force: true });
+}
