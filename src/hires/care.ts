@@ -78,6 +78,7 @@ export function send(
     { everywhere: true },
   );
   for (const row of rows) {
+    if (row.needsReply) askedAnew(turn, row.wants);
     turn.hire.sentReminders.push({
       key: row.key,
       rule: row.rule,
@@ -92,6 +93,17 @@ export function send(
   if (wants.length > 0) talkOf(turn, person.id).reading = { wants };
   if (rows.some((row) => row.rule === "welcome")) tellKnownFaults(turn, person);
   if (rows.length > 0) turn.because.push(`reminded: ${rows.map((row) => row.rule).join(", ")}`);
+}
+
+/** What a newer reminder asks for is no longer waited for from an older one, unless staff are to ring about it. */
+function askedAnew(turn: Turn, wants: readonly Want[]): void {
+  for (const sent of turn.hire.sentReminders) {
+    if (sent.answered || !sent.wants || sent.task !== undefined) continue;
+    sent.wants = sent.wants.filter((want) => !wants.includes(want));
+    sent.answered = sent.wants.length === 0;
+    if (!sent.wants.includes("oil"))
+      setDue(turn, `reply:${sent.key}`, null, { kind: "reply-missing", key: sent.key }, 0);
+  }
 }
 
 /** An oil check is looked at again next morning at the start of the window. */

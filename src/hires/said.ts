@@ -11,7 +11,7 @@ import { roadsideSeen } from "./callouts/roadside.js";
 import { answersQuestion, saysNo, saysYes, settle } from "./callouts/settle.js";
 import { openFor } from "./callouts/told.js";
 import { seenSaid, seenTapped } from "./care/notices.js";
-import { photoSaid, readingSaid, readingTapped } from "./care/replies.js";
+import { isReply, photoSaid, readingSaid, readingTapped } from "./care/replies.js";
 import { lightOnSheet, unclear } from "./heard/light.js";
 import { placeBeside, placeTold } from "./heard/place.js";
 import { greet, heard, openOf } from "./heard/sign.js";
@@ -85,7 +85,9 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   }
   const named = choice.outcome === "triage" ? first : undefined;
   if (answersQuestion(turn, person, words, placed, named) || seenSaid(turn, person, words)) return;
-  if (choice.outcome === "triage") return act(turn, person, choice, words);
+  // "low again, 54,900, tyres ok" is the check that was asked for, however much it resembles a light.
+  if (choice.outcome === "triage" && !(vanKnown(turn) && isReply(turn, person, words)))
+    return act(turn, person, choice, words);
   if (placed) {
     if (open) noteTold(turn, person, open.n, words);
     return resume(turn, person);

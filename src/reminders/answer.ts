@@ -43,7 +43,11 @@ const keyed: [Target, RegExp][] = [
     /\bodometer\b|\bodo\b|\bmileage\b|\bclock\b|\bspeedo\w*|\bcounter\b|\d ?(?:km|miles?|mi|kilometres?)\b/,
   ],
   ["fluid", /\bad ?-?blue?\b|\bdef\b|\bexhaust\b|\bblue\b|\bfluid\b|\burea\b/],
-  ["oil", /\boil\b|\bdip ?stick\b/],
+  // A mark is the oil's, unless the words are about another vessel.
+  [
+    "oil",
+    /\boil\b|\bdip ?stick\b|^(?!.*\b(?:coolant|cooling|anti ?freeze|radiator|fluid|ad ?blue?|def)\b).*\bmarks?\b/,
+  ],
   ["tyres", /\btyres?\b|\bwheels?\b/],
   ["coolant", /\bcoolant\b|\bcooling\b|\banti ?freeze\b|\bradiator\b/],
   ["fuel", /\bfuel\b|\bdiesel\b|\bpetrol\b/],

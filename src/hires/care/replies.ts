@@ -5,6 +5,7 @@ import type { Want } from "../../knowledge/schema.js";
 import { readReading, whatFollows } from "../../reminders/answer.js";
 import { buttonsFor, namesOf, sayReading } from "../../reminders/buttons.js";
 import { wordsFor } from "../../reminders/plan.js";
+import { isQuestion, pieces } from "../../reminders/words.js";
 import { tellAnswer } from "../../wording/entry.js";
 import { alertedLine, callOut } from "../alarm.js";
 import { dueSoon, missingBy, replan, send } from "../care.js";
@@ -42,12 +43,20 @@ export function replyMissing(turn: Turn, key: string): void {
   }
   const rule = turn.facts.book.reminders.rules[sent.rule];
   if (sent.asked < 2 && rule) {
-    sent.asked += 1;
-    sent.againAt = turn.now;
-    const { text } = wordsFor(rule, turn.van.has);
-    const again = `${line(turn, "reply-missing")}\n${fill(text, turn.voice.values)}`;
-    send(turn, person, dueSoon(turn), { text: again, wants: sent.wants ?? [] });
-    missingBy(turn, key);
+    const soon = dueSoon(turn);
+    const before = turn.hire.sentReminders.length;
+    if (soon.some((row) => row.wants.includes("oil"))) {
+      // The next check is due by now: it is the asking once more.
+      send(turn, person, soon);
+      for (const next of turn.hire.sentReminders.slice(before)) next.asked = 2;
+    } else {
+      sent.asked = 2;
+      sent.againAt = turn.now;
+      const { text } = wordsFor(rule, turn.van.has);
+      const again = `${line(turn, "reply-missing")}\n${fill(text, turn.voice.values)}`;
+      send(turn, person, soon, { text: again, wants: sent.wants ?? [] });
+      missingBy(turn, key);
+    }
     turn.because.push(`asked once more: ${sent.rule}`);
     return replan(turn);
   }
@@ -79,7 +88,8 @@ function readReply(
 function askFor(turn: Turn, person: Person, phrase: string, wants: readonly Want[]): void {
   const file = turn.facts.book.reminders;
   const text = line(turn, phrase, { wants: named(turn, namesOf(wants, file)) });
-  tell(turn, person, { text, buttons: buttonsFor(wants, file) });
+  const buttons = buttonsFor(wants, file);
+  tell(turn, person, { text, ...(buttons.length > 0 ? { buttons } : {}) });
 }
 
 /**
@@ -90,12 +100,27 @@ export function readingSaid(turn: Turn, person: Person, words: string): boolean 
   const open = talkOf(turn, person.id).reading?.wants;
   const awaited = unanswered(turn.hire).flatMap((s) => s.wants ?? []);
   if (!open && awaited.length === 0) return false;
-  const read = readReply(turn, words, open ?? []);
+  let read = readReply(turn, words, open ?? []);
+  if (!open && read.kind === "reading" && read.got.some((want) => awaited.includes(want)))
+    // Somebody else answers: what stands beside it unnamed belongs to the same question.
+    read = readReply(turn, words, awaited);
   if (read.kind === "none") return false;
   if (read.kind === "not-a-reading") askFor(turn, person, "reading-ask", read.missing);
-  else if (open || read.got.some((want) => awaited.includes(want))) keep(turn, person, read);
-  else return false;
+  else if (open || read.got.some((want) => awaited.includes(want))) {
+    keep(turn, person, read);
+    // A question beside it is still answered.
+    return !pieces(read.rest).some(isQuestion);
+  } else return false;
   return true;
+}
+
+/** Whether the words are nothing but the reply that this person is asked for, whatever else they resemble. */
+export function isReply(turn: Turn, person: Person, words: string): boolean {
+  const open = talkOf(turn, person.id).reading?.wants ?? [];
+  const read = readReply(turn, words, open);
+  return (
+    read.kind === "reading" && read.rest === "" && read.got.some((want) => open.includes(want))
+  );
 }
 
 /** A reading given by button: "r:want=value". One of an older reminder is still a reading. */
@@ -130,14 +155,15 @@ function keep(turn: Turn, person: Person, read: Read): void {
     // What is left of a check once its oil mark is known is worth no call.
     if (!sent.wants.includes("oil")) quiet(turn, sent, `${person.name} has answered`);
   }
-  const answers = talk.reading?.wants.some((want) => read.got.includes(want)) ?? false;
+  const asked = talk.reading?.wants ?? [];
+  const left = asked.filter((want) => !read.got.includes(want));
+  if (asked.length > 0 && left.length === 0) delete talk.reading;
+  else if (asked.length > 0) talk.reading = { wants: left };
   if (read.doubts.length > 0) {
     tell(turn, person, { text: read.doubts.join(" ") });
     turn.because.push("reading in doubt");
-  } else if (answers && read.missing.length > 0) {
-    talk.reading = { wants: read.missing };
-    askFor(turn, person, "reading-ask", read.missing);
-  } else if (answers) delete talk.reading;
+  } else if (left.length > 0 && left.length < asked.length)
+    askFor(turn, person, "reading-ask", left);
   follow(turn, person, whatFollows(read, earlier));
   // The distance driven may bring a check forward.
   replan(turn);

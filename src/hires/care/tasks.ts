@@ -29,7 +29,8 @@ function whom(turn: Turn, callout: Callout): string {
 function titleOf(turn: Turn, n: number): string {
   const { rules } = turn.facts.book.reminders;
   const open = turn.hire.sentReminders.filter((s) => s.task === n && !s.answered);
-  return `Ring today: ${open.map((s) => rules[s.rule]?.title ?? s.rule).join(" and ")} not answered`;
+  const titles = new Set(open.map((s) => rules[s.rule]?.title ?? s.rule));
+  return `Ring today: ${[...titles].join(" and ")} not answered`;
 }
 
 /** A task for whoever is on duty, to be done by the evening; one a hire, however many checks it is about. */
