@@ -3,6 +3,7 @@ import type { VanType } from "../knowledge/placeholders.js";
 import { type Choice, type Context, choose } from "../matching/choose.js";
 import type { Matcher } from "../matching/matcher.js";
 import { read } from "../matching/reading/lexicon.js";
+import { sumFor } from "../sums/ask.js";
 import { readDanger } from "../triage/danger.js";
 
 export type { Choice, Context } from "../matching/choose.js";
@@ -22,7 +23,8 @@ export function understand(matcher: Matcher, said: Words): Choice {
     also,
     ...(said.lang ? { lang: said.lang } : {}),
   });
-  return unclearLight(matcher, choose(matcher, { ...said, text, danger }));
+  const choice = unclearLight(matcher, choose(matcher, { ...said, text, danger }));
+  return settledByFigures(choice, matcher, said.van, text);
 }
 
 /**
@@ -40,4 +42,30 @@ function unclearLight({ book }: Matcher, choice: Choice): Choice {
     return choice;
   const entries = [unknown, ...choice.entries.filter((e) => e !== unknown)];
   return { ...choice, outcome: "triage", answered: 1, entries };
+}
+
+const asks =
+  /\?|(?:^|[,.;:])\W*(?:how|can|could|will|would|is|are|do|does|did|what|which|enough)\b/i;
+/** Words of a light or a fault: figures beside them are what it shows. */
+const shows = /\b(?:lights?|lamp|warning|message|symbol|display|beep\w*|flash\w*|came on)\b/i;
+/** Probabilities from which figures decide, and where one of them is still lacking. Set by hand, not tuned. */
+const least = { told: 0.2, lacking: 0.5 };
+
+/**
+ * Of the choices to be offered, the one whose sum the words give, or the first one where it only lacks a figure:
+ * what is asked with a figure is hardly about anything else. Nothing changes for lights and faults.
+ */
+function settledByFigures(choice: Choice, matcher: Matcher, van: VanType, text: string): Choice {
+  if (choice.outcome !== "choices" || choice.doubt || choice.danger) return choice;
+  if (!asks.test(text) || shows.test(text)) return choice;
+  const { sums } = matcher.book;
+  const facts = { van, sums, values: new Map<string, string>(), distanceUnit: "miles" } as const;
+  const found = choice.entries.find(({ id, p }, i) => {
+    const sum = sumFor(id, text, facts);
+    if (!sum) return false;
+    return sum.told.length > 0 ? p >= least.told : i === 0 && p >= least.lacking;
+  });
+  if (!found) return choice;
+  const others = choice.entries.filter((e) => e !== found);
+  return { ...choice, outcome: "answer", answered: 1, entries: [found, ...others] };
 }
