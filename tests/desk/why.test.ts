@@ -69,22 +69,29 @@ it("a number that is no message of a hirer, or a hire that is not known, is told
   }
 });
 
-it.skipIf(!executablePath)("the page is no wider than a phone or a desktop", async () => {
-  const windows = await openWindows();
-  try {
-    for (const [name, open] of Object.entries({ phone: windows.phone, desktop: windows.desktop })) {
-      const page = await open();
-      await page.goto(`${service.url}/desk`);
-      await page.selectOption("[name=contact]", "morag");
-      await page.fill("[name=password]", deskPassword);
-      await page.click("button.main");
-      await page.goto(service.url + path());
-      await windows.shot(page, `why-${name}`);
-      const wide = "document.documentElement.scrollWidth - document.documentElement.clientWidth";
-      expect(await page.evaluate(wide)).toBeLessThanOrEqual(0);
+it.skipIf(!executablePath)(
+  "the page is no wider than a phone or a desktop",
+  { timeout: 60_000 },
+  async () => {
+    const windows = await openWindows();
+    try {
+      for (const [name, open] of Object.entries({
+        phone: windows.phone,
+        desktop: windows.desktop,
+      })) {
+        const page = await open();
+        await page.goto(`${service.url}/desk`);
+        await page.selectOption("[name=contact]", "morag");
+        await page.fill("[name=password]", deskPassword);
+        await page.click("button.main");
+        await page.goto(service.url + path());
+        await windows.shot(page, `why-${name}`);
+        const wide = "document.documentElement.scrollWidth - document.documentElement.clientWidth";
+        expect(await page.evaluate(wide)).toBeLessThanOrEqual(0);
+      }
+      expect(windows.complaints).toEqual([]);
+    } finally {
+      await windows.close();
     }
-    expect(windows.complaints).toEqual([]);
-  } finally {
-    await windows.close();
-  }
-});
+  },
+);
