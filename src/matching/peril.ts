@@ -10,8 +10,13 @@ import type { DangerVerdict } from "./words.js";
  * strong enough by itself never falls below a doubt.
  */
 export function weighed(matcher: Matcher, read: DangerVerdict, m: Meant): DangerVerdict {
-  const among = m.likely.best.filter((b) => entryOf(matcher, b.item)?.kind === "danger");
-  const p = among.reduce((sum, b) => sum + b.p, 0);
+  const viewOf = (likely: Meant["likely"]) => {
+    const among = likely.best.filter((b) => entryOf(matcher, b.item)?.kind === "danger");
+    return { among, p: among.reduce((sum, b) => sum + b.p, 0) };
+  };
+  // A danger that is plain by its signs is one in any piece of the message, whatever the others ask.
+  const pieces = read.verdict === "danger" ? m.parts.map((part) => part.likely) : [];
+  const { among, p } = [m.likely, ...pieces].map(viewOf).reduce((a, b) => (b.p > a.p ? b : a));
   const { sign, model, base, danger, doubt, signs, unknown } = dangerScale;
   // Signs as heavy as words of another language are: the model knows none of the words, so it cannot speak against them.
   const least = (read.weight ?? 0) >= unknown ? -2 : -8;
