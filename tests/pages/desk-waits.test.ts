@@ -29,7 +29,8 @@ describe.skipIf(!executablePath)("what waits, in the browser", () => {
     await page.waitForSelector("#waits");
     return page;
   };
-  const card = (page: Page, title: string) => page.locator("article.card", { hasText: title });
+  const card = (page: Page, title: string) =>
+    page.locator("article.card", { has: page.locator("h2, h3", { hasText: title }) });
 
   beforeAll(async () => {
     service = await openWebHouse("plover");
@@ -77,8 +78,8 @@ describe.skipIf(!executablePath)("what waits, in the browser", () => {
   it("what somebody is writing stays while the rest of the card changes", async () => {
     const one = card(morag, "Red drive-battery light");
     await one.getByLabel(/^Write to/).fill("Is everybody out of the van, on the");
-    await says("we are behind the barrier now");
-    await one.getByText("we are behind the barrier now").first().waitFor();
+    await says("ok, we wait here for you");
+    await one.getByText("we are ok, we wait here for you").first().waitFor();
     expect(await one.getByLabel(/^Write to/).inputValue()).toBe(
       "Is everybody out of the van, on the",
     );
