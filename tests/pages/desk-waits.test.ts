@@ -79,7 +79,7 @@ describe.skipIf(!executablePath)("what waits, in the browser", () => {
     const one = card(morag, "Red drive-battery light");
     await one.getByLabel(/^Write to/).fill("Is everybody out of the van, on the");
     await says("ok, we wait here for you");
-    await one.getByText("we are ok, we wait here for you").first().waitFor();
+    await one.getByText("ok, we wait here for you").first().waitFor();
     expect(await one.getByLabel(/^Write to/).inputValue()).toBe(
       "Is everybody out of the van, on the",
     );
