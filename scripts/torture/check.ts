@@ -29,16 +29,16 @@ export async function check(db: Db, { ledger, accepted, botId, now }: Seen): Pro
 
   const events = await db
     .selectFrom("events")
-    .select(["lane", "n", "kind", "more", "text"])
+    .select(["lane", "n", "kind", "more"])
     .orderBy("lane")
     .orderBy("n")
     .execute();
   const inKeys = events
     .filter((e) => e.kind === "in")
-    .map((e) => ({
-      lane: e.lane,
-      key: (JSON.parse(e.more) as { arrival?: string }).arrival ?? "",
-    }));
+    .map((e) => {
+      const { arrival = "", tap } = JSON.parse(e.more) as { arrival?: string; tap?: string };
+      return { key: arrival, tapped: tap !== undefined };
+    });
   const doubled = [...counted(inKeys.map((e) => e.key))].filter(([, n]) => n > 1).map(([k]) => k);
   const gaps: string[] = [];
   const last = new Map<string, number>();
@@ -48,14 +48,13 @@ export async function check(db: Db, { ledger, accepted, botId, now }: Seen): Pro
   }
 
   const chatOf = new Map(ledger.taken.map((t) => [keyOf(t.update), t.chat]));
-  const place = new Map(ledger.taken.map((t, i) => [keyOf(t.update), i]));
   const disorder: string[] = [];
   const latest = new Map<string, number>();
   // Words of one chat, in the order of the log; taps go beside them, as in real life.
-  for (const { key } of inKeys) {
+  for (const { key, tapped } of inKeys) {
     const chat = chatOf.get(key);
     const update = Number(key.split(":")[2]);
-    if (chat === undefined || place.get(key) === undefined || tapped(events, key)) continue;
+    if (chat === undefined || tapped) continue;
     if (update < (latest.get(chat) ?? 0)) disorder.push(key);
     latest.set(chat, update);
   }
@@ -123,9 +122,6 @@ export async function check(db: Db, { ledger, accepted, botId, now }: Seen): Pro
     ),
   ];
 }
-
-const tapped = (events: readonly { kind: string; more: string }[], key: string): boolean =>
-  events.some((e) => e.kind === "in" && e.more.includes(`"${key}"`) && e.more.includes('"tap"'));
 
 function remindersOf(state: string): string[] {
   const found = JSON.parse(state) as { hire?: { sentReminders?: { rule: string; due: number }[] } };

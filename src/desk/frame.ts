@@ -53,3 +53,11 @@ ${
 /** The hidden fields of every form: the page's token, and an id that makes a double click act once. */
 export const formKeys = (who: Who, id: string): Html =>
   html`<input type="hidden" name="csrf" value="${who.csrf}"><input type="hidden" name="id" value="${id}">`;
+
+/** The page for a hire or van that is not there, with the way to those that are. */
+export const unknownPage = (who: Who, what: "hire" | "van"): Html =>
+  deskPage(
+    "Desk",
+    who,
+    html`<h1>This ${what} is not known</h1><p><a href="/desk/${what}s">All ${what}s</a></p>`,
+  );

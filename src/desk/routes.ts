@@ -8,7 +8,7 @@ import { eventsOf, fileOf } from "../store/events.js";
 import { hiresBack, hiresOnRoad, hiresToCome } from "../store/hires.js";
 import { newLink } from "../store/tokens.js";
 import { type DeskParts, deskEntry, newId, send } from "./entry.js";
-import { deskPage, type Who } from "./frame.js";
+import { deskPage, unknownPage, type Who } from "./frame.js";
 import { hirePage, newHirePage, roadPage } from "./hires.js";
 import { hireIdOf, keptPage, linksShown } from "./links/made.js";
 import { noticeRoutes } from "./notices/routes.js";
@@ -44,16 +44,7 @@ export function deskRoutes(parts: DeskParts): Router {
     const state = await parts.laneState(laneOf(id));
     return state?.kind === "hire" ? state.hire : undefined;
   };
-  const unknownHire = (res: Response, who: Who) =>
-    send(
-      res,
-      404,
-      deskPage(
-        "Desk",
-        who,
-        html`<h1>This hire is not known</h1><p><a href="/desk/hires">All hires</a></p>`,
-      ),
-    );
+  const unknownHire = (res: Response, who: Who) => send(res, 404, unknownPage(who, "hire"));
 
   router.use(waitRoutes(parts, { staff, fresh, signedIn }));
   router.post(

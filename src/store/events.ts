@@ -95,6 +95,15 @@ const read = (row: Row): TripEvent => ({
   more: JSON.parse(row.more) as EventMore,
 });
 
+const after = (db: Db, lane: LaneId, since: number, limit: number) =>
+  db
+    .selectFrom("events")
+    .selectAll()
+    .where("lane", "=", lane)
+    .where("n", ">", since)
+    .orderBy("n")
+    .limit(limit);
+
 /** The events of a lane after number `since`, in order: the whole trip log, for staff. */
 export async function eventsOf(
   db: Db,
@@ -102,15 +111,7 @@ export async function eventsOf(
   since = 0,
   limit = 1000,
 ): Promise<TripEvent[]> {
-  const rows = await db
-    .selectFrom("events")
-    .selectAll()
-    .where("lane", "=", lane)
-    .where("n", ">", since)
-    .orderBy("n")
-    .limit(limit)
-    .execute();
-  return rows.map(read);
+  return (await after(db, lane, since, limit).execute()).map(read);
 }
 
 /** The latest events of a lane, the newest first. */
@@ -144,15 +145,9 @@ export async function eventsOfPerson(
   since = 0,
   limit = 1000,
 ): Promise<TripEvent[]> {
-  const rows = await db
-    .selectFrom("events")
-    .selectAll()
-    .where("lane", "=", lane)
-    .where("n", ">", since)
+  const rows = await after(db, lane, since, limit)
     .where("person", "=", person)
     .where("kind", "in", ["in", "out"])
-    .orderBy("n")
-    .limit(limit)
     .execute();
   return rows.map(read);
 }

@@ -22,7 +22,8 @@ export type StoredSend = {
   unsure: number;
 };
 
-const readSend = (
+/** A row of the table as the core knows it. */
+export const readSend = (
   row: Pick<Selectable<Tables["sends"]>, "key" | "lane" | "body" | "made_at" | "tries" | "unsure">,
 ): StoredSend => ({
   key: row.key,

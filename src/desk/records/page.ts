@@ -31,7 +31,7 @@ function readings(v: RecordView): Html {
   const electric = v.van.fuel === "electric";
   return html`<section class="step"><h2>Readings</h2>
 <div class="across">${number(v, "odometer", "Odometer", { hint: atPickup(v, "odometerKm") })}
-${chips(v, "unit", html`<span class="sr">Unit of the odometer</span>`, [
+${chips(v, "unit", html`<span class="unseen">Unit of the odometer</span>`, [
   ["miles", "miles"],
   ["km", "km"],
 ])}</div>
@@ -99,7 +99,7 @@ const way = (v: RecordView): Html =>
     ? html`<section class="step"><h2>How it came back</h2>${chips(
         { ...v, fields: { ...v.fields, way: v.fields["way"] ?? "present" } },
         "way",
-        html`<span class="sr">How it came back</span>`,
+        html`<span class="unseen">How it came back</span>`,
         [
           ["present", "Hirer is here"],
           ["key-box", "Key box: I check it in"],

@@ -14,7 +14,7 @@ import type { HandoverKind } from "../../vans/handover.js";
 import { newVan } from "../../vans/van.js";
 import { voiceFor } from "../../wording/say.js";
 import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
-import { deskPage, formKeys, type Who } from "../frame.js";
+import { deskPage, formKeys, unknownPage, type Who } from "../frame.js";
 import { fileAndSee } from "../settle.js";
 import { blocksHtml } from "../vans/blocks.js";
 import { chatFiles } from "./chat-files.js";
@@ -90,15 +90,7 @@ export function recordRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
     staff(async (req, res, who) => {
       const state = await parts.laneState(laneOf(String(req.params["id"])));
       if (state?.kind === "hire") return act(req, res, who, state.hire);
-      return send(
-        res,
-        404,
-        deskPage(
-          "Desk",
-          who,
-          html`<h1>This hire is not known</h1><p><a href="/desk/hires">All hires</a></p>`,
-        ),
-      );
+      return send(res, 404, unknownPage(who, "hire"));
     });
 
   async function view(

@@ -30,7 +30,7 @@ export function walkRound(v: RecordView): Html {
   return html`<section class="step"><h2>Walk round</h2><noscript><p class="wrong">Photos need script in this browser.</p></noscript>
 <ul class="sides">${v.book.handover.sides.map((side) => {
     const taken = v.photos.filter((p) => p.side === side.id);
-    return html`<li data-side="${side.id}"><label class="shoot"><span>${side.say}</span> <b class="count">${taken.length === 0 ? "no photo" : taken.length}</b><input type="file" class="sr" accept="${accept}" capture="environment"></label><label class="pick">${side.say}: from this phone <input type="file" class="sr" accept="${accept}" multiple></label>
+    return html`<li data-side="${side.id}"><label class="shoot"><span>${side.say}</span> <b class="count">${taken.length === 0 ? "no photo" : taken.length}</b><input type="file" class="unseen" accept="${accept}" capture="environment"></label><label class="pick">${side.say}: from this phone <input type="file" class="unseen" accept="${accept}" multiple></label>
 <ul class="shots">${taken.map((photo) => figure(v, photo, side.say))}</ul></li>`;
   })}</ul></section>`;
 }

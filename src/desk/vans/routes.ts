@@ -2,7 +2,6 @@
 import express, { type Response, Router } from "express";
 import { dayOf } from "../../calendar.js";
 import { regionOf } from "../../knowledge/book.js";
-import { html } from "../../pages/html.js";
 import { marksOf } from "../../store/care/records.js";
 import { hiresOfVan, overdue, readingsOf, vanOf, vansCare } from "../../store/care/vans.js";
 import { vanLane, vansKnown } from "../../store/hires.js";
@@ -10,7 +9,7 @@ import { blocksOf, openFaults } from "../../vans/blocks.js";
 import { serviceDue } from "../../vans/due.js";
 import { newVan, type Van } from "../../vans/van.js";
 import { type DeskParts, type Entry, newId, send } from "../entry.js";
-import { deskPage, type Who } from "../frame.js";
+import { deskPage, unknownPage, type Who } from "../frame.js";
 import { fileAndSee } from "../settle.js";
 import { type VanLine, vanPage, vansPage } from "./page.js";
 import { readVanAct } from "./read-act.js";
@@ -55,16 +54,7 @@ export function vanRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Ro
     const row = (await vansKnown(db)).find((r) => r.registration === registration);
     return van ?? (row && newVan(row.registration, row.type));
   }
-  const unknown = (res: Response, who: Who) =>
-    send(
-      res,
-      404,
-      deskPage(
-        "Desk",
-        who,
-        html`<h1>This van is not known</h1><p><a href="/desk/vans">All vans</a></p>`,
-      ),
-    );
+  const unknown = (res: Response, who: Who) => send(res, 404, unknownPage(who, "van"));
   const show = async (res: Response, who: Who, van: Van, status = 200, wrong?: string) => {
     const now = parts.now();
     const { firm } = await parts.firmNow();

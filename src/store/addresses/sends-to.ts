@@ -2,7 +2,7 @@
 import { sql } from "kysely";
 import type { Instant } from "../../calendar.js";
 import type { Address, LaneId, Message, Send } from "../../post.js";
-import type { StoredSend } from "../sends.js";
+import { readSend, type StoredSend } from "../sends.js";
 import type { Db } from "../tables.js";
 
 /** Nobody answers to, or reports on, what lies further back. */
@@ -24,15 +24,7 @@ export async function sendsTo(
   const rows = await to(db, address)
     .select(["key", "lane", "body", "made_at", "tries", "unsure", "state"])
     .execute();
-  return rows.map((row) => ({
-    key: row.key,
-    lane: row.lane as LaneId,
-    send: JSON.parse(row.body) as Send,
-    madeAt: row.made_at as Instant,
-    tries: row.tries,
-    unsure: row.unsure,
-    state: row.state,
-  }));
+  return rows.map((row) => ({ ...readSend(row), state: row.state }));
 }
 
 /** Clocks of providers differ, and tell whole seconds: a reply this much before its question still answers it. */

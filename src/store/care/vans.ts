@@ -1,7 +1,7 @@
 /** Vans for the desk: what their own lanes hold, which hires are not back, and what was read on them. */
 import type { Instant } from "../../calendar.js";
 import type { LaneState } from "../../hires/hire.js";
-import type { OilMark } from "../../post.js";
+import type { OilMark, Reading } from "../../post.js";
 import type { NotBack } from "../../vans/blocks.js";
 import type { Van } from "../../vans/van.js";
 import { loadLane, vanLane } from "../hires.js";
@@ -58,16 +58,7 @@ export async function notBackBefore(
   return rows.map(({ id, surname }) => ({ hire: id, surname }));
 }
 
-export type VanReading = {
-  hire: string;
-  at: Instant;
-  by: string;
-  odometerKm?: number;
-  oil?: OilMark;
-  fluid?: number;
-  fuel?: number;
-  note?: string;
-};
+export type VanReading = Reading & { hire: string };
 
 /** The latest readings of a van, in order of time. */
 export async function readingsOf(db: Db, registration: string, limit = 200): Promise<VanReading[]> {
