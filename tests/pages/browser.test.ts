@@ -1,74 +1,26 @@
 /** Both sides in real Chromium: a hirer on a phone-sized screen, the duty person on a desktop. */
-import { existsSync } from "node:fs";
-import { type Browser, chromium, type Page } from "playwright-core";
+import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
-
-const executablePath = ["/usr/bin/chromium", "/usr/bin/chromium-browser"].find((p) =>
-  existsSync(p),
-);
-if (!executablePath) console.log("browser tests skipped: no Chromium at /usr/bin/chromium");
-/** Where to keep screenshots, when somebody wants to look. */
-const shots = process.env["SCREENSHOTS"];
+import { openWebHouse, type WebHouse } from "../kit/web-house.js";
+import { executablePath, openWindows, signIn, type Windows } from "./browser.js";
 
 describe.skipIf(!executablePath)("in the browser", () => {
-  let browser: Browser;
+  let windows: Windows;
   let service: WebHouse;
-  const errors: string[] = [];
   beforeAll(async () => {
     service = await openWebHouse();
-    browser = await chromium.launch({
-      executablePath: executablePath ?? "",
-      args: [
-        "--no-sandbox",
-        "--disable-gpu",
-        "--disable-quic",
-        "--no-first-run",
-        "--disable-background-networking",
-        "--disable-component-update",
-        "--disable-sync",
-      ],
-    });
+    windows = await openWindows();
   }, 60_000);
   afterAll(async () => {
-    await browser?.close();
+    await windows?.close();
     await service?.close();
   });
-
-  async function open(width: number, height: number, dark = false): Promise<Page> {
-    const context = await browser.newContext({
-      viewport: { width, height },
-      colorScheme: dark ? "dark" : "light",
-      hasTouch: width < 600,
-      permissions: ["geolocation"],
-      geolocation: { latitude: 57.4778, longitude: -4.2247 },
-    });
-    const page = await context.newPage();
-    page.on("pageerror", (e) => errors.push(e.message));
-    page.on(
-      "console",
-      (m) =>
-        m.type() === "error" && !/401|ERR_|Failed to load/.test(m.text()) && errors.push(m.text()),
-    );
-    return page;
-  }
-  const shot = async (page: Page, name: string) => {
-    if (shots)
-      await page.screenshot({ path: `${shots}/${name}.png`, fullPage: name.startsWith("desk") });
-  };
-  async function desk(): Promise<Page> {
-    const page = await open(1440, 900);
-    await page.goto(`${service.url}/desk`);
-    await page.selectOption("select[name=contact]", "morag");
-    await page.fill("input[name=password]", deskPassword);
-    await page.click("button.main");
-    await page.waitForSelector("#waits");
-    return page;
-  }
+  const shot = (page: Page, name: string) => windows.shot(page, name);
+  const desk = async () => signIn(await windows.desktop(), service.url);
 
   it("a red light goes from the phone to the desk, is taken there, and the hirer hears it", async () => {
     const staff = await desk();
-    const phone = await open(360, 740);
+    const phone = await windows.phone();
     await phone.goto(service.links[0] ?? "");
     await phone.waitForURL("**/chat");
     // The numbers are there from the first second.
@@ -102,7 +54,7 @@ describe.skipIf(!executablePath)("in the browser", () => {
   }, 60_000);
 
   it("what is written without a connection waits, and is sent once when it is back", async () => {
-    const phone = await open(360, 740, true);
+    const phone = await windows.phone({ colorScheme: "dark" });
     await phone.goto(service.links[1] ?? "");
     await phone.waitForURL("**/chat");
     await phone.context().setOffline(true);
@@ -119,7 +71,7 @@ describe.skipIf(!executablePath)("in the browser", () => {
   }, 60_000);
 
   it("a reload keeps the whole talk", async () => {
-    const phone = await open(360, 740);
+    const phone = await windows.phone();
     await phone.goto(service.links[0] ?? "");
     await phone.waitForURL("**/chat");
     await phone.getByText("Morag: Is the engine off?").waitFor();
@@ -141,7 +93,7 @@ describe.skipIf(!executablePath)("in the browser", () => {
     await staff.fill("input[name=return]", "2026-12-08T10:00");
     await staff.click("button.main");
     const link = await staff.locator("code").first().textContent();
-    const phone = await open(360, 740);
+    const phone = await windows.phone();
     await phone.goto((link ?? "").replace("http://127.0.0.1/", `${service.url}/`));
     await phone.waitForURL("**/chat");
     await phone.getByText("SX26 NEW").first().waitFor();
@@ -151,5 +103,5 @@ describe.skipIf(!executablePath)("in the browser", () => {
     await shot(staff, "desk-hire");
   }, 60_000);
 
-  it("no page throws", () => expect(errors).toEqual([]));
+  it("no page throws", () => expect(windows.complaints).toEqual([]));
 });

@@ -1,6 +1,7 @@
 /** Chromium for the tests of the pages: one browser a file, windows as phones and desktops have them. */
 import { existsSync } from "node:fs";
 import { type Browser, type BrowserContextOptions, chromium, type Page } from "playwright-core";
+import { deskPassword } from "../kit/web-house.js";
 
 /** Debian's Chromium; undefined where none is installed. */
 export const executablePath = ["/usr/bin/chromium", "/usr/bin/chromium-browser"].find((p) =>
@@ -59,10 +60,20 @@ export async function openWindows(): Promise<Windows> {
       if (shots)
         await page.screenshot({
           path: `${shots}/${name}.png`,
-          fullPage: name.startsWith("desk-waits"),
+          fullPage: name.startsWith("desk"),
         });
     },
     complaints,
     close: () => browser.close(),
   };
+}
+
+/** Signs a contact in at the desk of the service at `url`, up to what waits. Gives the page back. */
+export async function signIn(page: Page, url: string, contact = "morag"): Promise<Page> {
+  await page.goto(`${url}/desk`);
+  await page.selectOption("select[name=contact]", contact);
+  await page.fill("input[name=password]", deskPassword);
+  await page.click("button.main");
+  await page.waitForSelector("#waits");
+  return page;
 }

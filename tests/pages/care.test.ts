@@ -3,8 +3,8 @@ import { readFileSync } from "node:fs";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { atWall, type Instant, instantOf } from "../../src/calendar.js";
-import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
-import { executablePath, openWindows, type Windows } from "./browser.js";
+import { openWebHouse, type WebHouse } from "../kit/web-house.js";
+import { executablePath, openWindows, signIn, type Windows } from "./browser.js";
 
 const axe = readFileSync("node_modules/axe-core/axe.min.js", "utf8");
 
@@ -32,14 +32,6 @@ describe.skipIf(!executablePath)("care on the pages", () => {
     }
     now = to;
   }
-  async function signIn(page: Page): Promise<Page> {
-    await page.goto(`${service.url}/desk`);
-    await page.selectOption("select", "morag");
-    await page.fill("[type=password]", deskPassword);
-    await page.click("text=Sign in");
-    await page.waitForSelector("h1");
-    return page;
-  }
   async function examine(page: Page, name: string): Promise<void> {
     await windows.shot(page, name);
     const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
@@ -58,13 +50,13 @@ describe.skipIf(!executablePath)("care on the pages", () => {
     await service.house.stop();
     await passTo("2026-06-07", "09:00");
     service.house.start();
-    const desk = await signIn(await windows.desktop());
+    const desk = await signIn(await windows.desktop(), service.url);
     expect(await desk.textContent(".ringtoday")).toContain("with Callum");
     await desk.goto(`${service.url}/desk/replies`);
     await examine(desk, "answers-desktop");
     const table = (await desk.textContent("main")) ?? "";
     expect(table).toMatch(/First check.*oil mark, tyres, coolant/s);
-    const phone = await signIn(await windows.phone({ colorScheme: "dark" }));
+    const phone = await signIn(await windows.phone({ colorScheme: "dark" }), service.url);
     await phone.goto(`${service.url}/desk/replies`);
     await examine(phone, "answers-phone-dark");
     await desk.fill("[name=note]", "oil between, all well");
@@ -78,7 +70,7 @@ describe.skipIf(!executablePath)("care on the pages", () => {
   }, 60_000);
 
   it("a notice is written, looked at, sent, read and seen", async () => {
-    const desk = await signIn(await windows.desktop());
+    const desk = await signIn(await windows.desktop(), service.url);
     await desk.click("nav >> text=Notices");
     await desk.click("text=Write a notice");
     await examine(desk, "notice-write-desktop");
@@ -87,7 +79,7 @@ describe.skipIf(!executablePath)("care on the pages", () => {
     await desk.selectOption("[name=region]", "gb-sct");
     await desk.click("text=Look at whom it reaches");
     await examine(desk, "notice-look-desktop");
-    const small = await signIn(await windows.phone());
+    const small = await signIn(await windows.phone(), service.url);
     await small.goto(`${service.url}/desk/notices/new`);
     await examine(small, "notice-write-phone");
     await desk.click("text=Send to those ticked");

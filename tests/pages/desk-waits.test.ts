@@ -3,8 +3,8 @@ import axe from "axe-core";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { ArrivalBody, DeskAct } from "../../src/post.js";
-import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
-import { executablePath, openWindows, type Windows } from "./browser.js";
+import { openWebHouse, type WebHouse } from "../kit/web-house.js";
+import { executablePath, openWindows, signIn, type Windows } from "./browser.js";
 
 describe.skipIf(!executablePath)("what waits, in the browser", () => {
   let service: WebHouse;
@@ -21,14 +21,7 @@ describe.skipIf(!executablePath)("what waits, in the browser", () => {
   const says = (text: string, person = "p1") =>
     file({ kind: "said", from: { person, via: { channel: "web", to: person } }, text });
   const staff = (by: string, act: DeskAct) => file({ kind: "desk", by, act });
-  const enter = async (page: Page, contact: string) => {
-    await page.goto(`${service.url}/desk`);
-    await page.selectOption("select[name=contact]", contact);
-    await page.fill("input[name=password]", deskPassword);
-    await page.click("button.main");
-    await page.waitForSelector("#waits");
-    return page;
-  };
+  const enter = (page: Page, contact: string) => signIn(page, service.url, contact);
   const card = (page: Page, title: string) =>
     page.locator("article.card", { has: page.locator("h2, h3", { hasText: title }) });
 

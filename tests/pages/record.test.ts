@@ -5,8 +5,8 @@ import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { cameraPhoto } from "../kit/desk.js";
-import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
-import { executablePath, openWindows, type Windows } from "./browser.js";
+import { openWebHouse, type WebHouse } from "../kit/web-house.js";
+import { executablePath, openWindows, signIn, type Windows } from "./browser.js";
 
 describe.skipIf(!executablePath)("a record at the van", () => {
   let windows: Windows;
@@ -23,14 +23,6 @@ describe.skipIf(!executablePath)("a record at the van", () => {
     await service?.close();
     rmSync(folder, { recursive: true, force: true });
   });
-  async function signIn(page: Page): Promise<Page> {
-    await page.goto(`${service.url}/desk`);
-    await page.selectOption("select", "morag");
-    await page.fill("[type=password]", deskPassword);
-    await page.click("text=Sign in");
-    await page.waitForSelector("h1");
-    return page;
-  }
   const chip = (page: Page, legend: string, label: string) =>
     page
       .getByRole("group", { name: legend })
@@ -42,7 +34,7 @@ describe.skipIf(!executablePath)("a record at the van", () => {
   };
 
   it("is made with one thumb, survives a lost signal and a closed page, and asks about what was left out", async () => {
-    const phone = await signIn(await windows.phone());
+    const phone = await signIn(await windows.phone(), service.url);
     await phone.goto(`${service.url}/desk/hires/h1`);
     await phone.click("text=Write the pick-up record");
     await phone.waitForSelector("#record");
@@ -101,7 +93,7 @@ describe.skipIf(!executablePath)("a record at the van", () => {
   }, 60_000);
 
   it("kept without signal is kept as soon as there is signal and the desk takes it", async () => {
-    const phone = await signIn(await windows.phone());
+    const phone = await signIn(await windows.phone(), service.url);
     await phone.goto(`${service.url}/desk/hires/h1/return`);
     await phone.fill("[name=odometer]", "57,900");
     await chip(phone, "Fuel", "4 eighths");

@@ -6,8 +6,8 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { readIso } from "../../src/calendar.js";
 import { firmLane } from "../../src/roster/duty/step.js";
 import { scriptClock } from "../kit/small-house.js";
-import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
-import { executablePath, openWindows, type Windows } from "./browser.js";
+import { openWebHouse, type WebHouse } from "../kit/web-house.js";
+import { executablePath, openWindows, signIn, type Windows } from "./browser.js";
 
 const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core"), "utf8");
 
@@ -24,14 +24,6 @@ describe.skipIf(!executablePath)("the roster in the browser", () => {
     await windows?.close();
     await service?.close();
   });
-  async function signIn(page: Page, contact: string): Promise<Page> {
-    await page.goto(`${service.url}/desk`);
-    await page.selectOption("select", contact);
-    await page.fill("[type=password]", deskPassword);
-    await page.click("text=Sign in");
-    await page.waitForSelector("#duty");
-    return page;
-  }
   /** Breaches of WCAG 2.2 A and AA that axe-core finds, and whether the page is wider than its window. */
   async function faults(page: Page): Promise<string[]> {
     await page.evaluate(axeSource);
@@ -58,7 +50,7 @@ describe.skipIf(!executablePath)("the roster in the browser", () => {
   ] as const)(
     "is whole on a %s, %s",
     async (size, colorScheme) => {
-      const page = await signIn(await windows[size]({ colorScheme }), "morag");
+      const page = await signIn(await windows[size]({ colorScheme }), service.url, "morag");
       await page.goto(`${service.url}/desk/roster`);
       for (const summary of await page.locator("summary").all()) await summary.click();
       expect(await faults(page)).toEqual([]);
@@ -75,7 +67,7 @@ describe.skipIf(!executablePath)("the roster in the browser", () => {
   );
 
   it("is changed by keyboard alone; a gap wants its tick", async () => {
-    const page = await signIn(await windows.desktop(), "morag");
+    const page = await signIn(await windows.desktop(), service.url, "morag");
     await page.goto(`${service.url}/desk/roster`);
     await page.locator("summary", { hasText: "sick or away" }).focus();
     await page.keyboard.press("Enter");
@@ -99,8 +91,8 @@ describe.skipIf(!executablePath)("the roster in the browser", () => {
   }, 60_000);
 
   it("an unanswered test alert turns red on an open page by itself, and goes when it is answered", async () => {
-    const desk = await signIn(await windows.desktop(), "morag");
-    const phone = await signIn(await windows.phone(), "callum");
+    const desk = await signIn(await windows.desktop(), service.url, "morag");
+    const phone = await signIn(await windows.phone(), service.url, "callum");
     const passes = (to: string) => {
       clock.moveTo(readIso(to));
       return service.house.file({

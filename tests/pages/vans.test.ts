@@ -1,12 +1,11 @@
 /** The vans' and records' pages in Chromium: printed on one A4, read by a screen reader, on every screen. */
 import { readFileSync } from "node:fs";
-import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { after as later } from "../../src/calendar.js";
 import { laneOf } from "../../src/store/hires.js";
 import { cameraPhoto, type DeskVisitor, enterDesk } from "../kit/desk.js";
-import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
-import { executablePath, openWindows, type Windows } from "./browser.js";
+import { openWebHouse, type WebHouse } from "../kit/web-house.js";
+import { executablePath, openWindows, signIn, type Windows } from "./browser.js";
 
 const axe = readFileSync("node_modules/axe-core/axe.min.js", "utf8");
 const photoId = (n: number) => `photo${n}`.padEnd(22, "x");
@@ -96,14 +95,6 @@ describe.skipIf(!executablePath)("the pages of vans and records", () => {
     await windows?.close();
     await service?.close();
   });
-  async function signIn(page: Page): Promise<Page> {
-    await page.goto(`${service.url}/desk`);
-    await page.selectOption("select", "morag");
-    await page.fill("[type=password]", deskPassword);
-    await page.click("text=Sign in");
-    await page.waitForSelector("h1");
-    return page;
-  }
   const pages = [
     "/desk/vans",
     "/desk/vans/SX26%20ABC",
@@ -116,7 +107,10 @@ describe.skipIf(!executablePath)("the pages of vans and records", () => {
   it("fit on a phone and a desktop, light and dark, and axe finds nothing to mend", async () => {
     for (const dark of [false, true])
       for (const open of [windows.phone, windows.desktop]) {
-        const page = await signIn(await open({ colorScheme: dark ? "dark" : "light" }));
+        const page = await signIn(
+          await open({ colorScheme: dark ? "dark" : "light" }),
+          service.url,
+        );
         for (const path of pages) {
           await page.goto(service.url + path);
           const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
@@ -139,7 +133,7 @@ describe.skipIf(!executablePath)("the pages of vans and records", () => {
   }, 120_000);
 
   it("print the return sheet on one A4, even of a hire with much to tell", async () => {
-    const page = await signIn(await windows.desktop());
+    const page = await signIn(await windows.desktop(), service.url);
     await page.goto(`${service.url}/desk/hires/h1/sheet`);
     for (const said of [
       "Owed",
