@@ -66,7 +66,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     askedPlace &&
     (safety === "unsafe" || placeIn(words) !== undefined);
   // While a danger is open the number has been told, and whoever has it reads every word.
-  const known = openCallouts(turn.hire).some((c) => c.severity === "danger" && c.state === "with");
+  const known = mine.some((c) => c.severity === "danger" && c.state === "with");
   if (choice.doubt && !answersPlace && !known) {
     pass();
     return doubt(turn, person, choice.danger ?? "injury", words);

@@ -6,8 +6,8 @@ import { entryOf, round } from "./why.js";
 import type { DangerVerdict } from "./words.js";
 
 /**
- * The danger layer's verdict, weighed with how likely the model holds any danger: log-odds added up. A sign
- * strong enough by itself never falls below a doubt.
+ * The danger layer's verdict, weighed with how likely the model holds any danger: log-odds added up. Signs
+ * that are a danger by themselves stay a doubt, unless the model is all but sure of something else.
  */
 export function weighed(matcher: Matcher, read: DangerVerdict, m: Meant): DangerVerdict {
   const viewOf = (likely: Meant["likely"]) => {
