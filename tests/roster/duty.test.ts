@@ -218,6 +218,19 @@ describe("going off early", () => {
     expect(play.told().map((t) => t.text)).toContain("Morag stays on. You need not take over.");
     expect(play.on()).toEqual(["morag"]);
   });
+  it("asks one person at a time: whoever was asked before need not take over, and is told so", () => {
+    const play = firmAt(wednesday("12:00"), { atDesk: ["callum", "isla"] });
+    play.act("morag", { do: "off", to: "callum" });
+    play.act("morag", { do: "off", to: "isla" });
+    expect(play.tests().map((t) => t.contact)).toEqual(["isla"]);
+    expect(play.told().map((t) => t.text)).toContain(
+      "Isla is asked instead. You need not take over.",
+    );
+    const later = play
+      .until(wednesday("13:00"))
+      .filter((s) => /Callum has not/.test(s.message.text));
+    expect(later).toEqual([]);
+  });
   it("lets whoever did not answer take over again later the same night", () => {
     const play = firmAt(wednesday("19:00"));
     play.until(wednesday("20:15"));

@@ -6,7 +6,7 @@ import { changed } from "../change.js";
 import { dutyEnd, nextChange, nextOn, whoIsOn } from "../on-duty.js";
 import { momentOf } from "../shifts.js";
 import { look, offerMatters } from "./look.js";
-import type { ShiftTest } from "./state.js";
+import type { FirmState, ShiftTest } from "./state.js";
 import { closeTest, openTest } from "./tests.js";
 import { change, nameOf, tell, time, type Watch } from "./watch.js";
 
@@ -194,6 +194,11 @@ function off(w: Watch, by: string, named: string | undefined): void {
     w.because.push(`ignored: nobody could take over from ${by}`);
     return;
   }
+  const earlier = withdraw(w);
+  if (earlier && earlier.to !== to)
+    tell(w, earlier.to, `${nameOf(w, to)} is asked instead. You need not take over.`);
+  if (earlier && earlier.contact !== by)
+    tell(w, earlier.contact, `You stay on: ${nameOf(w, by)} goes off duty first.`);
   const until = end ?? nextChange(w.firm, w.now);
   const test = openTest(w, { contact: to, why: "asked", startedAt: w.now, until, before: [by] });
   w.state.leaving = { contact: by, to, test: test.n };
@@ -203,12 +208,20 @@ function off(w: Watch, by: string, named: string | undefined): void {
   w.because.push(`${by} wants to go off; ${to} is asked${gap ? " in a gap" : ""}`);
 }
 
-function stay(w: Watch, by: string): void {
+/** Takes back the question to take over, if one is open; gives it. */
+function withdraw(w: Watch): FirmState["leaving"] {
   const { leaving } = w.state;
-  if (leaving?.contact !== by) return void w.because.push(`ignored: ${by} was not going off`);
+  if (!leaving) return undefined;
   delete w.state.leaving;
   const test = w.state.tests.find((t) => t.n === leaving.test && t.state === "open");
   if (test) closeTest(w, test, "over");
+  return leaving;
+}
+
+function stay(w: Watch, by: string): void {
+  const { leaving } = w.state;
+  if (leaving?.contact !== by) return void w.because.push(`ignored: ${by} was not going off`);
+  withdraw(w);
   tell(w, leaving.to, `${nameOf(w, by)} stays on. You need not take over.`);
   offerMatters(w, by);
   w.because.push(`${by} stays on`);
