@@ -138,6 +138,12 @@ async function main(): Promise<number> {
   };
   const taps: Promise<void>[] = [];
   botApi.onAccepted((message) => taps.push(tapper(crowd, message.chat, message)));
+  /** Kills one: what was accepted just before may not have been read by it. */
+  const killed = async (instance: Instance) => {
+    const at = Date.now();
+    await kill(instance);
+    for (const message of botApi.accepted) if (message.at > at - 500) message.unsure = true;
+  };
   let exit: number | null = 0;
   const started = Date.now();
   try {
@@ -148,15 +154,12 @@ async function main(): Promise<number> {
       const i = Math.floor(random() * many);
       const instance = instances[i];
       if (!instance) break;
-      const at = Date.now();
-      await kill(instance);
-      // What was accepted just before may not have been read by the one that was killed.
-      for (const message of botApi.accepted) if (message.at > at - 500) message.unsure = true;
+      await killed(instance);
       // Now and then it dies again before it is up.
       if (random() < 0.1) {
         const early = start(ports[i] ?? 0, env);
         await pause(random() * 1_000);
-        await kill(early);
+        await killed(early);
       }
       await launch(i);
       if ((n + 1) % 25 === 0 || n + 1 === kills)
