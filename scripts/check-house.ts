@@ -68,6 +68,7 @@ const may: Record<string, string[]> = {
   desk: [
     ...leaves,
     "hires/understand",
+    "hires/care/planned",
     "log",
     "store",
     "wording",

@@ -101,6 +101,18 @@ export type DeskAct =
   | { do: "read"; callout: number }
   | { do: "pickup-record"; reading: Reading; handover: Handover }
   | { do: "return-record"; reading: Reading; handover?: Handover }
+  /**
+   * A telephone call as staff write it down. `who` rang; `person`: where they are of the hire. `opens`: a
+   * call-out, kept by whoever took the call (`mine`), with a promised ring, or put to the others.
+   */
+  | {
+      do: "call";
+      person?: string;
+      who: string;
+      about: string;
+      outcome: string;
+      opens?: { severity: Severity; mine: boolean; ringAt?: Instant };
+    }
   /** Asks the people of the hire for photos: the van stands at the key box. */
   | { do: "ask-photos" };
 

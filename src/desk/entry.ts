@@ -5,7 +5,7 @@ import { rateLimit } from "express-rate-limit";
 import { after, type Instant } from "../calendar.js";
 import type { Streams } from "../channels/stream.js";
 import type { Photos } from "../channels/webchat/photos.js";
-import type { LaneState } from "../hires/hire.js";
+import type { Hire, LaneState } from "../hires/hire.js";
 import type { Book } from "../knowledge/book.js";
 import type { FirmFile } from "../knowledge/schema.js";
 import type { Log } from "../log.js";
@@ -14,6 +14,7 @@ import { type Html, html } from "../pages/html.js";
 import type { Arrival, Booking, LaneId } from "../post.js";
 import type { StaffReach } from "../roster/reach.js";
 import type { NewNotice } from "../store/care/notices.js";
+import { laneOf } from "../store/hires.js";
 import type { Db } from "../store/tables.js";
 import { closeDeskSession, openDeskSession, seeDeskSession } from "../store/tokens.js";
 import { deskPage, type Who } from "./frame.js";
@@ -50,6 +51,17 @@ export type DeskParts = {
 
 /** A fresh id for a form, a hire or an arrival's key. */
 export const newId = (): string => randomBytes(12).toString("base64url");
+/** The id of a form that was sent, or a fresh one where it has none: it makes a double click act once. */
+export const formId = (given?: unknown): string =>
+  typeof given === "string" && /^[A-Za-z0-9_-]{8,40}$/.test(given) ? given : newId();
+/** What is known of a hire; undefined where there is none of this id. */
+export async function hireState(
+  parts: Pick<DeskParts, "laneState">,
+  id: string,
+): Promise<Hire | undefined> {
+  const state = await parts.laneState(laneOf(id));
+  return state?.kind === "hire" ? state.hire : undefined;
+}
 /** The book with the firm as it stands now: contacts may have been changed at the desk. */
 export const bookNow = async (parts: Pick<DeskParts, "book" | "firmNow">): Promise<Book> => ({
   ...parts.book,

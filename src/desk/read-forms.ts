@@ -12,14 +12,14 @@ import {
 import { Fault } from "../faults.js";
 import type { Book } from "../knowledge/book.js";
 import type { Aboard, Booking, DeskAct, HireId } from "../post.js";
-import type { NewHire } from "./hires.js";
+import type { NewHire } from "./hires/form.js";
 
 type Form = Record<string, unknown>;
 const text = (form: Form, name: string): string =>
   typeof form[name] === "string" ? form[name].trim() : "";
 
 /** The next time that the clock shows this, today or tomorrow. */
-function nextClock(clock: string, now: Instant, zone: string): Instant | undefined {
+export function nextClock(clock: string, now: Instant, zone: string): Instant | undefined {
   if (!/^([01]\d|2[0-3]):[0-5]\d$/.test(clock)) return undefined;
   const today = dayOf(now, zone);
   return clock > clockOf(now, zone)

@@ -3,30 +3,13 @@ import { addDays, atWall, dayOf, type Instant, instantOf, minuteMs } from "../ca
 import { fill } from "../knowledge/placeholders.js";
 import type { Want } from "../knowledge/schema.js";
 import { buttonsFor } from "../reminders/buttons.js";
-import { type Planned, plan } from "../reminders/plan.js";
-import { readingsOfVan } from "./care/readings.js";
+import type { Planned } from "../reminders/plan.js";
+import { plannedOf } from "./care/planned.js";
 import { tellKnownFaults } from "./handover/known.js";
 import type { Person } from "./hire.js";
 import { line, personOf, setDue, type Turn, talkOf, tell } from "./turn.js";
 
-function planned(turn: Turn): Planned[] {
-  const { booking, sentReminders, returnRecordAt } = turn.hire;
-  // A van that the book does not have: its checks are not those of another.
-  if (booking.status === "cancelled" || !turn.facts.book.vans.has(booking.van.type)) return [];
-  return plan(
-    {
-      pickupAt: booking.pickupAt,
-      returnAt: booking.returnAt,
-      zone: booking.zone,
-      readings: readingsOfVan(turn.hire),
-      sent: sentReminders,
-      now: turn.now,
-      ...(returnRecordAt === undefined ? {} : { returnRecordAt }),
-    },
-    turn.van,
-    turn.facts.book.reminders,
-  );
-}
+const planned = (turn: Turn): Planned[] => plannedOf(turn.hire, turn.facts.book, turn.now);
 
 /** Plans anew and sets the one due of the hire's next reminder; what was sent is never repeated. */
 export function replan(turn: Turn): void {

@@ -12,7 +12,7 @@ import { phrase, voiceFor } from "../wording/say.js";
 import { noticesAnew } from "./care/notices.js";
 import { closeAll } from "./care/replies.js";
 import { replan } from "./care.js";
-import { tellKnownFaults } from "./handover/known.js";
+import { tellKnownFaults, toVan } from "./handover/known.js";
 import type { Facts, Hire, Person, Step, Stranger } from "./hire.js";
 import {
   begin,
@@ -57,14 +57,16 @@ export function booked(turn: Turn, booking: Booking): void {
   turn.hire.booking = booking;
   speakAnew(turn);
   if (before.van.registration !== booking.van.registration && turn.now >= booking.pickupAt)
-    swapped(turn);
+    swapped(turn, before);
   noticesAnew(turn);
   replan(turn);
   turn.because.push(booking.status === "cancelled" ? "hire cancelled" : "hire booked");
 }
 
 /** Another van on the road: what was read of the first says nothing of it, and its safety points are its own. */
-function swapped(turn: Turn): void {
+function swapped(turn: Turn, { van, surname, pickupAt }: Booking): void {
+  const from = turn.hire.vanSince ?? pickupAt;
+  toVan(turn, "", { do: "given-up", hire: turn.hire.id, surname, from }, van);
   turn.hire.vanSince = turn.now;
   closeAll(turn, "the van was swapped");
   const { reminders } = turn.facts.book;

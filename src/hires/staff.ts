@@ -3,6 +3,7 @@ import type { Instant } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import { promise, take } from "../callouts/steps.js";
 import type { DeskAct } from "../post.js";
+import { called } from "./callouts/call.js";
 import { done, showOutcomes } from "./callouts/ending.js";
 import { askOwner, kept, owns, passed, taken } from "./callouts/holding.js";
 import { awaitPromise, sign } from "./callouts/owner.js";
@@ -33,6 +34,11 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
   if (act.do === "pickup-record") return pickedUp(turn, act);
   if (act.do === "return-record") return returned(turn, by, act);
   if (act.do === "ask-photos") return askPhotos(turn, by);
+  if (act.do === "call") {
+    const opened = called(turn, by, act);
+    if (opened && act.opens?.ringAt !== undefined) promised(turn, opened, by, act.opens.ringAt);
+    return;
+  }
   if (act.do === "note" && act.callout === undefined) {
     turn.because.push(`note by ${by}`);
     return;

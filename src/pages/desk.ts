@@ -1,8 +1,8 @@
 /** The desk in the browser: what waits comes and changes without reload, acts are done in place, a cut line and an ended session are said. */
 import { ring } from "./sound.js";
-import { inUse, merge as mergeWaits } from "./waits.js";
+import { freshen, inUse, merge as mergeWaits } from "./waits.js";
 
-const live = document.body.dataset["live"] === "1";
+const live = document.body.dataset["live"];
 /** A reference to paste into whatever sends help; where copying is forbidden it is marked, to be copied by hand. */
 document.addEventListener("click", async (event) => {
   const button = (event.target as Element).closest<HTMLButtonElement>("button[data-copy]");
@@ -35,6 +35,8 @@ function count(): void {
 }
 
 function merge(fresh: Element): void {
+  freshen(fresh);
+  if (!document.querySelector("#waits")) return count();
   mergeWaits(fresh);
   const duty = document.querySelector("#duty");
   const freshDuty = fresh.querySelector("#duty");
@@ -84,7 +86,7 @@ async function refresh(): Promise<void> {
   }
   running = true;
   try {
-    const answer = await fetch("/desk/part", { headers: { Accept: "text/html" } });
+    const answer = await fetch(live ?? "/desk/part", { headers: { Accept: "text/html" } });
     if (answer.status === 401) line("out");
     else if (answer.ok) {
       merge(await parsed(answer));
@@ -136,7 +138,7 @@ async function act(form: HTMLFormElement): Promise<void> {
       return refuse(form, page.querySelector(".wrong, h1 + p")?.textContent ?? "Not done.");
     form.reset();
     form.querySelector(".wrong")?.remove();
-    if (page.querySelector("#waits")) merge(page);
+    if (page.querySelector("#waits, [data-fresh]")) merge(page);
     else await refresh();
     const heading = [...document.querySelectorAll<HTMLElement>("#waits [data-key]")]
       .find((card) => card.dataset["key"] === key)
@@ -151,10 +153,45 @@ async function act(form: HTMLFormElement): Promise<void> {
   }
 }
 
+/** Finds while somebody types: "/" goes there from anywhere, Escape closes what was found. */
+function finding(): void {
+  const field = document.querySelector<HTMLInputElement>("#find-q");
+  const box = document.querySelector<HTMLElement>("#found");
+  if (!field || !box) return;
+  let asked = 0;
+  field.addEventListener("input", async () => {
+    const mine = ++asked;
+    const query = field.value.trim();
+    if (query.length < 2) {
+      box.hidden = true;
+      return;
+    }
+    try {
+      const answer = await fetch(`/desk/find?part=1&q=${encodeURIComponent(query)}`);
+      if (mine !== asked || !answer.ok) return;
+      box.replaceChildren(...(await parsed(answer)).childNodes);
+      box.hidden = false;
+    } catch {
+      // Without a connection the button says so.
+    }
+  });
+  document.addEventListener("keydown", (event) => {
+    const at = document.activeElement;
+    if (event.key === "Escape" && !box.hidden) {
+      box.hidden = true;
+      field.focus();
+    }
+    if (event.key !== "/" || at?.matches("input, textarea, select")) return;
+    event.preventDefault();
+    field.focus();
+  });
+}
+
+finding();
 if (live) {
   document.addEventListener("submit", (event) => {
     const form = event.target;
-    if (!(form instanceof HTMLFormElement) || !form.closest("#waits, #duty")) return;
+    if (!(form instanceof HTMLFormElement) || !form.closest("#waits, #duty, [data-fresh]")) return;
     event.preventDefault();
     void act(form);
   });

@@ -18,6 +18,17 @@ export function inUse(part: Element): boolean {
   return written || chosen;
 }
 
+/** Puts fresh parts of a page in place of those with the same id, but for one that somebody is writing in. */
+export function freshen(fresh: Element): void {
+  for (const part of fresh.querySelectorAll<HTMLElement>("[data-fresh]")) {
+    const old = document.getElementById(part.id);
+    if (!old || inUse(old) || sameWords(old, part)) continue;
+    // Another danger or stop is heard on whichever page is open.
+    if (Number(part.dataset["urgent"] ?? 0) > Number(old.dataset["urgent"] ?? 0)) ring(true);
+    replace(old, part);
+  }
+}
+
 /** Puts a fresh part in place of the old one; what was unfolded stays so, and the focus returns to its like. */
 function replace(old: HTMLElement, fresh: HTMLElement): void {
   for (const details of old.querySelectorAll<HTMLDetailsElement>("details[open]")) {

@@ -114,12 +114,18 @@ export async function eventsOf(
   return (await after(db, lane, since, limit).execute()).map(read);
 }
 
-/** The latest events of a lane, the newest first. */
-export async function latestEvents(db: Db, lane: LaneId, limit: number): Promise<TripEvent[]> {
+/** The latest events of a lane, the newest first; with `before` only those of a lower number. */
+export async function latestEvents(
+  db: Db,
+  lane: LaneId,
+  limit: number,
+  before = Number.MAX_SAFE_INTEGER,
+): Promise<TripEvent[]> {
   const rows = await db
     .selectFrom("events")
     .selectAll()
     .where("lane", "=", lane)
+    .where("n", "<", before)
     .orderBy("n", "desc")
     .limit(limit)
     .execute();

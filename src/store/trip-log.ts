@@ -90,6 +90,8 @@ function actText(act: DeskAct, nameOf: (contact: string) => string): string {
       return act.handover?.keyBox
         ? `writes the return record (key box; checked in by ${nameOf(act.handover.by)})`
         : "writes the return record";
+    case "call":
+      return `writes down a telephone call of ${act.who}: ${act.about} (${act.outcome})`;
     case "ask-photos":
       return "asks for photos of the van at the key box";
     default:

@@ -2,7 +2,7 @@
 import type { Instant } from "../calendar.js";
 import type { Severity } from "../knowledge/schema.js";
 import { isOpen, worstFirst } from "./blocks.js";
-import type { Report, Service, Van, VanAct, VanFault } from "./van.js";
+import type { Mark, Report, Service, Van, VanAct, VanFault } from "./van.js";
 
 const worse = (a: Severity, b: Severity): Severity =>
   worstFirst.indexOf(a) <= worstFirst.indexOf(b) ? a : b;
@@ -48,6 +48,22 @@ function service(van: Van, act: Extract<VanAct, { do: "service" }>): Acted {
   if (!van.service.some((s) => s.n === n)) return ignored(van, `no service ${n}`);
   const change = (s: Service): Service => (s.n === n ? { n, what, done: s.done, ...due } : s);
   return { van: { ...van, service: van.service.map(change) }, because: "service changed" };
+}
+
+/** Marks that are kept: those of the latest few changeovers; all stand in the van's log. */
+const mostMarks = 40;
+
+function ready(van: Van, act: Extract<VanAct, { do: "ready" }>, by: string, at: Instant): Acted {
+  const { step, after, undo } = act;
+  const same = (m: Mark) => m.step === step && m.after === after;
+  const marks = van.ready ?? [];
+  if (undo)
+    return { van: { ...van, ready: marks.filter((m) => !same(m)) }, because: `${step}: undone` };
+  const made = { step, after, at, by };
+  return {
+    van: { ...van, ready: [...marks, made].slice(-mostMarks) },
+    because: `${step} by ${by}`,
+  };
 }
 
 /**
@@ -112,6 +128,12 @@ export function actOnVan(van: Van, act: VanAct, by: string, at: Instant): Acted 
         van: { ...van, mended: { ...van.mended, [act.photo]: { at, by } } },
         because: `mark mended, says ${by}`,
       };
+    case "ready":
+      return named ? ready(van, act, by, at) : ignored(van, "needs a name");
+    case "given-up": {
+      const { hire, surname, from } = act;
+      return { van: { ...van, givenUp: { hire, surname, from, at } }, because: "given up" };
+    }
     default: {
       const never: never = act;
       return ignored(van, String(never));

@@ -31,6 +31,11 @@ export type Service = {
   done: { at: Instant; by: string; odometerKm?: number }[];
 };
 
+/** What is done to a van between two hires. */
+export type ReadyStep = "back" | "cleaned" | "filled" | "checked" | "out";
+/** A named person did it. `after`: the hire that had the van before; "" where it is the van's first. */
+export type Mark = { step: ReadyStep; after: string; at: Instant; by: string };
+
 export type Van = {
   registration: string;
   type: string;
@@ -39,6 +44,10 @@ export type Van = {
   service: Service[];
   /** Marks of the bodywork that were mended, by the id of their photo. */
   mended: Record<string, { at: Instant; by: string }>;
+  /** The latest marks of being made ready. */
+  ready?: Mark[];
+  /** The hire that gave it up on the road for another van, which it had since `from`. */
+  givenUp?: { hire: string; surname: string; from: Instant; at: Instant };
 };
 
 /** What may happen to a van. */
@@ -56,7 +65,9 @@ export type VanAct =
   | { do: "release"; covers: string[]; reason: string }
   | { do: "service"; n?: number; what: string; dueOn?: string; dueKm?: number }
   | { do: "service-done"; n: number; odometerKm?: number; dueOn?: string; dueKm?: number }
-  | { do: "mended"; photo: string };
+  | { do: "mended"; photo: string }
+  | { do: "ready"; step: ReadyStep; after: string; undo?: true }
+  | { do: "given-up"; hire: string; surname: string; from: Instant };
 
 /** What a van is when it is first heard of. */
 export const newVan = (registration: string, type: string): Van => ({

@@ -24,6 +24,10 @@ const short: Record<Want, string> = {
   arrival: "arrival",
 };
 
+/** "oil mark, odometer". */
+export const stillToTell = (wants: readonly Want[]): string =>
+  wants.map((w) => short[w]).join(", ");
+
 function taskRow(
   { hire, callout }: Task,
   who: Who,
@@ -63,6 +67,6 @@ export const notAnswered = (rows: readonly OpenReply[], book: Book, now: Instant
 ${rows.map(
   (r) =>
     html`<tr><td><a href="/desk/hires/${r.hire}"><span class="plate">${r.registration}</span></a></td><td>${r.surname}</td><td>${book.reminders.rules[r.rule]?.title ?? r.rule}</td>
-<td>${sayTime(r.sent_at as Instant, now, r.zone)}${r.again_at === null ? "" : `, again ${sayTime(r.again_at as Instant, now, r.zone)}`}</td><td>${(JSON.parse(r.wants) as Want[]).map((w) => short[w]).join(", ")}</td></tr>`,
+<td>${sayTime(r.sent_at as Instant, now, r.zone)}${r.again_at === null ? "" : `, again ${sayTime(r.again_at as Instant, now, r.zone)}`}</td><td>${stillToTell(JSON.parse(r.wants) as Want[])}</td></tr>`,
 )}</tbody></table></div>`
   }</section>`;

@@ -6,6 +6,9 @@ import { kmPerMile } from "../../knowledge/measures/units.js";
 import { severities } from "../../knowledge/schema.js";
 import type { VanAct } from "../../vans/van.js";
 
+/** Steps of making ready that are marked at the board; "out" is the pick-up record. */
+const byHand = ["back", "cleaned", "filled", "checked"] as const;
+
 type Form = Record<string, unknown>;
 const text = (form: Form, name: string, most = 500): string =>
   typeof form[name] === "string" ? form[name].trim().slice(0, most) : "";
@@ -75,6 +78,12 @@ export function readVanAct(form: Form, odometerKm: number | undefined): VanAct |
         ...(odometerKm === undefined ? {} : { odometerKm }),
         ...due,
       };
+    }
+    case "ready": {
+      const step = byHand.find((s) => s === text(form, "step"));
+      const after = text(form, "after");
+      if (!step || !/^[\w-]{0,64}$/.test(after)) return "That step is not known.";
+      return { do: "ready", step, after, ...(text(form, "undo") ? { undo: true as const } : {}) };
     }
     case "mended": {
       const photo = text(form, "photo");

@@ -99,7 +99,7 @@ export function vanRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Ro
         body: { kind: "van", by: who.contact, registration, type, act },
       });
       const back = String(body["back"] ?? "");
-      const isOurs = /^\/desk\/(hires\/[\w-]+\/pickup|vans\/[\w%.-]+)$/.test(back);
+      const isOurs = /^\/desk\/(today|hires\/[\w-]+\/pickup|vans\/[\w%.-]+)$/.test(back);
       return res.redirect(303, isOurs ? back : "/desk/vans");
     }),
   );

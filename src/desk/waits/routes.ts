@@ -90,7 +90,7 @@ export function waitRoutes(
   router.get(
     "/desk",
     staff(async (_req, res, who) =>
-      send(res, 200, deskPage("What waits", who, await page(who), true)),
+      send(res, 200, deskPage("What waits", who, await page(who), "/desk/part")),
     ),
   );
   router.get(

@@ -10,9 +10,9 @@ import type { VanAct } from "../../vans/van.js";
 import type { Person } from "../hire.js";
 import { line, type Turn, tell } from "../turn.js";
 
-/** Puts an act into the lane of this hire's van; it is stored with this turn. */
-export function toVan(turn: Turn, by: string, act: VanAct): void {
-  const { registration, type } = turn.hire.booking.van;
+/** Puts an act into the lane of a van, by itself this hire's; it is stored with this turn. */
+export function toVan(turn: Turn, by: string, act: VanAct, van = turn.hire.booking.van): void {
+  const { registration, type } = van;
   turn.posts.push({
     key: `${turn.arrival.key}:van${turn.posts.length + 1}`,
     lane: `van:${registration}` as LaneId,

@@ -23,6 +23,10 @@ export function vanText(act: VanAct): string {
       return `service ${act.n} done${due(act) ? `, next ${due(act)}` : ""}`;
     case "mended":
       return "says that a mark is mended";
+    case "ready":
+      return `${act.undo ? "not done after all" : "done"}: ${act.step === "filled" ? "fluids and gas" : act.step}`;
+    case "given-up":
+      return `given up on the road by ${act.surname}'s hire`;
     default:
       return act satisfies never;
   }

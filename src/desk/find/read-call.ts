@@ -1,0 +1,51 @@
+/** What the form of a telephone call says: an act, or a sentence that says what is wrong. Pure. */
+import type { Instant } from "../../calendar.js";
+import type { Hire } from "../../hires/hire.js";
+import { severities } from "../../knowledge/schema.js";
+import type { DeskAct } from "../../post.js";
+import { nextClock } from "../read-forms.js";
+
+type Form = Record<string, unknown>;
+const text = (form: Form, name: string, most: number): string =>
+  typeof form[name] === "string" ? form[name].trim().slice(0, most) : "";
+
+/** `now` and `zone` turn a promised clock into an instant: the next time that the clock shows it. */
+export function readCall(
+  form: Form,
+  hire: Hire,
+  now: Instant,
+  zone: string,
+): Extract<DeskAct, { do: "call" }> | string {
+  const about = text(form, "about", 900);
+  if (about === "") return "Write what it was about.";
+  const person = hire.people.find((p) => p.id === text(form, "person", 20));
+  const who = person?.name ?? text(form, "who", 60);
+  if (who === "") return "Write who rang, where it was nobody of the hire.";
+  const said = { do: "call" as const, about, who, ...(person ? { person: person.id } : {}) };
+  switch (text(form, "outcome", 20)) {
+    case "answered":
+      return { ...said, outcome: "answered" };
+    case "ring": {
+      const clock = text(form, "clock", 5);
+      const ringAt = nextClock(clock, now, zone);
+      if (!ringAt) return "Give the time by which you ring back, such as 18:30.";
+      return {
+        ...said,
+        outcome: `rings back by ${clock}`,
+        opens: { severity: "note", mine: true, ringAt },
+      };
+    }
+    case "matter": {
+      const severity = severities.find((s) => s === text(form, "severity", 10));
+      if (!severity) return "Choose whether the van may move.";
+      const mine = text(form, "mine", 1) !== "" && severity !== "danger";
+      return {
+        ...said,
+        outcome: mine ? "sees to it" : "put to staff",
+        opens: { severity, mine },
+      };
+    }
+    default:
+      return "Choose how it ended.";
+  }
+}

@@ -1,0 +1,142 @@
+/** The desk's routes about hires: the road, one hire with its trip log, adding one, new links. */
+import express, { Router } from "express";
+import { type Instant, sayTime } from "../../calendar.js";
+import { plannedOf } from "../../hires/care/planned.js";
+import { html } from "../../pages/html.js";
+import { openReplies } from "../../store/care/replies.js";
+import { latestEvents } from "../../store/events.js";
+import {
+  type HireRow,
+  hiresBack,
+  hiresOnRoad,
+  hiresToCome,
+  laneOf,
+  openCallouts,
+} from "../../store/hires.js";
+import { newLink } from "../../store/tokens.js";
+import { bookNow, type DeskParts, type Entry, formId, hireState, send } from "../entry.js";
+import { deskPage, unknownPage, type Who } from "../frame.js";
+import { hireIdOf, keptPage, linksShown } from "../links/made.js";
+import { readNewHire } from "../read-forms.js";
+import { blockedVans, knownPlate } from "../vans/blocked.js";
+import { blockedLine, nameIn } from "../vans/blocks.js";
+import { newHirePage } from "./form.js";
+import { hirePage, logPart } from "./page.js";
+import { type RoadLine, roadPage } from "./road.js";
+
+/** The lists with what is open of each hire. */
+async function roadLines(parts: DeskParts, now: Instant) {
+  const { db } = parts;
+  const book = await bookNow(parts);
+  const replies = await openReplies(db);
+  const open = await openCallouts(db);
+  const title = (rule: string) => book.reminders.rules[rule]?.title ?? rule;
+  const line = async (row: HireRow, isOut: boolean): Promise<RoadLine> => {
+    const hire = isOut ? await hireState(parts, row.id) : undefined;
+    const next = hire && plannedOf(hire, book, now).sort((a, b) => a.sendAt - b.sendAt)[0];
+    const promises = open.flatMap(({ hire, promised_at: by, with_contact }) =>
+      hire === row.id && by !== null
+        ? [`${nameIn(book.firm, with_contact ?? "")} by ${sayTime(by as Instant, now, row.zone)}`]
+        : [],
+    );
+    const checks = replies.filter((r) => r.hire === row.id).map((r) => title(r.rule));
+    return { ...row, checks, promises, ...(next ? { reminder: next.title } : {}) };
+  };
+  const all = (rows: readonly HireRow[], isOut = false) =>
+    Promise.all(rows.map((row) => line(row, isOut)));
+  return {
+    road: await all(await hiresOnRoad(db, now), true),
+    coming: await all(await hiresToCome(db, now)),
+    back: await all(await hiresBack(db)),
+  };
+}
+
+/** Routes under /desk/hires. */
+export function hireRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
+  const router = Router();
+  const { book, db } = parts;
+  const form = express.urlencoded({ extended: false, limit: "64kb" });
+  const linksOnce = linksShown(parts.now);
+
+  router.get(
+    "/desk/hires",
+    staff(async (_req, res, who) => {
+      const now = parts.now();
+      const page = roadPage(await roadLines(parts, now), now, await blockedVans(db, now));
+      return send(res, 200, deskPage("Vans on the road", who, page));
+    }),
+  );
+  router.get(
+    "/desk/hires/new",
+    staff(async (_req, res, who) =>
+      send(res, 200, deskPage("Add a hire", who, newHirePage(book, who, formId()))),
+    ),
+  );
+  router.post(
+    "/desk/hires/new",
+    form,
+    staff(async (req, res, who) => {
+      const body = req.body as Record<string, string>;
+      const key = formId(body["id"]);
+      const read = readNewHire(body, book, hireIdOf(who.contact, key));
+      if ("wrong" in read) {
+        const page = newHirePage(book, who, formId(), body, read.wrong);
+        return send(res, 400, deskPage("Add a hire", who, page));
+      }
+      const links = await linksOnce(JSON.stringify([who.contact, key, read.booking]), async () => {
+        // The same van however its plate is spelt: its faults would else not follow it.
+        const { van } = read.booking;
+        van.registration = (await knownPlate(db, van.registration)) ?? van.registration;
+        const made = await parts.makeHire(read.booking, `desk:${who.contact}:${key}`);
+        return made.links;
+      });
+      // A form that is sent again after the links were forgotten leads to the hire, where new ones are made.
+      if (links.length === 0) return res.redirect(303, `/desk/hires/${read.booking.hire}`);
+      const page = keptPage(read.booking, links, parts.publicUrl);
+      return send(res, 201, deskPage("A new hire", who, page));
+    }),
+  );
+
+  /** The page of a hire; `before`: the part of its trip log before this number. */
+  async function show(id: string, who: Who, before?: number, made?: ReadonlyMap<string, string>) {
+    const hire = await hireState(parts, id);
+    if (!hire) return undefined;
+    const now = parts.now();
+    const { registration } = hire.booking.van;
+    const blocks = (await blockedVans(db, now)).get(registration) ?? [];
+    const events = (await latestEvents(db, laneOf(id), logPart, before)).reverse();
+    const page = hirePage(hire, events, {
+      ...{ who, now, id: formId, blocked: blockedLine(blocks, registration) },
+      made: made ?? new Map(),
+      isLatest: before === undefined,
+    });
+    return deskPage(registration, who, page);
+  }
+  router.get(
+    "/desk/hires/:id",
+    staff(async (req, res, who) => {
+      const before = /^\d{1,9}$/.exec(String(req.query["before"] ?? ""))?.[0];
+      const page = await show(
+        String(req.params["id"]),
+        who,
+        before === undefined ? undefined : Number(before),
+      );
+      return page ? send(res, 200, page) : send(res, 404, unknownPage(who, "hire"));
+    }),
+  );
+  router.post(
+    "/desk/hires/:id/link",
+    form,
+    staff(async (req, res, who) => {
+      const id = String(req.params["id"]);
+      const hire = await hireState(parts, id);
+      const { person } = req.body as Record<string, unknown>;
+      const of = hire?.people.find((p) => p.id === person);
+      if (!hire || !of) return send(res, 404, unknownPage(who, "hire"));
+      const token = await newLink(db, hire.id, of.id, parts.now());
+      const made = new Map([[of.id, `${parts.publicUrl}/h/${token}`]]);
+      return send(res, 201, (await show(id, who, undefined, made)) ?? html``);
+    }),
+  );
+  return router;
+}

@@ -1,0 +1,99 @@
+/** Finding a hire as its people are heard on the telephone; and writing a call down. */
+import { describe, expect, it } from "vitest";
+import { after as later } from "../../src/calendar.js";
+import { find } from "../../src/desk/find/find.js";
+import { readCall } from "../../src/desk/find/read-call.js";
+import type { FoundBy } from "../../src/store/care/find.js";
+import { noon } from "../kit/small-house.js";
+
+const day = 24 * 60;
+let n = 0;
+const hire = (surname: string, registration: string, more: Partial<FoundBy> = {}): FoundBy => ({
+  ...{ id: `h${++n}`, lane: `hire:h${n}`, registration, van_type: "wren", surname, booker: "Kit" },
+  ...{ pickup_at: later(noon, -2 * day), return_at: later(noon, 3 * day), zone: "Europe/London" },
+  ...{ region: "gb", status: "booked", return_record_at: null, phones: [] },
+  ...more,
+});
+const back = { return_record_at: later(noon, -60), return_at: later(noon, -60) };
+const hires = [
+  hire("Stone", "SX26 WRN", { phones: [{ number: "+447700900456", person: "p1" }] }),
+  hire("Field", "SX26 CRL", { phones: [{ number: "07700900321", person: "p2" }] }),
+  hire("MacKenzie-Hawthorn", "SX26 PLV", { pickup_at: later(noon, day) }),
+  hire("Gärtner", "SX26 DNL"),
+  hire("O'Neill", "SX26 SNP"),
+  hire("Field", "SX26 OLD", back),
+  hire("Farquharson", "SX26 KTT"),
+];
+const names = (asked: string) => find(hires, asked, noon).map((f) => f.hire.registration);
+
+describe("a hire is found", () => {
+  // [what is typed, the first registration]
+  it.each([
+    ["sx26wrn", "SX26 WRN"],
+    ["WRN", "SX26 WRN"],
+    ["sx26-crl", "SX26 CRL"],
+    ["stone", "SX26 WRN"],
+    ["stoen", "SX26 WRN"],
+    ["feild", "SX26 CRL"],
+    ["mckenzie hawthorn", "SX26 PLV"],
+    ["hawthorn", "SX26 PLV"],
+    ["gartner", "SX26 DNL"],
+    ["oneil", "SX26 SNP"],
+    ["farkuharson", "SX26 KTT"],
+    ["456", "SX26 WRN"],
+    ["900 321", "SX26 CRL"],
+    ["07700 900456", "SX26 WRN"],
+    ["+44 7700 900321", "SX26 CRL"],
+  ])("%s", (asked, registration) => {
+    expect(names(asked)[0]).toBe(registration);
+  });
+  it("by a number together with the person whose it is", () => {
+    expect(find(hires, "321", noon)[0]?.person).toBe("p2");
+  });
+  it("on the road before those that are back", () => {
+    expect(names("field").slice(0, 2)).toEqual(["SX26 CRL", "SX26 OLD"]);
+  });
+  it("not by what says nothing", () => {
+    expect(names("x")).toEqual([]);
+    expect(names("56")).not.toContain("SX26 WRN");
+    expect(names("zzzzzz")).toEqual([]);
+  });
+  it("among three thousand hires of three years within the two seconds that a caller waits", () => {
+    const many = Array.from({ length: 3000 }, (_, i) => hire(`Name${i * 7919}`, `SX26 ${i}`, back));
+    const started = performance.now();
+    expect(find([...many, ...hires], "stoen", noon)[0]?.hire.surname).toBe("Stone");
+    console.log(`found among 3,007 in ${(performance.now() - started).toFixed(0)} ms`);
+  });
+});
+
+describe("a call that is written down", () => {
+  const state = { people: [{ id: "p1", name: "Ann" }] } as never;
+  const read = (fields: Record<string, string>) =>
+    readCall({ person: "p1", about: "the step squeaks", ...fields }, state, noon, "Europe/London");
+  it("is only kept where it was answered", () => {
+    expect(read({ outcome: "answered", severity: "stop" })).toEqual({
+      ...{ do: "call", about: "the step squeaks", who: "Ann", person: "p1", outcome: "answered" },
+    });
+  });
+  it("promises to ring back by the next time that the clock shows it", () => {
+    // 13:00 in London: 12:30 is tomorrow's.
+    expect(read({ outcome: "ring", clock: "12:30" })).toMatchObject({
+      outcome: "rings back by 12:30",
+      opens: { severity: "note", mine: true, ringAt: later(noon, day - 30) },
+    });
+  });
+  it("a danger is nobody's own: all are alerted", () => {
+    expect(read({ outcome: "matter", severity: "danger", mine: "1" })).toMatchObject({
+      opens: { severity: "danger", mine: false },
+    });
+  });
+  it.each([
+    [{ about: " " }, "Write what it was about."],
+    [{ person: "", outcome: "answered" }, "Write who rang, where it was nobody of the hire."],
+    [{ outcome: "ring", clock: "soon" }, "Give the time by which you ring back, such as 18:30."],
+    [{ outcome: "matter", severity: "bad" }, "Choose whether the van may move."],
+    [{ outcome: "" }, "Choose how it ended."],
+  ])("says what is missing: %o", (fields, words) => {
+    expect(read(fields)).toBe(words);
+  });
+});

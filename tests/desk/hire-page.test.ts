@@ -1,0 +1,114 @@
+/** A hire's page over HTTP: its whole trip log a part at a time, and telephone calls. */
+import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
+import type { Hire } from "../../src/hires/hire.js";
+import { type DeskVisitor, enterDesk } from "../kit/desk.js";
+import { openWebHouse, type WebHouse } from "../kit/web-house.js";
+
+let service: WebHouse;
+let morag: DeskVisitor;
+let n = 0;
+const call = (fields: Record<string, string>) =>
+  morag.post("/desk/hires/h1/call", { id: `form-of-call-${++n}`, person: "p1", ...fields });
+async function hire(): Promise<Hire> {
+  const state = await service.house.laneState(service.lane);
+  if (state?.kind !== "hire") throw new Error("no hire");
+  return state.hire;
+}
+
+beforeAll(async () => {
+  service = await openWebHouse("wren");
+  morag = await enterDesk(service.url);
+}, 60_000);
+afterAll(() => service?.close());
+
+describe("a telephone call", () => {
+  it("stands in the trip log with who wrote it down, and opens nothing where it was answered", async () => {
+    const kept = await call({ about: "where is the <hose>", outcome: "answered" });
+    expect([kept.status, kept.headers["location"]]).toEqual([303, "/desk/hires/h1"]);
+    const page = (await morag.get("/desk/hires/h1")).text;
+    expect(page).toContain(
+      "writes down a telephone call of Ann: where is the &lt;hose&gt; (answered)",
+    );
+    expect((await hire()).callouts).toEqual([]);
+  });
+  it("a promised ring is a call-out with whoever took the call, until a time", async () => {
+    await call({ about: "asks for another day", outcome: "ring", clock: "23:59" });
+    const [opened] = (await hire()).callouts;
+    expect(opened).toMatchObject({
+      state: "with",
+      with: "morag",
+      severity: "note",
+      kind: "person",
+    });
+    expect(opened?.promisedAt).toBeGreaterThan(service.house.clock.now());
+  });
+  it("what must not move is put to the call order where nobody sees to it, and stays on the van", async () => {
+    const about = "the brake pedal goes to the floor";
+    await call({ about, outcome: "matter", severity: "stop", mine: "" });
+    const opened = (await hire()).callouts.find((c) => c.title === about);
+    expect(opened).toMatchObject({ state: "nobody-yet", severity: "stop" });
+    expect(opened?.alerted.length).toBeGreaterThan(0);
+    await vi.waitFor(async () =>
+      expect((await morag.get("/desk/vans/SX26%20ABC")).text).toContain(about),
+    );
+  });
+  it("two calls about the same are two matters, and one form sent twice is one", async () => {
+    const before = (await hire()).callouts.length;
+    const same = { about: "step loose", outcome: "matter", severity: "soon", mine: "1" };
+    for (const id of ["double-click", "double-click", "another-form"]) await call({ ...same, id });
+    expect((await hire()).callouts.length).toBe(before + 2);
+  });
+  it("keeps what was typed where something is missing", async () => {
+    const refused = await call({ about: "a <long> story", outcome: "ring", clock: "" });
+    expect(refused.status).toBe(400);
+    expect(refused.text).toContain("a &lt;long&gt; story</textarea>");
+    expect(refused.text).toContain("Give the time by which you ring back");
+  });
+});
+
+describe("a trip log of more than a thousand lines", () => {
+  it("shows its newest lines, and leads to every other one", async () => {
+    const { db } = service.house;
+    const last = await db
+      .selectFrom("events")
+      .select((q) => q.fn.max("n").as("n"))
+      .where("lane", "=", service.lane)
+      .executeTakeFirstOrThrow();
+    const rows = Array.from({ length: 1200 }, (_, i) => ({
+      ...{
+        lane: service.lane,
+        n: last.n + 1 + i,
+        at: service.house.clock.now(),
+        kind: "in" as const,
+      },
+      ...{ person: "p1", channel: "web", who: "hirer:Ann", text: `line-${i}.`, more: "{}" },
+    }));
+    for (let i = 0; i < rows.length; i += 100)
+      await db
+        .insertInto("events")
+        .values(rows.slice(i, i + 100))
+        .execute();
+    const seen = new Set<string>();
+    let path = "/desk/hires/h1";
+    const newest = (await morag.get(path)).text;
+    expect(newest).toContain("line-1199.");
+    for (let pages = 0; path !== "" && pages < 20; pages++) {
+      const { text } = await morag.get(path);
+      for (const [line] of text.matchAll(/line-\d+\./g)) seen.add(line);
+      const earlier = /href="([^"]+)">Earlier lines/.exec(text)?.[1];
+      path = earlier?.split("#")[0] ?? "";
+    }
+    expect(seen.size).toBe(1200);
+    expect((await morag.get("/desk/hires/h1?before=20")).text).toContain("Newest lines");
+  });
+});
+
+describe("finding", () => {
+  it("leads from a misspelt name to the hire and to its call", async () => {
+    const { text } = await morag.get("/desk/find?q=stoen");
+    expect(text).toContain('href="/desk/hires/h1"');
+    expect(text).toContain('href="/desk/hires/h1/call"');
+    expect((await morag.get("/desk/find?q=0500&part=1")).text).toContain("call?person=p");
+    expect((await morag.get("/desk/find?q=nobody-at-all")).text).toContain("No hire is found");
+  });
+});
