@@ -27,6 +27,8 @@ import { openBook, projectFolder } from "./knowledge/read.js";
 import { faultFields, type Log, openLog } from "./log.js";
 import { openMatcher } from "./matcher-cache.js";
 import type { Matcher } from "./matching/matcher.js";
+import { slicer } from "./matching/scoring/slice.js";
+import { pageFiles } from "./page-files.js";
 import { providerDoors, providerRoutes } from "./providers.js";
 import { readSettings, type Settings } from "./settings.js";
 import { staffTarget } from "./store/addresses/answers.js";
@@ -79,25 +81,6 @@ function headers(publicUrl: string): express.RequestHandler {
     strictTransportSecurity: publicUrl.startsWith("https://"),
     crossOriginEmbedderPolicy: false,
   });
-}
-
-/** Browser code, styles and drawings; nothing else of these folders. */
-function files(): Router {
-  const router = express.Router();
-  const folder = projectFolder();
-  const kinds: [RegExp, string][] = [
-    [/^\/pages\/([a-z-]+\.js)$/, join(folder, "dist", "src", "pages")],
-    [/^\/pages\/([a-z-]+\.css)$/, join(folder, "src", "pages")],
-    [/^\/pictures\/([a-z0-9-]+\.svg)$/, join(folder, "knowledge", "pictures")],
-  ];
-  for (const [path, root] of kinds)
-    router.get(path, (request, response, next) => {
-      const name = String(request.params["0"]);
-      response
-        .set("Cache-Control", "no-cache")
-        .sendFile(name, { root }, (error) => (error ? next() : undefined));
-    });
-  return router;
 }
 
 /** The last resort: a status and a plain word; never a stack, which may name a token. */
@@ -175,7 +158,7 @@ function webApp({ house, settings, door, streams, photos, sealed, figures }: Web
     }),
   );
   app.get("/", (_request, response) => response.redirect(302, "/chat"));
-  app.use(files());
+  app.use(pageFiles());
   const shared = {
     book,
     log,
@@ -215,6 +198,7 @@ function webApp({ house, settings, door, streams, photos, sealed, figures }: Web
       makeCookie: (hire, person) => makeLink(db, { hire, person, kind: "cookie" }, clock.now()),
       eventsOfPerson: (lane, person, since) => eventsOfPerson(db, lane, person, since),
       publicUrl: settings.publicUrl,
+      wordsOf: slicer(house.matcher),
       makeCalendarLink: (hire, person) => newCalendarLink(db, hire, person, clock.now()),
       stopCalendarLinks: (hire, person) =>
         revokeLinks(db, { hire, person, kinds: ["calendar"] }, clock.now()),

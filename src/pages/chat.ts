@@ -1,5 +1,8 @@
 /** The hirer's page in the browser: puts talk, queue, stream, place and photos together. */
 import { Kept } from "./kept.js";
+import { keep } from "./offline/keep.js";
+import { NoSignal } from "./offline/no-signal.js";
+import { keepTalk } from "./offline/snapshot.js";
 import { fitToSend } from "./photo.js";
 import { Queue } from "./queue.js";
 import { addMessage, ownId, type Shown, Waiting } from "./talk.js";
@@ -18,7 +21,10 @@ const title = document.title;
 let last = Number(document.body.dataset["last"] ?? 0);
 const lookAgainMs = 60_000;
 
-const tell = (text: string) => {
+/** News at the foot of the talk; what is told of the connection goes when it is back, all else stays until the next. */
+let ofConnection = false;
+const tell = (text: string, connection = false) => {
+  ofConnection = connection;
   if (state.textContent !== text) state.textContent = text;
 };
 const nearEnd = () => window.innerHeight + window.scrollY > document.body.scrollHeight - 200;
@@ -36,11 +42,23 @@ const queue: Queue = new Queue(kept, () => {
   if (stay) toEnd();
 });
 
+const noSignal = new NoSignal(find("#no-signal"), () => {
+  if (nearEnd() || queue.items.length > 0) toEnd();
+});
+
+let keeping: ReturnType<typeof setTimeout> | undefined;
+/** The talk is kept a moment after it changed, not with every message of a row. */
+function keepSoon(): void {
+  clearTimeout(keeping);
+  keeping = setTimeout(() => void keepTalk(last), 500);
+}
+
 /** Puts messages that came into the talk; a long answer is read from its beginning. */
 function take(messages: readonly Shown[]): void {
   const fresh = messages.filter((m) => m.n > last);
   if (fresh.length === 0) return;
   const stay = nearEnd();
+  keepSoon();
   let first: Element | null = null;
   for (const message of fresh) {
     last = message.n;
@@ -73,8 +91,13 @@ async function catchUp(): Promise<void> {
     fetching = false;
   }
 }
-const offline = () =>
-  tell(navigator.onLine ? "Connecting …" : "No connection: it waits here. In danger, ring.");
+function offline(): void {
+  noSignal.begin(!navigator.onLine);
+  const words = navigator.onLine
+    ? "Connecting …"
+    : "No signal: what you write waits here, and nobody has been told. In danger, ring.";
+  tell(words, true);
+}
 
 let stream: EventSource | undefined;
 function listen(): void {
@@ -82,7 +105,10 @@ function listen(): void {
   const opened = new EventSource(`/chat/stream?since=${last}`);
   stream = opened;
   opened.addEventListener("message", (event) => {
-    if (navigator.onLine) tell("");
+    if (navigator.onLine) {
+      noSignal.end();
+      if (ofConnection) tell("");
+    }
     const message = JSON.parse(String(event.data)) as Shown | { n: 0 };
     if ("html" in message) take([message]);
     else queue.flush(true);
@@ -102,6 +128,7 @@ function send(): void {
   box.value = "";
   box.style.height = "";
   void queue.add("say", { text }, text);
+  noSignal.wrote(text);
   toEnd();
 }
 form.addEventListener("submit", (event) => {
@@ -187,9 +214,9 @@ photo.addEventListener("change", async () => {
   if (!file) return;
   tell("Making the photo ready …");
   const ready = await fitToSend(file);
-  tell(typeof ready === "string" ? ready : "");
-  if (typeof ready === "string") return;
-  await queue.add("photo", {}, "", ready);
+  if ("wrong" in ready) return tell(ready.wrong);
+  tell(ready.shrunk ?? "");
+  await queue.add("photo", {}, ready.shrunk ?? "", ready.photo);
   toEnd();
 });
 
@@ -218,5 +245,14 @@ for (const element of talk.querySelectorAll<HTMLElement>("li[data-key]"))
   if (element.dataset["key"]) queue.confirm(ownId(element.dataset["key"]));
 waiting.draw(queue.items);
 toEnd();
+if (!navigator.onLine) {
+  offline();
+  noSignal.wrote(queue.items.findLast((q) => q.path === "say")?.shown ?? "");
+}
 listen();
 queue.flush();
+void keep().then((kept) => {
+  if (!kept) return;
+  find("#kept").textContent = "Kept on this phone: works without signal";
+  keepSoon();
+});

@@ -4,7 +4,7 @@ const mostPixels = 2048;
 const quality = 0.85;
 
 /** Drawn again as a JPEG of at most 2048 pixels a side; undefined where this browser cannot read it. */
-async function redrawn(file: Blob): Promise<Blob | undefined> {
+async function redrawn(file: Blob): Promise<{ photo: Blob; smaller: boolean } | undefined> {
   try {
     const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
     const scale = Math.min(1, mostPixels / Math.max(picture.width, picture.height));
@@ -16,19 +16,29 @@ async function redrawn(file: Blob): Promise<Blob | undefined> {
     const made = await new Promise<Blob | null>((done) =>
       canvas.toBlob(done, "image/jpeg", quality),
     );
-    return made ?? undefined;
+    return made ? { photo: made, smaller: scale < 1 } : undefined;
   } catch {
     return undefined;
   }
 }
 
-/** The photo as it is sent, or what is wrong with it and what would be right. */
-export async function fitToSend(file: File): Promise<Blob | string> {
+const megabytes = (bytes: number) => (bytes / 1024 / 1024).toFixed(1);
+
+/** The photo as it is sent; `shrunk` says that it was made smaller. Or what is wrong with it and what would be right. */
+export async function fitToSend(
+  file: File,
+): Promise<{ photo: Blob; shrunk?: string } | { wrong: string }> {
   const made = await redrawn(file);
-  if (made && made.size <= mostBytes) return made;
+  if (made && made.photo.size <= mostBytes) {
+    const { photo, smaller } = made;
+    const sizes = `${megabytes(photo.size)} MB instead of ${megabytes(file.size)} MB`;
+    return smaller ? { photo, shrunk: `Photo made smaller to send: ${sizes}.` } : { photo };
+  }
   if (file.size > mostBytes)
-    return `That photo has ${(file.size / 1024 / 1024).toFixed(1)} MB; at most 8 MB can be sent. Please send a smaller one.`;
+    return {
+      wrong: `That photo has ${megabytes(file.size)} MB; at most 8 MB can be sent. Please send a smaller one.`,
+    };
   return file.type.startsWith("image/")
-    ? file
-    : "That is no photo. Please choose a picture (JPEG, PNG, WebP or HEIC).";
+    ? { photo: file }
+    : { wrong: "That is no photo. Please choose a picture (JPEG, PNG, WebP or HEIC)." };
 }

@@ -270,15 +270,15 @@ function open(form: HTMLFormElement): void {
   });
   async function takePhoto(side: string, file: File): Promise<void> {
     // The original goes up as it is; only one that is too large is made smaller here.
-    const fit = file.size > 8 * 1024 * 1024 ? await fitToSend(file) : file;
-    if (typeof fit === "string") return tellSide(side, fit);
+    const fit = file.size > 8 * 1024 * 1024 ? await fitToSend(file) : { photo: file };
+    if ("wrong" in fit) return tellSide(side, fit.wrong);
     sideOf(side)?.querySelector(".wrong")?.remove();
     const bytes = crypto.getRandomValues(new Uint8Array(16));
     const id = btoa(String.fromCharCode(...bytes))
       .replaceAll("+", "-")
       .replaceAll("/", "_")
       .replace(/=+$/, "");
-    await photos.putPhoto(id, fit);
+    await photos.putPhoto(id, fit.photo);
     photos.put({
       id,
       path: "photo",

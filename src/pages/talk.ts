@@ -5,9 +5,9 @@ import type { Kept, Queued } from "./kept.js";
 export type Shown = { n: number; key: string; mine: boolean; day: string; html: string };
 
 const words: Record<Queued["state"], string> = {
-  waiting: "Waiting for a connection",
+  waiting: "Waits for signal: nobody has been told yet",
   sending: "Sending …",
-  sent: "Sent ✓",
+  sent: "Sent",
   refused: "Not sent",
 };
 

@@ -20,7 +20,7 @@ const lines = (parts: (string | undefined | string[])[]) =>
     .join("\n");
 
 /** The body for this van: the first variant whose feature the van has, else the general text. */
-function bodyFor(
+export function bodyFor(
   voice: Voice,
   text: Body & { variants?: (Body & { when: string; picture?: string | undefined })[] },
 ): Body & { picture?: string | undefined } {
@@ -49,7 +49,11 @@ export function tellAnswer(voice: Voice, entry: AnswerEntry): { text: string; pi
 }
 
 /** Entries after which the engine is not simply switched off (DESIGN, triage). */
-const engineStaysOn = new Set(["exhaust-fluid-no-restart", "charging-system", "particle-filter"]);
+export const engineStaysOn = new Set([
+  "exhaust-fluid-no-restart",
+  "charging-system",
+  "particle-filter",
+]);
 /** Faults that have nothing to do with where the van stands in traffic. */
 const atRest = new Set([
   "habitation-power-dead",

@@ -1,8 +1,10 @@
-/** The whole guide of a van type as one Markdown page, from the same entries as the chat. Pure. */
+/** The whole guide of a van type, from the same entries as the chat. Says of nobody that they were told. Pure. */
 import { actsOn, type Book, concerns, type Entry } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
-import { tellAnswer, tellDanger, tellTrouble } from "./entry.js";
-import { voiceFor } from "./say.js";
+import type { Severity } from "../knowledge/schema.js";
+import { type Act, actsOf } from "./acts.js";
+import { tellAnswer, tellTrouble } from "./entry.js";
+import { type Voice, voiceFor } from "./say.js";
 
 /** Areas in the order in which a hirer meets them. */
 const areas: Record<string, string> = {
@@ -24,50 +26,72 @@ const areas: Record<string, string> = {
   hire: "Your hire",
 };
 
-/** The guide of a van type in a region or nation. Unknown van type: the first one. */
+/** One entry of the guide: its lines as in a message, without the title. */
+export type GuideEntry = {
+  id: string;
+  title: string;
+  kind: Entry["kind"];
+  severity: Severity | null;
+  lines: string[];
+  pictures: string[];
+};
+export type GuidePart = { id: string; title: string; entries: GuideEntry[] };
+
+function told(voice: Voice, entry: Entry): { text: string; pictures: string[] } | undefined {
+  if (entry.kind === "answer") return tellAnswer(voice, entry);
+  if ((entry.kind === "light" || entry.kind === "fault") && entry.text)
+    return tellTrouble(voice, entry, actsOn(entry) ?? "soon");
+  if (entry.kind !== "danger") return undefined;
+  const acts = actsOf(voice, entry, "on the number plate")?.acts ?? [];
+  const lines = (kind: Act["kind"]) => acts.filter((a) => a.kind === kind).flatMap((a) => a.lines);
+  const nevers = new Set(acts.flatMap((a) => a.nevers));
+  const all = [
+    ...lines("first"),
+    ...lines("do").map((l, i) => `${i + 1}. ${l}`),
+    ...[...nevers].map((n) => `✗ ${n}`),
+    ...lines("ring"),
+  ];
+  return { text: all.join("\n"), pictures: [] };
+}
+
+/** The parts of a van's guide in their order; parts without entries are left out. */
+export function guideParts(book: Book, voice: Voice): GuidePart[] {
+  const mine = [...book.entries.values()].filter((e) => concerns(e, voice.van));
+  const part = (id: string, title: string, of: (e: Entry) => boolean): GuidePart => ({
+    id,
+    title,
+    entries: mine.filter(of).flatMap((entry) => {
+      const found = told(voice, entry);
+      if (!found || entry.kind === "courtesy") return [];
+      const name = fill(entry.title, voice.values);
+      const { id, kind } = entry;
+      const lines = found.text.split("\n").filter((l) => l !== name);
+      return [{ id, title: name, kind, severity: actsOn(entry), lines, pictures: found.pictures }];
+    }),
+  });
+  return [
+    part("dangers", "Danger", (e) => e.kind === "danger"),
+    part("lights", "Warning lights", (e) => e.kind === "light"),
+    part("faults", "When something goes wrong", (e) => e.kind === "fault"),
+    ...Object.entries(areas).map(([area, title]) =>
+      part(area, title, (e) => e.kind === "answer" && e.area === area),
+    ),
+  ].filter((p) => p.entries.length > 0);
+}
+
+/** The guide of a van type in a region or nation, as one Markdown page. Unknown van type: the first one. */
 export function guide(book: Book, vanType: string, region: string): string {
   const voice = voiceFor(book, vanType, region, "en");
-  const mine = [...book.entries.values()].filter((e) => concerns(e, voice.van));
-  const part = (title: string, entries: Entry[]) =>
-    entries.length > 0 ? [`## ${title}`, ...entries.map(section)] : [];
-  const body = (text: string) => {
-    const [title = "", ...rest] = text.split("\n");
-    return `### ${title}\n\n${rest.map((l) => (/^(\d+\.|✗)/.test(l) ? l : `${l}\n`)).join("\n")}`.trim();
-  };
-  function section(entry: Entry): string {
-    if (entry.kind === "answer") return body(tellAnswer(voice, entry).text);
-    if (entry.kind === "danger")
-      return `### ${entry.title}\n\n${tellDanger(voice, entry, { registration: "on the number plate", people: 1 }).text.split("\n").join("\n\n")}`;
-    if (entry.kind === "light" || (entry.kind === "fault" && entry.text))
-      return `### ${fill(entry.title, voice.values)}\n\n${tellTrouble(
-        voice,
-        entry,
-        actsOn(entry) ?? "soon",
-      )
-        .text.split("\n")
-        .join("\n\n")}`;
-    return "";
-  }
+  const entry = ({ title, kind, lines }: GuideEntry) =>
+    kind === "answer"
+      ? `### ${title}\n\n${lines.map((l) => (/^(\d+\.|✗)/.test(l) ? l : `${l}\n`)).join("\n")}`.trim()
+      : [`### ${title}`, ...lines].join("\n\n");
   return [
     `# ${voice.van.name}: the guide`,
     `${voice.van.description}. ${book.firm.name}, ${book.firm.phone}. In danger: ${fill("{region.emergency}", voice.values)}.`,
-    ...part(
-      "Danger",
-      mine.filter((e) => e.kind === "danger"),
-    ),
-    ...part(
-      "Warning lights",
-      mine.filter((e) => e.kind === "light"),
-    ),
-    ...part(
-      "When something goes wrong",
-      mine.filter((e) => e.kind === "fault" && e.text),
-    ),
-    ...Object.entries(areas).flatMap(([area, title]) =>
-      part(
-        title,
-        mine.filter((e) => e.kind === "answer" && e.area === area),
-      ),
-    ),
+    ...guideParts(book, voice).flatMap(({ title, entries }) => [
+      `## ${title}`,
+      ...entries.map(entry),
+    ]),
   ].join("\n\n");
 }

@@ -20,7 +20,7 @@ export function viewOf(book: Book, zone: string, region: string): View {
 }
 
 /** A word and a shape beside every colour, so that the meaning does not hang on the colour alone. */
-const severities: Record<string, { shape: string; words: string }> = {
+export const severities: Record<string, { shape: string; words: string }> = {
   danger: { shape: "▲", words: "Danger" },
   stop: { shape: "■", words: "Do not drive on" },
   soon: { shape: "◆", words: "Tell us today" },

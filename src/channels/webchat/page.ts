@@ -1,17 +1,25 @@
 /** The hirer's page: who to ring, the talk so far, and a box to write in. Works without script; better with it. */
+
+import { addressOf } from "../../page-files.js";
 import { type Html, html } from "../../pages/html.js";
 import type { Booking } from "../../post.js";
 import type { TripEvent } from "../../store/events.js";
 import { phrase, type Voice } from "../../wording/say.js";
 import { dayWords, dial, messageHtml, tapped, type View } from "./message.js";
+import { callOrder, whoToRing } from "./ring.js";
 
-type Shell = { scripts?: readonly string[]; data?: Record<string, string> };
+type Shell = {
+  script?: "chat" | "guide" | "open";
+  /** Styles beside the chat's own. */
+  styles?: readonly string[];
+  data?: Record<string, string>;
+};
 
 /** A page of the hirer's: title, body, and its browser code. */
 export const shell = (
   title: string,
   body: Html,
-  { scripts = [], data = {} }: Shell = {},
+  { script, styles = [], data = {} }: Shell = {},
 ): Html => html`<!doctype html>
 <html lang="en">
 <head>
@@ -22,10 +30,11 @@ export const shell = (
 <meta name="color-scheme" content="light dark">
 <meta name="format-detection" content="telephone=no">
 <title>${title}</title>
-<link rel="icon" href="data:,">
-<link rel="stylesheet" href="/pages/chat.css">
-${scripts.slice(1).map((s) => html`<link rel="modulepreload" href="/pages/${s}">`)}
-${scripts.slice(0, 1).map((s) => html`<script type="module" src="/pages/${s}"></script>`)}
+<link rel="icon" href="${addressOf("/pages/icon.svg")}">
+<link rel="apple-touch-icon" href="/pages/icon-180.png">
+<link rel="manifest" href="/app.webmanifest">
+${["chat", ...styles].map((s) => html`<link rel="stylesheet" href="${addressOf(`/pages/${s}.css`)}">`)}
+${script ? html`<script type="module" src="${addressOf(`/pages/${script}.js`)}"></script>` : ""}
 </head>
 <body${Object.entries(data).map(([k, v]) => html` data-${k}="${v}"`)}>
 ${body}
@@ -39,7 +48,7 @@ export const openPage = (firm: string, token: string): Html =>
     html`<main class="plain"><h1>${firm}</h1>
 <p>This link opens the page of your hire on this device.</p>
 <form method="post" action="/h/${token}" id="open"><button class="big">Open my van's page</button></form></main>`,
-    { scripts: ["open.js"] },
+    { script: "open" },
   );
 
 /** A page that says one thing, and whom to ring. `kept`: words that the visitor need not write again. */
@@ -58,24 +67,6 @@ ${kept ? html`<p>You wrote:</p><blockquote>${kept}</blockquote>` : ""}
 <p>${firm.name}: <a class="number" href="${dial(firm.phone)}">${firm.phone}</a></p></main>`,
   );
 
-/** Who to ring, in the order of the triage rules; always on the page, without any script. */
-function whoToRing(voice: Voice, emergency: readonly string[]): Html {
-  const { firm } = voice.book;
-  const roadside = Object.values(firm.contacts).find((c) => c.kind === "roadside");
-  return html`<section class="ring" aria-label="Who do I ring?">
-<p class="life"><b><span aria-hidden="true">▲</span>&nbsp;Danger to&nbsp;life</b>${emergency.map((n) => html`<a href="${dial(n)}">${n}</a>`)}</p>
-<a class="us" href="${dial(firm.phone)}"><small>All else: us first</small> <b>${firm.phone}</b></a>
-${roadside ? html`<a class="roadside" href="${dial(roadside.phone)}"><small>Breakdown: after us</small> <b>${roadside.phone}</b></a>` : ""}
-</section>`;
-}
-
-/** The same in full sentences, at the head of the talk. */
-const callOrder = (voice: Voice, emergency: readonly string[]): Html => html`<details class="order">
-<summary>Who do I ring, and when?</summary>
-<ol><li><b>Danger to life</b> (fire, smoke, gas, somebody hurt, a dangerous place in traffic): ${emergency.join(" or ")}, from outside the van.</li>
-<li><b>Everything else</b>: us first. ${phrase(voice, "ring-firm")}</li>
-<li><b>Breakdown</b>: ${phrase(voice, "ring-roadside")}</li></ol></details>`;
-
 export type ChatPage = {
   voice: Voice;
   view: View;
@@ -88,6 +79,14 @@ export type ChatPage = {
   /** The hire is over: only dangers are still heard. */
   over: boolean;
 };
+
+/** Shown by the page's script where there is no signal; what it says is true whatever was written before. */
+const noSignal = (voice: Voice): Html => html`<section id="no-signal" hidden aria-label="No signal">
+<p><b>${phrase(voice, "no-signal")}</b> ${phrase(voice, "no-signal-ring")}</p>
+<p>${phrase(voice, "rang-twice")}</p>
+<div class="found"></div>
+<p class="taps"><a class="button" href="/chat/steps">Step by step</a><a class="button" href="/chat/guide">Guide</a></p>
+</section>`;
 
 /** The whole page of a hire for one of its people. */
 export function chatPage({ voice, view, booking, person, events, more, over }: ChatPage): Html {
@@ -106,6 +105,7 @@ export function chatPage({ voice, view, booking, person, events, more, over }: C
 ${whoToRing(voice, view.emergency)}</header>
 <main>
 ${callOrder(voice, view.emergency)}
+<p class="earlier"><a href="/chat/guide">Guide of my van</a><br><small id="kept">&nbsp;</small></p>
 <p class="earlier"><a href="/chat/calendar">Reminders in my calendar</a></p>
 ${more ? html`<p class="earlier"><a href="/chat?all=1">Earlier messages</a></p>` : ""}
 ${over ? html`<p class="over" role="note">This hire has ended. Dangers are still heard here; for all else ring ${voice.book.firm.phone}.</p>` : ""}
@@ -114,6 +114,7 @@ ${events.length === 0 ? html`<li class="theirs intro"><p class="line">${phrase(v
 ${talk}
 </ol>
 <ol id="queue" aria-label="Not yet with us"></ol>
+${noSignal(voice)}
 <noscript><p class="earlier"><a href="/chat#latest">Look for new messages</a></p></noscript>
 </main>
 <form id="say" method="post" action="/chat/say" autocomplete="off">
@@ -122,13 +123,14 @@ ${talk}
 <textarea id="text" name="text" rows="1" maxlength="4000" required placeholder="Write here"></textarea>
 <button type="submit">Send</button>
 <div class="tools">
-<button type="button" id="place">Share my place</button>
-<label class="button">Send a photo<input type="file" id="photo" accept="image/*" class="unseen"></label>
+<button type="button" id="place">Share place</button>
+<label class="button">Send photo<input type="file" id="photo" accept="image/*" class="unseen"></label>
+<a class="button" href="/chat/guide">Guide</a>
 </div>
 </form>
 <dialog id="large" aria-label="Picture, large"><form method="dialog"><button>Close</button></form><img alt=""></dialog>`,
     {
-      scripts: ["chat.js", "queue.js", "kept.js", "talk.js", "photo.js"],
+      script: "chat",
       data: { hire: booking.hire, person: person.id, last: `${events.at(-1)?.n ?? 0}` },
     },
   );

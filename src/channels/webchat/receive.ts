@@ -7,11 +7,15 @@ import type { ArrivalBody, LaneId } from "../../post.js";
 import type { File } from "../door.js";
 import { type CalendarLinks, calendarLinkRoutes } from "./calendar.js";
 import { type FeedParts, feedRoutes } from "./feed.js";
+import { type GuideParts, guideRoutes } from "./guide/routes.js";
 import { type Photos, photoLimitBytes, pictureKind } from "./photos.js";
 import { openVisit, type Visitor, type VisitParts } from "./visit.js";
 
 /** What the web chat needs of the house; functions, so that it knows no store. */
-export type WebchatParts = VisitParts & FeedParts & CalendarLinks & { file: File; photos: Photos };
+export type WebchatParts = VisitParts &
+  FeedParts &
+  CalendarLinks &
+  GuideParts & { file: File; photos: Photos };
 
 const textLimit = 4000;
 /** A page without script waits so long for the answer before it is drawn again. */
@@ -107,6 +111,7 @@ export function webchatRoutes(parts: WebchatParts): Router {
   router.use(visit.router);
   router.use(feedRoutes(parts, visit));
   router.use(calendarLinkRoutes(parts, visit));
+  router.use(guideRoutes(parts, visit));
   router.post(
     "/chat/say",
     json,

@@ -33,9 +33,18 @@ type Source = {
 };
 
 /** Learns the vocabulary of the texts (as words) and the forms of the meanings. */
-export function lexicon({ analyser, texts, meanings, common }: Source): Lexicon {
+export function lexicon({ texts, ...more }: Source): Lexicon {
   const seen = new Map<string, number>();
   for (const text of texts) for (const w of text) seen.set(w, (seen.get(w) ?? 0) + 1);
+  return lexiconOf(seen, more);
+}
+
+/** The same from words that were counted already. */
+export function lexiconOf(
+  counted: ReadonlyMap<string, number>,
+  { analyser, meanings, common }: Omit<Source, "texts">,
+): Lexicon {
+  const seen = new Map(counted);
   const variants = new Map<string, Variant[]>();
   for (const { name: meaning, forms } of meanings) {
     for (const form of forms) {

@@ -191,6 +191,7 @@ describe("bad input gets a clear 4xx, never a 5xx", () => {
         laneState: () => service.house.laneState(service.lane),
         eventsOfPerson: () => Promise.resolve([]),
         publicUrl: "http://127.0.0.1",
+        wordsOf: () => undefined,
         makeCalendarLink: () => Promise.resolve("t"),
         stopCalendarLinks: () => Promise.resolve(0),
         photos: {

@@ -1,0 +1,91 @@
+/** The guide of a hire's van, and what the phone needs to keep it: pages, words, the pack, worker, manifest. */
+import { type Response, Router } from "express";
+import type { Instant } from "../../../calendar.js";
+import type { Book } from "../../../knowledge/book.js";
+import type { FirmFile } from "../../../knowledge/schema.js";
+import type { Slice } from "../../../matching/scoring/slice.js";
+import { addressOf } from "../../../page-files.js";
+import { type Voice, voiceFor } from "../../../wording/say.js";
+import { viewOf } from "../message.js";
+import { isOver, type Visit, type Visitor } from "../visit.js";
+import type { Shown } from "./frame.js";
+import { guidePage } from "./guide-page.js";
+import { packOf, phoneWords } from "./pack.js";
+import { stepsPage } from "./steps-page.js";
+
+export type GuideParts = {
+  book: Book;
+  firmNow(): Promise<{ firm: FirmFile }>;
+  now(): Instant;
+  /** The words of a van type for the search on a phone. */
+  wordsOf(vanType: string): Slice | undefined;
+};
+
+/** The app as a phone installs it; the colours are those of chat.css. */
+const manifest = (firm: string) => ({
+  id: "/chat",
+  name: `${firm}: my van`,
+  short_name: "My van",
+  start_url: "/chat",
+  scope: "/chat",
+  display: "standalone",
+  background_color: "#f2efe7",
+  theme_color: "#1f4d57",
+  icons: [
+    { src: addressOf("/pages/icon.svg"), sizes: "any", type: "image/svg+xml" },
+    { src: "/pages/icon-192.png", sizes: "192x192", type: "image/png" },
+    { src: "/pages/icon-512.png", sizes: "512x512", type: "image/png", purpose: "any" },
+    { src: "/pages/icon-512.png", sizes: "512x512", type: "image/png", purpose: "maskable" },
+  ],
+});
+
+export function guideRoutes(parts: GuideParts, visit: Visit): Router {
+  const router = Router();
+  const { known, page } = visit;
+  async function voiceOf({ hire }: Visitor): Promise<Voice> {
+    const { firm } = await parts.firmNow();
+    const { van, region, lang } = hire.booking;
+    return voiceFor({ ...parts.book, firm }, van.type, region, lang);
+  }
+  async function shownTo(who: Visitor): Promise<Shown> {
+    const voice = await voiceOf(who);
+    const { booking } = who.hire;
+    return { voice, booking, view: viewOf(voice.book, booking.zone, booking.region) };
+  }
+  const keptApart = (res: Response) => res.set("Cache-Control", "no-store");
+
+  router.get(
+    "/chat/guide",
+    known(async (req, res, who) =>
+      page(res, 200, guidePage(await shownTo(who), req.query["whole"] === "1")),
+    ),
+  );
+  router.get(
+    "/chat/steps",
+    known(async (_req, res, who) => page(res, 200, stepsPage(await shownTo(who)))),
+  );
+  router.get(
+    "/chat/words",
+    known(async (_req, res, who) => {
+      const slice = parts.wordsOf(who.hire.booking.van.type);
+      return slice
+        ? keptApart(res).json(phoneWords(await voiceOf(who), slice))
+        : keptApart(res).status(404).json({ error: "There is no guide for this van type." });
+    }),
+  );
+  router.get(
+    "/chat/pack",
+    known(async (_req, res, who) =>
+      keptApart(res).json(
+        isOver(who.hire, parts.now())
+          ? { over: true }
+          : packOf(await voiceOf(who), who.hire.booking),
+      ),
+    ),
+  );
+  router.get("/app.webmanifest", async (_req, res) => {
+    const { firm } = await parts.firmNow();
+    res.type("application/manifest+json").send(JSON.stringify(manifest(firm.name)));
+  });
+  return router;
+}

@@ -1,0 +1,151 @@
+/**
+ * A part of the index for a phone without signal: word reading and BM25F. Left out: the trained model; the
+ * common words and background texts, which cost 37 kB and find no more of our evaluation messages. Pure.
+ */
+import { concerns } from "../../knowledge/book.js";
+import { meaningsOf } from "../indexing.js";
+import type { Matcher } from "../items.js";
+import { type Lexicon, lexiconOf, type Meaning, read } from "../reading/lexicon.js";
+import { analyserFor } from "../words.js";
+import { type Bm25, type Postings, scores } from "./bm25.js";
+import { type Blend, type Index, termsOf } from "./rank.js";
+
+/** As JSON. */
+export type Slice = {
+  ids: string[];
+  blend: Blend;
+  /** The vocabulary, with how often each word was seen, up to 99. */
+  words: string;
+  counts: number[];
+  meanings: readonly Meaning[];
+  k1: number;
+  /** A line a term: "stem|3,c 1,d": how many entries further on, and the level of its weight, in base 36. */
+  terms: string;
+};
+
+/** Weights are told in steps of a half more: exact ones take 40 % more room and find no more of our evaluation messages. */
+const step = 1.5;
+const levelOf = (weight: number): number => Math.round(Math.log(weight * 100) / Math.log(step));
+const weightOf = (level: number): number => step ** level / 100;
+
+/** Left out: what half of all entries have, two words near each other, and two in a row that an entry has once or twice. */
+const worth = (term: string, tf: number, scale: number): boolean =>
+  !term.startsWith("~") && (!term.includes(" ") || tf > 2.5 * scale);
+
+/** The postings of a term as they are sent; undefined where nothing of it is kept. */
+function packed(index: Index, term: string, number: ReadonlyMap<number, number>) {
+  const { entries = [], tf = [] } = index.bm.terms.get(term) ?? {};
+  const found: [number, number][] = [];
+  for (const [i, entry] of entries.entries()) {
+    const at = number.get(entry);
+    const weight = tf[i] ?? 0;
+    if (at !== undefined && worth(term, weight, index.bm.askScale[entry] ?? 1))
+      found.push([at, weight]);
+  }
+  if (found.length === 0 || found.length * 2 > number.size) return undefined;
+  found.sort((a, b) => a[0] - b[0]);
+  const told = found.map(([at, weight], i) => {
+    const before = i === 0 ? -1 : (found[i - 1]?.[0] ?? 0);
+    return `${(at - before).toString(36)},${Math.max(0, levelOf(weight)).toString(36)}`;
+  });
+  return `${term}|${told.join(" ")}`;
+}
+
+function unpacked(line: string): [string, Postings] {
+  const [term = "", told = ""] = line.split("|");
+  const entries: number[] = [];
+  const tf: number[] = [];
+  let at = -1;
+  for (const one of told.split(" ")) {
+    const [further = "", level = ""] = one.split(",");
+    at += Number.parseInt(further, 36);
+    entries.push(at);
+    tf.push(weightOf(Number.parseInt(level, 36)));
+  }
+  return [term, { entries, tf }];
+}
+
+/** The slice of an index that holds these entries. */
+export function sliceOf(
+  index: Index,
+  ids: readonly string[],
+  meanings: readonly Meaning[],
+): Slice {
+  const kept = ids.filter((id) => index.ids.includes(id));
+  const number = new Map(kept.map((id, n) => [index.ids.indexOf(id), n]));
+  const terms = [...index.bm.terms.keys()].sort();
+  const { list, counts } = index.lexicon.speller;
+  return {
+    ids: kept,
+    blend: index.blend,
+    words: list.join(" "),
+    counts: counts.map((n) => Math.min(n, 99)),
+    meanings,
+    k1: index.bm.k1,
+    terms: terms.flatMap((term) => packed(index, term, number) ?? []).join("\n"),
+  };
+}
+
+/** Gives each van type the slice of what concerns it; made at the first time of asking, some 0.3 s. */
+export function slicer({ book, base }: Matcher): (vanType: string) => Slice | undefined {
+  const made = new Map<string, Slice>();
+  return (vanType) => {
+    const van = book.vans.get(vanType);
+    if (!van) return undefined;
+    const known = made.get(vanType);
+    if (known) return known;
+    const mine = [...book.entries.values()].filter(
+      (e) => e.kind !== "courtesy" && concerns(e, van),
+    );
+    const slice = sliceOf(
+      base,
+      mine.map((e) => e.id),
+      meaningsOf(book),
+    );
+    made.set(vanType, slice);
+    return slice;
+  };
+}
+
+export type OpenSlice = {
+  ids: readonly string[];
+  lexicon: Lexicon;
+  bm: Bm25;
+  blend: Blend;
+};
+
+/** Makes a slice ready to be searched. */
+export function openSlice(slice: Slice): OpenSlice {
+  const seen = new Map(slice.words.split(" ").map((word, i) => [word, slice.counts[i] ?? 1]));
+  return {
+    ids: slice.ids,
+    lexicon: lexiconOf(seen, {
+      analyser: analyserFor("en"),
+      meanings: slice.meanings,
+      common: new Set(),
+    }),
+    bm: {
+      size: slice.ids.length,
+      k1: slice.k1,
+      terms: new Map(slice.terms.split("\n").map(unpacked)),
+      askScale: [],
+    },
+    blend: slice.blend,
+  };
+}
+
+/**
+ * Ids of the entries that a text is likely about, the likeliest first; at most `most`. Only to be offered:
+ * nothing says how sure it is. What scores under a third of the first one is left out.
+ */
+export function findIn(slice: OpenSlice, text: string, most: number): string[] {
+  const reading = read(slice.lexicon, text);
+  const { stopWords } = slice.lexicon.analyser;
+  const terms = termsOf(reading, slice.blend, stopWords);
+  const found = [...scores(slice.bm, terms).entries()].sort((a, b) => b[1] - a[1] || a[0] - b[0]);
+  const best = found[0]?.[1] ?? 0;
+  return found
+    .slice(0, most)
+    .filter(([, score]) => score > 0 && score >= best / 3)
+    .map(([n]) => slice.ids[n] ?? "");
+}

@@ -1,0 +1,23 @@
+/** Keeps the talk as it stands now in the pack of this hire, so that it can be read without signal. */
+
+/** `last`: the number of the last message shown. Nothing happens where no pack is kept. Never throws. */
+export async function keepTalk(last: number): Promise<void> {
+  try {
+    const name = (await caches.keys()).find((n) => n.startsWith("van-"));
+    const cache = name && (await caches.open(name));
+    const before = cache && (await cache.match("/chat"));
+    if (!cache || !before) return;
+    const page = document.documentElement.cloneNode(true) as HTMLElement;
+    page.querySelector("body")?.setAttribute("data-last", String(last));
+    // What is on its way is drawn by the page itself when it opens.
+    for (const part of page.querySelectorAll("#queue, #state, #no-signal .found"))
+      part.replaceChildren();
+    page.querySelector("#no-signal")?.setAttribute("hidden", "");
+    page.querySelector("#large")?.removeAttribute("open");
+    // With the headers it came with: the rules of what may run hold for the kept page too.
+    const { headers } = before;
+    await cache.put("/chat", new Response(`<!doctype html>${page.outerHTML}`, { headers }));
+  } catch {
+    // Storage is full or forbidden: then the page as it was loaded is what is kept.
+  }
+}
