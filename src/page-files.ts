@@ -9,7 +9,10 @@ import { projectFolder } from "./knowledge/read.js";
 const root = projectFolder();
 /** Path → the folders where its file may lie, the first one first; nothing else of these folders is given out. */
 const kinds: [RegExp, string[]][] = [
-  [/^\/pages\/([A-Za-z0-9-]+\.js)$/, [join(root, "dist", "pages"), join(root, "dist", "src", "pages")]],
+  [
+    /^\/pages\/([A-Za-z0-9-]+\.js)$/,
+    [join(root, "dist", "pages"), join(root, "dist", "src", "pages")],
+  ],
   [/^\/pages\/([a-z-]+\.(?:css|svg))$/, [join(root, "src", "pages")]],
   // At the root, since a worker has no say above its own folder.
   [/^\/(chat-worker\.js)$/, [join(root, "dist", "pages")]],

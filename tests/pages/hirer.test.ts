@@ -230,20 +230,31 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
     }
   }, 30_000);
 
-  it("weighs little: script and style under 20 kB compressed", async () => {
+  it("weighs little: script and style under 60 kB compressed on all pages together, under 12 kB for the talk", async () => {
     const phone = await visit(0);
-    const files = await phone.evaluate(() =>
-      performance
-        .getEntriesByType("resource")
-        .map((e) => e.name)
-        .filter((name) => name.includes("/pages/")),
-    );
-    expect(files.length).toBeGreaterThan(3);
-    let bytes = 0;
-    for (const file of files)
-      bytes += gzipSync(await (await fetch(file)).arrayBuffer(), { level: 6 }).length;
-    expect(bytes).toBeGreaterThan(3000);
-    expect(bytes).toBeLessThan(20_000);
+    const loaded = () =>
+      phone.evaluate(() =>
+        performance
+          .getEntriesByType("resource")
+          .map((e) => e.name)
+          .filter((name) => /\.(js|css)\b/.test(name)),
+      );
+    const weight = async (files: Iterable<string>) => {
+      let bytes = 0;
+      for (const file of files)
+        bytes += gzipSync(await (await fetch(file)).arrayBuffer(), { level: 6 }).length;
+      return bytes;
+    };
+    const talk = await loaded();
+    expect(talk.length).toBeGreaterThan(1);
+    const ofTalk = await weight(talk);
+    expect(ofTalk).toBeGreaterThan(3000);
+    expect(ofTalk).toBeLessThan(12_000);
+    await phone.goto(`${service.url}/chat/guide`);
+    await phone.focus("#words");
+    const all = new Set([...talk, ...(await loaded())]);
+    expect(all.size).toBeGreaterThan(talk.length);
+    expect(await weight(all)).toBeLessThan(60_000);
   }, 30_000);
 
   it("complains of nothing", () => expect(windows.complaints).toEqual([]));

@@ -85,7 +85,7 @@ const noSignal = (voice: Voice): Html => html`<section id="no-signal" hidden ari
 <p><b>${phrase(voice, "no-signal")}</b> ${phrase(voice, "no-signal-ring")}</p>
 <p>${phrase(voice, "rang-twice")}</p>
 <div class="found"></div>
-<p class="taps"><a class="button" href="/chat/steps">Step by step</a><a class="button" href="/chat/guide">Guide</a></p>
+<p class="taps"><a class="button" href="/chat/steps">Step by step</a></p>
 </section>`;
 
 /** The whole page of a hire for one of its people. */

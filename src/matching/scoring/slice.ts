@@ -66,11 +66,7 @@ function unpacked(line: string): [string, Postings] {
 }
 
 /** The slice of an index that holds these entries. */
-export function sliceOf(
-  index: Index,
-  ids: readonly string[],
-  meanings: readonly Meaning[],
-): Slice {
+export function sliceOf(index: Index, ids: readonly string[], meanings: readonly Meaning[]): Slice {
   const kept = ids.filter((id) => index.ids.includes(id));
   const number = new Map(kept.map((id, n) => [index.ids.indexOf(id), n]));
   const terms = [...index.bm.terms.keys()].sort();

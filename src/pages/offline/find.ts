@@ -4,7 +4,6 @@ import { findIn, type OpenSlice, openSlice, type Slice } from "../../matching/sc
 export type Offer = { title: string; at: string; severity: string | null };
 type Words = { slice: Slice; entries: Record<string, Offer> };
 
-const most = 5;
 let opened: Promise<{ slice: OpenSlice; entries: Words["entries"] } | undefined> | undefined;
 
 /** Fetches the words once, from the network or from what is kept. */
@@ -23,8 +22,8 @@ export function openWords(): NonNullable<typeof opened> {
   return opened;
 }
 
-/** What a text may be about: dangers first, then the likeliest; empty where nothing is known or kept. */
-export async function offersFor(text: string): Promise<Offer[]> {
+/** What a text may be about, at most `most` entries: dangers first, then the likeliest; empty where nothing is known or kept. */
+export async function offersFor(text: string, most: number): Promise<Offer[]> {
   const words = await openWords();
   if (!words) return [];
   const found = findIn(words.slice, text, most).flatMap((id) => words.entries[id] ?? []);

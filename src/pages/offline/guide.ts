@@ -24,7 +24,7 @@ open();
 let asked = 0;
 async function find(text: string): Promise<void> {
   const mine = ++asked;
-  const offers = text.trim().length < 2 ? [] : await offersFor(text);
+  const offers = text.trim().length < 2 ? [] : await offersFor(text, 5);
   if (mine !== asked || !found) return;
   const note = document.createElement("p");
   note.textContent =

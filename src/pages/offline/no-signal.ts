@@ -51,11 +51,13 @@ export class NoSignal {
     const text = this.#words;
     if (text === "") return;
     const search = await import("./find.js").catch(() => undefined);
-    const offers = (await search?.offersFor(text)) ?? [];
+    const offers = (await search?.offersFor(text, 3)) ?? [];
     if (!this.shown || text !== this.#words) return;
     const note = document.createElement("p");
     note.textContent = "From the guide on this phone. Is it one of these?";
-    this.#offers.replaceChildren(...(search && offers.length > 0 ? [note, search.offerList(offers)] : []));
+    this.#offers.replaceChildren(
+      ...(search && offers.length > 0 ? [note, search.offerList(offers)] : []),
+    );
     this.#changed();
   }
 }

@@ -71,7 +71,7 @@ function screens(shown: Shown, guided: Guided): Html[] {
     return screen({
       id: actId(guided.id, n),
       guided,
-      part: `${n} of ${acts.length}`,
+      part: `${n} of ${acts.length}. This page tells nobody.`,
       body: actBody(shown, act),
       back:
         n === 1 ? "all" : n === acts.length && check ? checkId(guided.id, []) : actId(guided.id, i),
