@@ -25,8 +25,8 @@ export type Store = {
   close(): Promise<void>;
 };
 
-/** Turns that wait for the server at the same time; SQLite answers within the call and gains nothing. */
-const turnsOnServer = 4;
+/** Turns under way at the same time: they wait for the server or the disk together. */
+const turnsMost = 4;
 
 const instanceName = (): string => randomBytes(9).toString("base64url");
 
@@ -49,7 +49,8 @@ async function openSqlite(file: string, now: Instant): Promise<Store> {
   const unlock = lockSqlite(at);
   let db: Db | undefined;
   try {
-    const engine = sqlite(connectSqlite(at));
+    const writer = connectSqlite(at);
+    const engine = sqlite(writer, at === ":memory:" ? undefined : connectSqlite(at));
     db = new Kysely<Tables>({ dialect: engine.dialect });
     await migrate(db, engine, now);
     // The lock says that nobody else lives: whoever stands there was killed.
@@ -70,7 +71,7 @@ async function openSqlite(file: string, now: Instant): Promise<Store> {
     db: held,
     instance: instanceName(),
     nudges: noNudges,
-    turnsAtOnce: 1,
+    turnsAtOnce: turnsMost,
     doubts: [],
     close: once(async () => {
       await held.destroy();
@@ -91,7 +92,7 @@ async function openPostgres(url: string, now: Instant): Promise<Store> {
       await nudges.close();
       await db.destroy();
     });
-    return { db, instance, nudges, turnsAtOnce: turnsOnServer, doubts, close };
+    return { db, instance, nudges, turnsAtOnce: turnsMost, doubts, close };
   } catch (error) {
     await db.destroy();
     if (error instanceof Fault) throw error;

@@ -2,9 +2,10 @@
 import { existsSync, mkdirSync, realpathSync } from "node:fs";
 import { basename, dirname, join, resolve } from "node:path";
 import Database from "better-sqlite3";
-import { type DatabaseConnection, SqliteDialect, SqliteDriver, sql } from "kysely";
+import { type Driver, SqliteDialect, sql } from "kysely";
 import { Fault } from "../../faults.js";
 import type { Engine } from "../dialect.js";
+import { TogetherDriver } from "./together.js";
 import { codeOf, sayCode } from "./why.js";
 
 /** Pragmas of every connection: durable over power loss, references kept, a short wait for a reader's lock. */
@@ -51,33 +52,21 @@ export function connectSqlite(file: string): Database.Database {
   }
 }
 
-/** SQLite undoes a transaction by itself when the disk is full or fails: there is then nothing to roll back. */
-class Driver extends SqliteDriver {
-  readonly #raw: Database.Database;
-  constructor(raw: Database.Database) {
-    super({ database: raw });
-    this.#raw = raw;
-  }
-  override async rollbackTransaction(connection: DatabaseConnection): Promise<void> {
-    if (this.#raw.inTransaction) await super.rollbackTransaction(connection);
-  }
-}
-
 class ThisDialect extends SqliteDialect {
-  readonly #raw: Database.Database;
-  constructor(raw: Database.Database) {
+  readonly #driver: () => Driver;
+  constructor(raw: Database.Database, driver: () => Driver) {
     super({ database: raw });
-    this.#raw = raw;
+    this.#driver = driver;
   }
   override createDriver(): Driver {
-    return new Driver(this.#raw);
+    return this.#driver();
   }
 }
 
-/** The engine on an open connection. */
-export const sqlite = (raw: Database.Database): Engine => ({
+/** The engine on an open connection, with another for what only reads (none: a database in memory). */
+export const sqlite = (raw: Database.Database, reader?: Database.Database): Engine => ({
   name: "sqlite",
-  dialect: new ThisDialect(raw),
+  dialect: new ThisDialect(raw, () => new TogetherDriver(raw, reader)),
   whole: "integer",
   fraction: "real",
   counts: (column) => column.primaryKey().autoIncrement(),
