@@ -17,6 +17,7 @@ const pure = [
   "wording",
   "vans",
   "place",
+  "bookings",
   "hires",
 ];
 
@@ -39,7 +40,9 @@ const may: Record<string, string[]> = {
   wording: ["knowledge", ...leaves],
   vans: ["knowledge", ...leaves, "sums"],
   place: [...leaves],
+  bookings: ["knowledge", ...leaves],
   hires: [
+    "bookings",
     "place",
     "knowledge",
     "matching",
@@ -52,7 +55,7 @@ const may: Record<string, string[]> = {
     "vans",
     ...leaves,
   ],
-  store: [...leaves, "log", ...pure.map((p) => `types:${p}`)],
+  store: [...leaves, "log", "bookings/change", ...pure.map((p) => `types:${p}`)],
   channels: [
     ...leaves,
     "log",
@@ -68,6 +71,7 @@ const may: Record<string, string[]> = {
   ],
   desk: [
     ...leaves,
+    "bookings",
     "hires/understand",
     "hires/care/planned",
     "log",
@@ -86,6 +90,7 @@ const may: Record<string, string[]> = {
     "types:channels",
     ...pure.map((p) => `types:${p}`),
   ],
+  api: [...leaves, "log", "store", "bookings", ...pure.map((p) => `types:${p}`)],
   pages: ["matching"],
   watch: [...leaves, "store", ...pure.map((p) => `types:${p}`), "types:rounds"],
   rounds: [

@@ -1,4 +1,5 @@
 /** The house: store, rounds and doors put together. The service, the scripts and the tests open the same one. */
+import { randomBytes } from "node:crypto";
 import { type Instant, instantOf, minuteMs } from "./calendar.js";
 import type { Door } from "./channels/door.js";
 import { Fault } from "./faults.js";
@@ -29,6 +30,7 @@ import { makeNotice, type NewNotice } from "./store/care/notices.js";
 import { isShared } from "./store/dialect.js";
 import { nextDueAt } from "./store/dues.js";
 import { codeOf, sayCode } from "./store/engines/why.js";
+import { type Push, type Pushed, pushHires } from "./store/firm/bookings.js";
 import { latestChanges, openMatters } from "./store/firm/rosters.js";
 import { loadLane, makeHire, vanLane } from "./store/hires.js";
 import { openStore } from "./store/open.js";
@@ -94,6 +96,8 @@ export type House = {
     notice: NewNotice,
     hires: { chosen: readonly string[]; shown: readonly string[] },
   ): Promise<"new" | "known">;
+  /** Makes and changes hires by their references, all or none; `by` stands in the trip log. @throws STORE_WRONG */
+  pushHires(pushes: readonly Push[], by: string): Promise<Pushed[]>;
   /** A lane's state as it is stored; undefined for a new one. */
   laneState(lane: LaneId): Promise<LaneState | undefined>;
   /** The firm as it holds now, with the version of what the desk has changed, and how staff are reached. */
@@ -269,6 +273,12 @@ export async function openHouse(parts: HouseParts): Promise<House> {
       const made = await stored(makeNotice(db, notice, hires, clock.now()));
       loops?.wake();
       return made;
+    },
+    async pushHires(pushes, by) {
+      const id = () => randomBytes(12).toString("base64url");
+      const done = await stored(pushHires(db, pushes, by, clock.now(), id));
+      wake();
+      return done;
     },
     async makeHire(booking, key) {
       const made = await stored(makeHire(db, booking, clock.now(), key));

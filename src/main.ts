@@ -7,6 +7,7 @@ import { pathToFileURL } from "node:url";
 import compression from "compression";
 import express, { type ErrorRequestHandler, type Express, type Router } from "express";
 import helmet from "helmet";
+import { apiRoutes } from "./api/routes.js";
 import { after, instantOf } from "./calendar.js";
 import { calendarRoutes } from "./channels/calendar/serve.js";
 import { Streams } from "./channels/stream.js";
@@ -181,8 +182,12 @@ function webApp({ house, settings, door, streams, photos, sealed, figures }: Web
       passwords: settings.deskPasswords,
       makeHire: house.makeHire,
       makeNotice: house.makeNotice,
+      pushHires: house.pushHires,
     }),
   );
+  const { pushHires, firmNow } = house;
+  const { publicUrl } = settings;
+  app.use(apiRoutes({ book, db, log, publicUrl, now: () => clock.now(), pushHires, firmNow }));
   app.use(
     calendarRoutes({
       ...shared,

@@ -72,6 +72,11 @@ export type Booking = {
   sent?: { rule: string; due: Instant }[];
 };
 
+/** What changes of a booking; what is absent stays. `people`: all of them, who booked it first. */
+export type BookingChange = Partial<
+  Pick<Booking, "van" | "pickupAt" | "returnAt" | "zone" | "region" | "lang" | "surname" | "status">
+> & { people?: readonly { name: string; phone?: string }[] };
+
 /** What staff tell many hires at once, in their own words. After `until` it is not told any more. */
 export type Notice = { id: string; title: string; text: string; until?: Instant };
 
@@ -167,6 +172,8 @@ export type ArrivalBody =
   | { kind: "unreadable"; from: Sender; what: string; file?: FileRef }
   | { kind: "joined"; from: Sender }
   | { kind: "booked"; booking: Booking }
+  /** `by`: a contact's id, or the name of the program that pushed it. */
+  | { kind: "changed"; by: string; change: BookingChange }
   | { kind: "due"; due: string; generation: number; matter: Matter }
   | { kind: "desk"; by: string; act: DeskAct }
   | { kind: "firm"; by: string; act: FirmAct }

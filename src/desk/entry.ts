@@ -14,6 +14,7 @@ import { type Html, html } from "../pages/html.js";
 import type { Arrival, Booking, LaneId } from "../post.js";
 import type { StaffReach } from "../roster/reach.js";
 import type { NewNotice } from "../store/care/notices.js";
+import type { Push, Pushed } from "../store/firm/bookings.js";
 import { laneOf } from "../store/hires.js";
 import type { Db } from "../store/tables.js";
 import { closeDeskSession, openDeskSession, seeDeskSession } from "../store/tokens.js";
@@ -39,6 +40,7 @@ export type DeskParts = {
     notice: NewNotice,
     hires: { chosen: readonly string[]; shown: readonly string[] },
   ): Promise<"new" | "known">;
+  pushHires(pushes: readonly Push[], by: string): Promise<Pushed[]>;
   laneState(lane: LaneId): Promise<LaneState | undefined>;
   /** The firm as it holds now, with the version of what was changed here, and how staff are reached. */
   firmNow(): Promise<{ firm: FirmFile; version: number; reach: StaffReach }>;

@@ -4,9 +4,11 @@ import { Fault } from "../faults.js";
 import { html } from "../pages/html.js";
 import { fileOf } from "../store/events.js";
 import { laneOf } from "../store/hires.js";
+import { bookingRoutes } from "./bookings/routes.js";
 import { type DeskParts, deskEntry, formId, hireState, newId, send } from "./entry.js";
 import { findRoutes } from "./find/routes.js";
 import { deskPage, unknownPage, type Who } from "./frame.js";
+import { changeRoutes } from "./hires/change-routes.js";
 import { hireRoutes } from "./hires/routes.js";
 import { noticeRoutes } from "./notices/routes.js";
 import { readAct } from "./read-forms.js";
@@ -37,6 +39,8 @@ export function deskRoutes(parts: DeskParts): Router {
 
   router.use(waitRoutes(parts, { staff, fresh, signedIn }));
   router.use(findRoutes(parts, { staff }));
+  router.use(bookingRoutes(parts, { staff }));
+  router.use(changeRoutes(parts, { staff }));
   router.use(hireRoutes(parts, { staff }));
   router.use(todayRoutes(parts, { staff, fresh }));
   router.post(

@@ -1,8 +1,9 @@
 /** Who is on a hire: a booking made or changed, a person joining on a channel; and chats without a hire. Pure. */
 
+import { changed } from "../bookings/change.js";
 import { fill } from "../knowledge/placeholders.js";
 import { placeLines } from "../place/place.js";
-import type { Address, Arrival, Booking } from "../post.js";
+import type { Address, Arrival, Booking, BookingChange } from "../post.js";
 import { buttonsFor } from "../reminders/buttons.js";
 import { wordsFor } from "../reminders/plan.js";
 import { readDanger } from "../triage/danger.js";
@@ -61,6 +62,15 @@ export function booked(turn: Turn, booking: Booking): void {
   noticesAnew(turn);
   replan(turn);
   turn.because.push(booking.status === "cancelled" ? "hire cancelled" : "hire booked");
+}
+
+/** Part of a booking was changed: put on the booking as it is now, so of two changes none undoes the other. */
+export function rebooked(turn: Turn, change: BookingChange): void {
+  const booking = changed(turn.hire.booking, change);
+  if (!booking) turn.because.push("ignored: the return is not after the pick-up");
+  else if (JSON.stringify(booking) === JSON.stringify(turn.hire.booking))
+    turn.because.push("nothing changed");
+  else booked(turn, booking);
 }
 
 /** Another van on the road: what was read of the first says nothing of it, and its safety points are its own. */

@@ -12,7 +12,7 @@ import { replan } from "./care.js";
 import { fired } from "./fired.js";
 import { located } from "./heard/place.js";
 import { type Facts, isOver, type LaneState, type Step } from "./hire.js";
-import { booked, joined, newHire, reaches, strange } from "./people.js";
+import { booked, joined, newHire, reaches, rebooked, strange } from "./people.js";
 import { said, shown, tapped } from "./said.js";
 import { desk } from "./staff.js";
 import { begin, line, personOf, type Turn, tell } from "./turn.js";
@@ -73,6 +73,7 @@ function vanStep(state: LaneState | undefined, { lane, body }: Arrival, facts: F
 function act(turn: Turn): void {
   const { body } = turn.arrival;
   if (body.kind === "booked") return booked(turn, body.booking);
+  if (body.kind === "changed") return rebooked(turn, body.change);
   if (body.kind === "due") return fired(turn, body.matter, body.generation);
   if (body.kind === "desk") return desk(turn, body.by, body.act);
   if (body.kind === "undelivered")

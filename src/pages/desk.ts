@@ -187,7 +187,23 @@ function finding(): void {
   });
 }
 
+/** Reads a table file into its field: as UTF-8, or as older table programs write it. */
+function takingFiles(): void {
+  for (const input of document.querySelectorAll<HTMLInputElement>("input[data-into]"))
+    input.addEventListener("change", async () => {
+      const field = document.getElementById(input.dataset["into"] ?? "");
+      const bytes = await input.files?.[0]?.arrayBuffer();
+      if (!(field instanceof HTMLTextAreaElement) || !bytes) return;
+      try {
+        field.value = new TextDecoder("utf-8", { fatal: true }).decode(bytes);
+      } catch {
+        field.value = new TextDecoder("windows-1252").decode(bytes);
+      }
+    });
+}
+
 finding();
+takingFiles();
 if (live) {
   document.addEventListener("submit", (event) => {
     const form = event.target;

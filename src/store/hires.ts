@@ -129,6 +129,10 @@ export async function hiresBack(db: Db, limit = 50): Promise<HireRow[]> {
     .execute();
 }
 
+/** All hires, the latest first, cancelled ones too. */
+export const allHires = (db: Db): Promise<Tables["hires"][]> =>
+  db.selectFrom("hires").selectAll().orderBy("pickup_at", "desc").execute();
+
 /** One hire's row; undefined when unknown. */
 export async function hireRow(db: Db, hire: HireId): Promise<HireRow | undefined> {
   return hireRows(db).where("id", "=", hire).executeTakeFirst();

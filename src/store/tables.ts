@@ -196,6 +196,26 @@ export type Tables = {
     mark: string | null;
     kept_at: number | null;
   };
+  /** Hires by the reference of the program that books them; `content`: what it pushed last, as JSON. */
+  booking_refs: {
+    reference: string;
+    hire: string;
+    content: string;
+    version: number;
+    pushed_by: string;
+    pushed_at: number;
+  };
+  /** Programs that may push hires; the token itself is not stored. */
+  program_tokens: {
+    id: string;
+    token_hash: string;
+    name: string;
+    contact: string;
+    made_at: number;
+    used_at: number | null;
+    revoked_at: number | null;
+    revoked_by: string | null;
+  };
   /** Which changes of the tables this file has had. */
   migrations: { name: string; at: number };
 };

@@ -5,6 +5,7 @@ import type { Hire, LaneState, Step } from "../hires/hire.js";
 import type { Arrival, DeskAct, FirmAct, Reason, Send, Sender } from "../post.js";
 import type { FirmState } from "../roster/duty/state.js";
 import type { Waiting } from "./arrivals.js";
+import { changeLines } from "./care/change-text.js";
 import { vanText } from "./care/van-text.js";
 import { type EventMore, findButton, type NewEvent } from "./events.js";
 import { firmChanges } from "./firm/log.js";
@@ -185,6 +186,12 @@ async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promis
             : "hire booked",
         ),
       ];
+    case "changed": {
+      const was = hireIn(before.state)?.booking;
+      const lines = was && hire ? changeLines(was, hire.booking) : [];
+      if (lines.length === 0) return [];
+      return [change(nameOf(body.by), `changes the hire: ${lines.join("; ")}`)];
+    }
     case "desk":
       return [
         {

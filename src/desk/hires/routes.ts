@@ -4,6 +4,7 @@ import { type Instant, sayTime } from "../../calendar.js";
 import { plannedOf } from "../../hires/care/planned.js";
 import { html } from "../../pages/html.js";
 import { openReplies } from "../../store/care/replies.js";
+import { knownPlates } from "../../store/care/vans.js";
 import { latestEvents } from "../../store/events.js";
 import {
   type HireRow,
@@ -18,7 +19,7 @@ import { bookNow, type DeskParts, type Entry, formId, hireState, send } from "..
 import { deskPage, unknownPage, type Who } from "../frame.js";
 import { hireIdOf, keptPage, linksShown } from "../links/made.js";
 import { readNewHire } from "../read-forms.js";
-import { blockedVans, knownPlate } from "../vans/blocked.js";
+import { blockedVans } from "../vans/blocked.js";
 import { blockedLine, nameIn } from "../vans/blocks.js";
 import { newHirePage } from "./form.js";
 import { hirePage, logPart } from "./page.js";
@@ -84,9 +85,8 @@ export function hireRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): R
         return send(res, 400, deskPage("Add a hire", who, page));
       }
       const links = await linksOnce(JSON.stringify([who.contact, key, read.booking]), async () => {
-        // The same van however its plate is spelt: its faults would else not follow it.
         const { van } = read.booking;
-        van.registration = (await knownPlate(db, van.registration)) ?? van.registration;
+        van.registration = (await knownPlates(db))(van.registration);
         const made = await parts.makeHire(read.booking, `desk:${who.contact}:${key}`);
         return made.links;
       });

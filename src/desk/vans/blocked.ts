@@ -1,7 +1,6 @@
 /** Which vans may not go out now, by registration; for the lists of the desk. */
 import type { Instant } from "../../calendar.js";
 import { overdue, vansCare } from "../../store/care/vans.js";
-import { vansKnown } from "../../store/hires.js";
 import type { Db } from "../../store/tables.js";
 import { type Block, blocksOf } from "../../vans/blocks.js";
 import { newVan } from "../../vans/van.js";
@@ -17,12 +16,4 @@ export async function blockedVans(db: Db, now: Instant): Promise<Map<string, Blo
     if (blocks.length > 0) found.set(registration, blocks);
   }
   return found;
-}
-
-const bare = (plate: string): string => plate.replace(/[\s-]/g, "").toUpperCase();
-
-/** How the plate of a van that is known is spelt; undefined for a new one. */
-export async function knownPlate(db: Db, plate: string): Promise<string | undefined> {
-  const vans = await vansKnown(db);
-  return vans.find((v) => bare(v.registration) === bare(plate))?.registration;
 }

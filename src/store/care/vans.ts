@@ -1,16 +1,25 @@
 /** Vans for the desk: what their own lanes hold, which hires are not back, and what was read on them. */
-import type { Instant } from "../../calendar.js";
+import { after, type Instant } from "../../calendar.js";
 import type { LaneState } from "../../hires/hire.js";
 import type { OilMark, Reading } from "../../post.js";
 import type { NotBack } from "../../vans/blocks.js";
 import type { Van } from "../../vans/van.js";
 import { loadLane, vanLane } from "../hires.js";
-import type { Db } from "../tables.js";
+import type { Db, Tables } from "../tables.js";
 
 /** What is known of one van; undefined where nothing ever happened to it. */
 export async function vanOf(db: Db, registration: string): Promise<Van | undefined> {
   const { state } = await loadLane(db, vanLane(registration));
   return state?.kind === "van" ? state.van : undefined;
+}
+
+const bare = (plate: string): string => plate.replace(/[\s-]/g, "").toUpperCase();
+
+/** Spells a plate as the van that is known by it does: its faults would else not follow it. */
+export async function knownPlates(db: Db): Promise<(plate: string) => string> {
+  const rows = await db.selectFrom("vans").select("registration").execute();
+  const known = new Map(rows.map((v) => [bare(v.registration), v.registration]));
+  return (plate) => known.get(bare(plate)) ?? plate;
 }
 
 /** All vans to which something happened, by registration. */
@@ -84,6 +93,11 @@ export async function readingsOf(db: Db, registration: string, limit = 200): Pro
 
 export type VanHire = { id: string; surname: string; pickupAt: Instant; returnAt: Instant };
 
+type VanHireRow = Pick<Tables["hires"], "id" | "surname" | "pickup_at" | "return_at">;
+const vanHire = ({ id, surname, pickup_at, return_at }: VanHireRow): VanHire => ({
+  ...{ id, surname, pickupAt: pickup_at as Instant, returnAt: return_at as Instant },
+});
+
 /** The hires of a van, the latest first. */
 export async function hiresOfVan(db: Db, registration: string, limit = 20): Promise<VanHire[]> {
   const rows = await db
@@ -94,10 +108,24 @@ export async function hiresOfVan(db: Db, registration: string, limit = 20): Prom
     .orderBy("pickup_at", "desc")
     .limit(limit)
     .execute();
-  return rows.map((r) => ({
-    id: r.id,
-    surname: r.surname,
-    pickupAt: r.pickup_at as Instant,
-    returnAt: r.return_at as Instant,
-  }));
+  return rows.map(vanHire);
+}
+
+/** The booked hires of a van from a day before an instant to a day after another, whether back or not. */
+export async function hiresAround(
+  db: Db,
+  registration: string,
+  from: Instant,
+  to: Instant,
+): Promise<VanHire[]> {
+  const rows = await db
+    .selectFrom("hires")
+    .select(["id", "surname", "pickup_at", "return_at"])
+    .where("registration", "=", registration)
+    .where("status", "=", "booked")
+    .where("return_at", ">", after(from, -24 * 60))
+    .where("pickup_at", "<", after(to, 24 * 60))
+    .orderBy("pickup_at")
+    .execute();
+  return rows.map(vanHire);
 }

@@ -1,0 +1,92 @@
+/** Changes of a booking: what differs, what comes of it, and who else has the van then. Pure. */
+import type { Instant } from "../calendar.js";
+import { minuteMs } from "../calendar.js";
+import type { Booking, BookingChange } from "../post.js";
+
+/** Everything of a booking that others may set: what a change is a part of. */
+export type Content = Required<BookingChange>;
+
+/** A booking as its content: without the ids of the hire and of its people. */
+export const contentOf = (b: Booking): Content => ({
+  van: { registration: b.van.registration, type: b.van.type },
+  ...{ pickupAt: b.pickupAt, returnAt: b.returnAt, zone: b.zone, region: b.region, lang: b.lang },
+  surname: b.surname,
+  status: b.status,
+  people: b.people.map(({ name, phone }) => ({ name, ...(phone ? { phone } : {}) })),
+});
+
+/** The fields of `next` that are not as in `last`. */
+export function changeBetween(last: Content, next: Content): BookingChange {
+  const differs = Object.entries(next).filter(
+    ([name, value]) => JSON.stringify(value) !== JSON.stringify(last[name as keyof Content]),
+  );
+  return Object.fromEntries(differs);
+}
+
+type People = Booking["people"];
+const same = (a: string, b: string): boolean => a.trim().toLowerCase() === b.trim().toLowerCase();
+
+/**
+ * The people of a changed booking. Who has the same name stays the same person, with the channels and the phone
+ * that are known; else who stands in the same place does (a name put right); the rest are new.
+ */
+function peopleOf(before: People, names: NonNullable<BookingChange["people"]>): People {
+  const free = new Set(before);
+  const take = (person: People[number] | undefined) => {
+    if (!person || !free.delete(person)) return undefined;
+    return person;
+  };
+  const byName = names.map(({ name }) => take([...free].find((p) => same(p.name, name))));
+  const known = byName.map((person, i) => person ?? take(before[i]));
+  let last = Math.max(0, ...before.map((p) => Number(/\d+$/.exec(p.id)?.[0] ?? 0)));
+  return names.map(({ name, phone }, i) => {
+    const was = known[i];
+    const number = phone ?? was?.phone;
+    return {
+      id: was?.id ?? `p${++last}`,
+      name,
+      booker: i === 0,
+      ...(number ? { phone: number } : {}),
+    };
+  });
+}
+
+/** The booking after a change. Undefined where its return would not be after its pick-up, or nobody be on it. */
+export function changed(booking: Booking, change: BookingChange): Booking | undefined {
+  const { people, ...rest } = change;
+  const after: Booking = {
+    ...booking,
+    ...rest,
+    ...(people ? { people: peopleOf(booking.people, people) } : {}),
+  };
+  return after.returnAt > after.pickupAt && after.people.length > 0 ? after : undefined;
+}
+
+/** A new booking of a content. */
+export const bookingOf = (hire: Booking["hire"], { people, ...rest }: Content): Booking => ({
+  hire,
+  ...rest,
+  people: peopleOf([], people),
+});
+
+/** Another hire of the van. */
+export type OtherHire = { id: string; surname: string; pickupAt: Instant; returnAt: Instant };
+export type Clash = OtherHire & { how: "overlaps" | "too-close"; leftMin: number };
+
+/** So much time between two hires of one van is usually needed. Common practice, no source. */
+const betweenMin = 180;
+
+/** The other hires of its van that a booking overlaps, or leaves too little time to make the van ready. */
+export function clashesOf(
+  booking: Pick<Booking, "hire" | "pickupAt" | "returnAt" | "status">,
+  others: readonly OtherHire[],
+): Clash[] {
+  if (booking.status === "cancelled") return [];
+  return others.flatMap((other): Clash[] => {
+    if (other.id === booking.hire) return [];
+    const gap = Math.max(other.pickupAt - booking.returnAt, booking.pickupAt - other.returnAt);
+    const leftMin = Math.floor(gap / minuteMs);
+    if (leftMin >= betweenMin) return [];
+    return [{ ...other, how: gap < 0 ? "overlaps" : "too-close", leftMin }];
+  });
+}
