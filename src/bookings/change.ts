@@ -1,6 +1,5 @@
 /** Changes of a booking: what differs, what comes of it, and who else has the van then. Pure. */
-import type { Instant } from "../calendar.js";
-import { minuteMs } from "../calendar.js";
+import { type Instant, minuteMs } from "../calendar.js";
 import type { Booking, BookingChange } from "../post.js";
 
 /** Everything of a booking that others may set: what a change is a part of. */
@@ -15,13 +14,27 @@ export const contentOf = (b: Booking): Content => ({
   people: b.people.map(({ name, phone }) => ({ name, ...(phone ? { phone } : {}) })),
 });
 
-/** The fields of `next` that are not as in `last`. */
-export function changeBetween(last: Content, next: Content): BookingChange {
-  const differs = Object.entries(next).filter(
-    ([name, value]) => JSON.stringify(value) !== JSON.stringify(last[name as keyof Content]),
-  );
-  return Object.fromEntries(differs);
+const minute = (at: Instant): number => Math.floor(at / minuteMs);
+
+/** Whether two values of a field say the same: times by the minute, and a phone that is not given is no other one. */
+function says(field: string, last: Content, next: Content): boolean {
+  if (field === "pickupAt" || field === "returnAt")
+    return minute(last[field]) === minute(next[field]);
+  if (field === "people")
+    return (
+      last.people.length === next.people.length &&
+      next.people.every(({ name, phone }, i) => {
+        const was = last.people[i];
+        return was?.name === name && (phone ?? was.phone) === was.phone;
+      })
+    );
+  const of = (c: Content) => JSON.stringify(c[field as keyof Content]);
+  return of(last) === of(next);
 }
+
+/** The fields of `next` that do not say the same as those of `last`. */
+export const changeBetween = (last: Content, next: Content): BookingChange =>
+  Object.fromEntries(Object.entries(next).filter(([field]) => !says(field, last, next)));
 
 type People = Booking["people"];
 const same = (a: string, b: string): boolean => a.trim().toLowerCase() === b.trim().toLowerCase();

@@ -42,7 +42,7 @@ ${who ? html`<script type="module" src="/pages/desk.js"></script>` : ""}
 ${
   who
     ? html`<header><nav aria-label="Desk"><a href="/desk">What waits</a><a href="/desk/today">Today</a><a href="/desk/hires">Vans on the road</a><a href="/desk/vans">Vans</a><a href="/desk/replies">Answers</a><a href="/desk/notices">Notices</a><a href="/desk/roster">Roster</a><a href="/desk/bookings">Bookings</a></nav>
-<form role="search" action="/desk/find" id="find"><label class="unseen" for="find-q">Find a hire: registration, surname, or last digits of a phone</label><input type="search" id="find-q" name="q" placeholder="Find: van, name, phone" autocomplete="off" minlength="2" maxlength="60" required><button>Find</button><div id="found" role="region" aria-label="Found" aria-live="polite" hidden></div></form>
+<form role="search" action="/desk/find" id="find"><label class="unseen" for="find-q">Find a hire: registration, surname, or last digits of a phone</label><input type="search" id="find-q" name="q" placeholder="Van, name, phone" autocomplete="off" minlength="2" maxlength="60" required><button>Find</button><div id="found" role="region" aria-label="Found" aria-live="polite" hidden></div></form>
 <p class="who">${who.name} <button type="button" id="sound">Switch on sound</button></p>
 <form method="post" action="/desk/leave"><input type="hidden" name="csrf" value="${who.csrf}"><button>Sign out</button></form></header>`
     : ""

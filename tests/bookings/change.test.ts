@@ -23,6 +23,14 @@ describe("a change", () => {
     });
     expect(changeBetween(contentOf(base), contentOf(base))).toEqual({});
   });
+  it("is none where only seconds differ, or a phone is not given", () => {
+    const next = contentOf({ ...base, returnAt: later(base.returnAt, 0.5) });
+    expect(changeBetween(contentOf(base), next)).toEqual({});
+    const bare = { ...next, people: [{ name: "Ann" }, { name: "Ben" }] };
+    expect(changeBetween(contentOf(base), bare)).toEqual({});
+    const phone = { ...bare, people: [{ name: "Ann", phone: "07700 900501" }, { name: "Ben" }] };
+    expect(changeBetween(contentOf(base), phone)).toEqual({ people: phone.people });
+  });
   // [names given, who they are: id and phone]
   it.each([
     [

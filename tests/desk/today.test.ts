@@ -22,9 +22,11 @@ const mark = (fields: Record<string, string>) =>
 beforeAll(async () => {
   service = await openWebHouse("curlew", ["Ann"], { clock });
   morag = await enterDesk(service.url);
-  const known = await service.house.laneState(service.lane);
-  if (known?.kind !== "hire") throw new Error("no hire");
-  const { booking } = known.hire;
+  const booking = await vi.waitFor(async () => {
+    const known = await service.house.laneState(service.lane);
+    if (known?.kind !== "hire") throw new Error("no hire yet");
+    return known.hire.booking;
+  });
   // Due back at 12:00; the next hirers come at 14:30, and all steps take three hours.
   const body = { kind: "booked", booking: { ...booking, returnAt: later(noon, -60) } } as const;
   await service.house.file({ key: "cut", lane: service.lane, receivedAt: noon, body });

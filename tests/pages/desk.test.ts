@@ -1,7 +1,7 @@
 /** The desk's pages in Chromium, as one person uses them: keyboard, two at once, a phone of 320 px, and nothing that axe names. */
 import axe from "axe-core";
 import type { Page } from "playwright-core";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import { after as later } from "../../src/calendar.js";
 import type { HireId } from "../../src/post.js";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
@@ -16,9 +16,11 @@ describe.skipIf(!executablePath)("the desk, in the browser", () => {
     service = await openWebHouse("curlew");
     const { house } = service;
     const now = house.clock.now();
-    const state = await house.laneState(service.lane);
-    if (state?.kind !== "hire") throw new Error("no hire");
-    const { booking } = state.hire;
+    const booking = await vi.waitFor(async () => {
+      const state = await house.laneState(service.lane);
+      if (state?.kind !== "hire") throw new Error("no hire yet");
+      return state.hire.booking;
+    });
     const next = { hire: "h2" as HireId, surname: "MacKenzie-Hawthorn-Farquharson" };
     await house.makeHire({ ...booking, ...next, pickupAt: later(now, 60) });
     const cut = { kind: "changed", by: "callum", change: { returnAt: later(now, -90) } } as const;

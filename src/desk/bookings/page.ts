@@ -53,7 +53,7 @@ export const problemsPage = (
   id: string,
   typed: string,
 ): Html => html`<h1>Nothing was kept</h1><p role="alert" class="wrong">${problems.length} ${problems.length === 1 ? "thing is" : "things are"} not right. Mend the file, and look at it again.</p>
-<table class="stack"><thead><tr><th scope="col">Line</th><th scope="col">Column</th><th scope="col">What is wrong</th><th scope="col">What would be right</th></tr></thead><tbody>${problems.slice(0, 500).map((p) => html`<tr><th scope="row">${p.line}</th><td data-label="Column">${p.column || "the whole line"}</td><td data-label="Wrong">${p.wrong}</td><td data-label="Right">${p.right}</td></tr>`)}</tbody></table>
+<table class="stack"><thead><tr><th scope="col">Line</th><th scope="col">Column</th><th scope="col">What is wrong</th><th scope="col">What would be right</th></tr></thead><tbody>${problems.slice(0, 500).map((p) => html`<tr><th scope="row" data-label="Line">${p.line}</th><td data-label="Column">${p.column || "the whole line"}</td><td data-label="Wrong">${p.wrong}</td><td data-label="Right">${p.right}</td></tr>`)}</tbody></table>
 <form method="post" action="/desk/bookings/import" class="fields wide">${formKeys(who, id)}${fileField(typed)}<button class="main">Look at it again</button></form>`;
 
 const resultWords = { made: "+ new", changed: "→ changed", same: "= as it is" } as const;
@@ -73,7 +73,7 @@ export function dryRunPage(
       result === "changed"
         ? changes.join("; ") || "nothing that is not so already"
         : `${sayTime(c.pickupAt, now, c.zone)} to ${sayTime(c.returnAt, now, c.zone)}${c.status === "cancelled" ? ", cancelled" : ""}`;
-    return html`<tr><th scope="row">${line.line}</th><td data-label="Reference">${line.reference}</td><td data-label="It is"><b>${resultWords[result]}</b></td><td data-label="Van"><span class="plate">${c.van.registration}</span> ${c.surname}</td><td data-label="What">${what}${clashes.map((k) => html`<br><span class="${k.how === "overlaps" ? "over" : "near"}"><span aria-hidden="true">${k.how === "overlaps" ? "■" : "◆"}</span> ${k.how === "overlaps" ? "van promised twice" : "little time between"}: ${k.surname}</span>`)}</td></tr>`;
+    return html`<tr><th scope="row" data-label="Line">${line.line}</th><td data-label="Reference">${line.reference}</td><td data-label="It is"><b>${resultWords[result]}</b></td><td data-label="Van"><span class="plate">${c.van.registration}</span> ${c.surname}</td><td data-label="What">${what}${clashes.map((k) => html`<br><span class="${k.how === "overlaps" ? "over" : "near"}"><span aria-hidden="true">${k.how === "overlaps" ? "■" : "◆"}</span> ${k.how === "overlaps" ? "van promised twice" : "little time between"}: ${k.surname}</span>`)}</td></tr>`;
   };
   const acts = count("made") + count("changed");
   return html`<h1>What the file would do</h1><p>${count("made")} new, ${count("changed")} changed, ${count("same")} as they are. Nothing is kept yet.</p>

@@ -41,10 +41,6 @@ export function changeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
       ...contentOf(read.booking),
       status: booking.status,
     });
-    // The form has one phone: what is not asked for there stays. Nothing changed where the names did not.
-    const after = changed(booking, change);
-    if (after && JSON.stringify(after.people) === JSON.stringify(booking.people))
-      delete change.people;
     // Seen again after somebody else's change: only what this form changed is asked for.
     const only = body["only"]?.split(",");
     return only
