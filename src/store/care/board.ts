@@ -9,24 +9,21 @@ import type { Db, Tables } from "../tables.js";
 const backMin = 3 * 24 * 60;
 
 async function rows(db: Db, now: Instant): Promise<Tables["hires"][]> {
-  return db
-    .selectFrom("hires")
-    .selectAll("hires")
-    .where("status", "=", "booked")
+  const booked = db.selectFrom("hires").where("status", "=", "booked");
+  const back = await booked
+    .select((q) => q.fn.max("return_record_at").as("at"))
+    .where("return_record_at", "is not", null)
+    .groupBy("registration")
+    .execute();
+  // However long a van has stood: the hire that had it last.
+  const last = back.flatMap(({ at }) => (at === null ? [] : [at]));
+  return booked
+    .selectAll()
     .where((q) =>
       q.or([
         q("return_record_at", "is", null),
         q("return_record_at", ">=", after(now, -backMin)),
-        // However long a van has stood: the hire that had it last.
-        q(
-          "return_record_at",
-          "=",
-          q
-            .selectFrom("hires as same")
-            .select((s) => s.fn.max("same.return_record_at").as("last"))
-            .whereRef("same.registration", "=", "hires.registration")
-            .where("same.status", "=", "booked"),
-        ),
+        ...(last.length > 0 ? [q("return_record_at", "in", last)] : []),
       ]),
     )
     .orderBy("pickup_at")

@@ -9,7 +9,7 @@ import { up as phones } from "./0003-phones.js";
 import { up as roster } from "./0004-roster.js";
 import { up as records } from "./0005-records.js";
 import { up as care } from "./0006-care.js";
-import { up as bookings } from "./0009-bookings.js";
+import { up as bookings } from "./0007-bookings.js";
 
 export type Migration = { name: string; up(db: Db, engine: Engine): Promise<void> };
 
@@ -21,7 +21,7 @@ export const migrations: readonly Migration[] = [
   { name: "0004-roster", up: roster },
   { name: "0005-records", up: records },
   { name: "0006-care", up: care },
-  { name: "0009-bookings", up: bookings },
+  { name: "0007-bookings", up: bookings },
 ];
 
 /**
