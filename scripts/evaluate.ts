@@ -110,7 +110,16 @@ function besides(): void {
   if (tests.length > 0) {
     head("Ranking alone, beside general-purpose libraries (to tune on; the slow ones on a sample)");
     for (const peer of [ours(words), ...peers])
-      console.log(told(trial(peer, items, tests, peer.name.startsWith("fuse") ? 40 : undefined)));
+      console.log(
+        told(
+          trial(
+            peer,
+            items,
+            tests,
+            peer.name.startsWith("fuse") ? 20 : peer.name === "ours" ? undefined : 200,
+          ),
+        ),
+      );
     head("What each part adds: ranking with one part left out (to tune on)");
     const without: Record<string, Change> = {
       speller: { spell: false },
