@@ -28,7 +28,7 @@ const fields = {
 } as const;
 
 /** Dangers are told in more ways than anything else: so many times more of their texts are learnt from. */
-const dangerous = 3;
+const dangerous = 6;
 
 /** Which texts the model is trained on: at most so many of each entry, spread evenly over its asks. */
 function lessonsOf(docs: readonly { i: number }[], most: (item: number) => number): number[] {
