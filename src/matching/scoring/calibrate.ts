@@ -15,7 +15,7 @@ export type Scale = Readonly<{
 }>;
 export const scale: Scale = {
   sharp: 0.55,
-  ours: [-10.5, 0.85, 3.6, 0.88, 0.165, 0.6, 0],
+  ours: [-11.7, 1.05, 2.53, 0.67, 0.171, -1.74, 0.03],
   exact: 6,
 };
 
