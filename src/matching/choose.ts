@@ -189,7 +189,9 @@ function clearPieces(
     const whole = m.likely.best.find((b) => b.item === best.item)?.p ?? 0;
     const clear = trouble
       ? best.p >= second.trouble && whole >= second.whole
-      : part.asks && best.p >= second.asked;
+      : part.asks
+        ? best.p >= (best.item === m.likely.best[0]?.item ? second.leading : second.asked)
+        : best.p >= second.told && whole >= second.share;
     const before = found.find((f) => f.entry.id === entry.id);
     if (before) before.p = Math.max(before.p, best.p);
     else if (clear) found.push({ entry, p: best.p, i });

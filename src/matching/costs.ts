@@ -61,5 +61,17 @@ export const prior = {
   related: 2,
 } as const;
 
-/** From which probability a second matter of a message is answered or triaged as well. */
-export const second = { asked: 0.6, trouble: 0.7, whole: 0.05, effect: 0.2, both: 0.7 } as const;
+/**
+ * From which probability a matter of a message with several is answered or triaged: `asked` in its own piece,
+ * `leading` where the whole message leads to it too, `told` without being asked, if it has its `share` of the whole.
+ */
+export const second = {
+  asked: 0.6,
+  leading: 0.45,
+  told: 0.85,
+  share: 0.1,
+  trouble: 0.7,
+  whole: 0.05,
+  effect: 0.2,
+  both: 0.7,
+} as const;

@@ -2,9 +2,9 @@
 import { plain, sentences } from "../words.js";
 
 const asking =
-  /^(how|where|what|when|which|who|why|can|could|may|is|are|do|does|did|should|shall|must|will|would|have|has|any|tell|show|need|want)\b/;
+  /^(how|where|what|when|which|who|why|hwo|wot|whts?|hwat|wath|wher|whre|hwere|wich|wen|cna|coul*d|coold|could|may|is|are|do|does|did|should|shall|must|will|would|have|has|any|tell|show|need|want)\b/;
 const askingAnywhere =
-  /\?|\b(how (do|does|to|can|is|are|much|many|long|far|often|should|about)|where (is|are|do|does|can|should|to)|what (is|are|do|does|about|if|time|kind|happens)|which (one|way|button|side|is)|can (i|we|you)|could (you|we|i)|is there|are there|do (we|i|you)|should (i|we)|when (do|does|is|can|should|are)|wondering|need to know|tell me|any idea|any chance|not sure (how|where|what|which|if)|no idea (how|where|what)|want to know|can not find|looking for)\b/;
+  /\?|\b(how (do|does|to|can|is|are|much|many|long|far|often|should|about)|where (is|are|do|does|can|should|to)|what (is|are|do|does|about|if|time|kind|happens)|which (one|way|button|side|is)|can (i|we|you)|could (you|we|i)|is there|are there|do (we|i|you)|should (i|we)|when (do|does|is|can|should|are)|wondering|asking|need to know|tell me|any idea|any chance|not sure (how|where|what|which|if)|no idea (how|where|what)|want to know|can not find|looking for)\b/;
 
 /** Few words without a subject name a matter rather than tell a background: "toilet full", "tolls on the bridge". */
 const telling = /\b(i|we|he|she|they|it|my|our|his|her|there|wife|husband|kids)\b/;
