@@ -24,7 +24,7 @@ export function understand(matcher: Matcher, said: Words): Choice {
     ...(said.lang ? { lang: said.lang } : {}),
   });
   const choice = unclearLight(matcher, choose(matcher, { ...said, text, danger }));
-  return settledByFigures(choice, matcher, said.van, text);
+  return settledByFigures(choice, matcher, said);
 }
 
 /**
@@ -45,7 +45,7 @@ function unclearLight({ book }: Matcher, choice: Choice): Choice {
 }
 
 const asks =
-  /\?|(?:^|[,.;:])\W*(?:how|can|could|will|would|is|are|do|does|did|what|which|enough)\b/i;
+  /\?|(?:^|[,.;:])\W*(?:how|can|could|will|would|is|are|do|does|did|what|which|enough)\b|\b(?:can|will|does|do|is) (?:the|this|our|we|it)\b/i;
 /** Words of a light or a fault: figures beside them are what it shows. */
 const shows = /\b(?:lights?|lamp|warning|message|symbol|display|beep\w*|flash\w*|came on)\b/i;
 /** Probabilities from which figures decide, and where one of them is still lacking. Set by hand, not tuned. */
@@ -53,11 +53,13 @@ const least = { told: 0.2, lacking: 0.5 };
 
 /**
  * Of the choices to be offered, the one whose sum the words give, or the first one where it only lacks a figure:
- * what is asked with a figure is hardly about anything else. Nothing changes for lights and faults.
+ * what is asked with a figure, or told after it was asked for, is hardly about anything else. Nothing changes for lights and faults.
  */
-function settledByFigures(choice: Choice, matcher: Matcher, van: VanType, text: string): Choice {
+function settledByFigures(choice: Choice, matcher: Matcher, said: Words): Choice {
+  const { text, van, context } = said;
   if (choice.outcome !== "choices" || choice.doubt || choice.danger) return choice;
-  if (!asks.test(text) || shows.test(text)) return choice;
+  const goesOn = choice.entries[0]?.id === context?.lastEntries[0];
+  if (!(goesOn || asks.test(text)) || shows.test(text)) return choice;
   const { sums } = matcher.book;
   const facts = { van, sums, values: new Map<string, string>(), distanceUnit: "miles" } as const;
   const found = choice.entries.find(({ id, p }, i) => {
