@@ -36,7 +36,7 @@ import { staffTarget } from "./store/addresses/answers.js";
 import { revisePublished } from "./store/care/calendars.js";
 import { eventsOfPerson, findButton } from "./store/events.js";
 import { laneOf, whose } from "./store/hires.js";
-import { findLink, makeLink, newCalendarLink, revokeLinks } from "./store/tokens.js";
+import { findLink, makeLink, newCalendarLink, newCardLink, revokeLinks } from "./store/tokens.js";
 import { ordersOf, weakIn } from "./triage/reached.js";
 import { type Figures, openFigures } from "./watch/figures.js";
 import { watchRoutes } from "./watch/routes.js";
@@ -199,11 +199,13 @@ function webApp({ house, settings, door, streams, photos, sealed, figures }: Web
   app.use(
     webchatRoutes({
       ...shared,
-      findLink: (token, kind) => findLink(db, token, kind),
+      findLink: (token, kind) =>
+        kind === "chat" ? findLink(db, token, "chat", "card") : findLink(db, token, kind),
       makeCookie: (hire, person) => makeLink(db, { hire, person, kind: "cookie" }, clock.now()),
       eventsOfPerson: (lane, person, since) => eventsOfPerson(db, lane, person, since),
       publicUrl: settings.publicUrl,
       wordsOf: slicer(house.matcher),
+      makeCardLink: (hire, person) => newCardLink(db, hire, person, clock.now()),
       makeCalendarLink: (hire, person) => newCalendarLink(db, hire, person, clock.now()),
       stopCalendarLinks: (hire, person) =>
         revokeLinks(db, { hire, person, kinds: ["calendar"] }, clock.now()),

@@ -25,6 +25,7 @@ const lookAgainMs = 60_000;
 let ofConnection = false;
 const tell = (text: string, connection = false) => {
   ofConnection = connection;
+  state.classList.toggle("unseen", noSignal.shown && ofConnection);
   if (state.textContent !== text) state.textContent = text;
 };
 const nearEnd = () => window.innerHeight + window.scrollY > document.body.scrollHeight - 200;
@@ -43,6 +44,8 @@ const queue: Queue = new Queue(kept, () => {
 });
 
 const noSignal = new NoSignal(find("#no-signal"), () => {
+  // The panel says the same and more; the line stays for screen readers.
+  state.classList.toggle("unseen", noSignal.shown && ofConnection);
   if (nearEnd() || queue.items.length > 0) toEnd();
 });
 
@@ -92,11 +95,11 @@ async function catchUp(): Promise<void> {
   }
 }
 function offline(): void {
-  noSignal.begin(!navigator.onLine);
   const words = navigator.onLine
     ? "Connecting …"
     : "No signal: what you write waits here, and nobody has been told. In danger, ring.";
   tell(words, true);
+  noSignal.begin(!navigator.onLine);
 }
 
 let stream: EventSource | undefined;

@@ -71,7 +71,7 @@ export class Waiting {
       this.#list.append(element);
     }
     element.className = `mine ${q.state}`;
-    const note = element.querySelector(".sending");
+    const note = element.querySelector(".how");
     const told = q.state === "refused" && q.why ? `${words.refused}: ${q.why}` : words[q.state];
     if (note && note.textContent !== told) note.textContent = told;
     const again = element.querySelector<HTMLElement>(".again");
@@ -88,7 +88,7 @@ export class Waiting {
     item.append(text);
     if (q.path === "photo") void this.#preview(item, q.id);
     const note = document.createElement("p");
-    note.className = "sending";
+    note.className = "how";
     const act = document.createElement("p");
     act.className = "taps";
     const again = button("Try again", () => this.#act.retry(q.id));

@@ -118,7 +118,7 @@ export type Tables = {
     token_hash: string;
     hire: string;
     person: string;
-    kind: "chat" | "cookie" | "calendar";
+    kind: "chat" | "cookie" | "calendar" | "card";
     made_at: number;
     revoked_at: number | null;
   };

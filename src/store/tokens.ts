@@ -5,7 +5,8 @@ import type { HireId } from "../post.js";
 import { within } from "./open.js";
 import type { Db } from "./tables.js";
 
-export type LinkKind = "chat" | "cookie" | "calendar";
+/** `card`: what a printed card says; it opens the same page as a chat link. */
+export type LinkKind = "chat" | "cookie" | "calendar" | "card";
 export type Link = { hire: HireId; person: string; kind: LinkKind };
 
 /** A fresh token: 128 bits, 22 letters that are safe in a path and in Telegram's start parameter. */
@@ -24,14 +25,18 @@ export async function makeLink(db: Db, link: Link, now: Instant): Promise<string
   return token;
 }
 
-/** Whose link a token is; undefined when unknown or revoked. `kind`: only of this kind. */
-export async function findLink(db: Db, token: string, kind?: LinkKind): Promise<Link | undefined> {
+/** Whose link a token is; undefined when unknown or revoked. `kinds`: only of these. */
+export async function findLink(
+  db: Db,
+  token: string,
+  ...kinds: LinkKind[]
+): Promise<Link | undefined> {
   let query = db
     .selectFrom("links")
     .select(["hire", "person", "kind"])
     .where("token_hash", "=", hashToken(token))
     .where("revoked_at", "is", null);
-  if (kind) query = query.where("kind", "=", kind);
+  if (kinds.length > 0) query = query.where("kind", "in", kinds);
   const row = await query.executeTakeFirst();
   return row && { hire: row.hire as HireId, person: row.person, kind: row.kind };
 }
@@ -53,11 +58,24 @@ export async function revokeLinks(
   return Number(result.numUpdatedRows);
 }
 
-/** A new chat link for a person. The old one stops working, and so do their browsers and calendars. */
+/** A new chat link for a person. The old one stops working, and so do their browsers, calendars and cards. */
 export async function newLink(db: Db, hire: HireId, person: string, now: Instant): Promise<string> {
   return within(db, async (tx) => {
-    await revokeLinks(tx, { hire, person, kinds: ["chat", "cookie", "calendar"] }, now);
+    await revokeLinks(tx, { hire, person, kinds: ["chat", "cookie", "calendar", "card"] }, now);
     return makeLink(tx, { hire, person, kind: "chat" }, now);
+  });
+}
+
+/** The link of a person's printed card; the one of the card before stops working. */
+export async function newCardLink(
+  db: Db,
+  hire: HireId,
+  person: string,
+  now: Instant,
+): Promise<string> {
+  return within(db, async (tx) => {
+    await revokeLinks(tx, { hire, person, kinds: ["card"] }, now);
+    return makeLink(tx, { hire, person, kind: "card" }, now);
   });
 }
 

@@ -3,6 +3,7 @@ import { brotliCompressSync, gzipSync } from "node:zlib";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { eventsOfPerson } from "../../src/store/events.js";
+import { book } from "../kit/hire.js";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
 import { executablePath, openWindows, type Windows } from "./browser.js";
 
@@ -127,6 +128,48 @@ describe.runIf(executablePath)("the hirer's phone without signal", () => {
     expect(written.length).toBe(3);
     for (const at of written.slice(1)) expect(at).toBeLessThan(before);
     expect([...written].sort((one, other) => one - other)).toEqual(written);
+  }, 60_000);
+
+  it("replaces what is kept when the book changes, and leaves nothing behind once the hire is over", async () => {
+    const phone = await visited(2);
+    const names = () => phone.evaluate(() => caches.keys());
+    const [first] = await names();
+    expect(await names()).toHaveLength(1);
+    const { hash } = book;
+    try {
+      Object.assign(book, { hash: "another book" });
+      await phone.reload();
+      await phone.locator("#kept", { hasText: "works without signal" }).waitFor();
+      const [second, ...more] = await names();
+      expect(more).toEqual([]);
+      expect(second).not.toBe(first);
+    } finally {
+      Object.assign(book, { hash });
+    }
+    const state = await service.house.laneState(service.lane);
+    if (state?.kind !== "hire") throw new Error("the hire is gone");
+    const now = service.house.clock.now();
+    await service.house.file({
+      key: "ended",
+      lane: service.lane,
+      receivedAt: now,
+      body: { kind: "booked", booking: { ...state.hire.booking, status: "cancelled" } },
+    });
+    await expect
+      .poll(async () => {
+        const after = await service.house.laneState(service.lane);
+        return after?.kind === "hire" && after.hire.booking.status;
+      })
+      .toBe("cancelled");
+    await phone.reload();
+    await phone.locator(".over").waitFor();
+    // The worker answers the page once it has looked.
+    await phone.evaluate(async () => {
+      while ((await caches.keys()).length > 0)
+        await new Promise((again) => requestAnimationFrame(again));
+    });
+    await cut(phone, true);
+    await expect(phone.goto(`${service.url}/chat/guide`)).rejects.toThrow();
   }, 60_000);
 
   it("keeps at most 400 kB, compressed, for each van type", async () => {

@@ -5,7 +5,7 @@ import { type Html, html } from "../../pages/html.js";
 import type { Booking } from "../../post.js";
 import type { TripEvent } from "../../store/events.js";
 import { phrase, type Voice } from "../../wording/say.js";
-import { dayWords, dial, messageHtml, tapped, type View } from "./message.js";
+import { dayWords, dial, linked, messageHtml, tapped, type View } from "./message.js";
 import { callOrder, whoToRing } from "./ring.js";
 
 type Shell = {
@@ -41,11 +41,13 @@ ${body}
 </body>
 </html>`;
 
-/** What a link shows first; nothing is used up by looking at it. */
-export const openPage = (firm: string, token: string): Html =>
+/** What a link shows first: who to ring, and the way in. Nothing is used up by looking at it. */
+export const openPage = (voice: Voice, emergency: readonly string[], token: string): Html =>
   shell(
-    firm,
-    html`<main class="plain"><h1>${firm}</h1>
+    voice.book.firm.name,
+    html`<header class="top"><p class="van">${voice.van.name}</p>
+${whoToRing(voice, emergency)}</header>
+<main class="plain"><h1>${voice.book.firm.name}</h1>
 <p>This link opens the page of your hire on this device.</p>
 <form method="post" action="/h/${token}" id="open"><button class="big">Open my van's page</button></form></main>`,
     { script: "open" },
@@ -81,9 +83,12 @@ export type ChatPage = {
 };
 
 /** Shown by the page's script where there is no signal; what it says is true whatever was written before. */
-const noSignal = (voice: Voice): Html => html`<section id="no-signal" hidden aria-label="No signal">
-<p><b>${phrase(voice, "no-signal")}</b> ${phrase(voice, "no-signal-ring")}</p>
-<p>${phrase(voice, "rang-twice")}</p>
+const noSignal = (
+  voice: Voice,
+  view: View,
+): Html => html`<section id="no-signal" hidden aria-label="No signal">
+<p><b>${phrase(voice, "no-signal")}</b> ${linked(phrase(voice, "no-signal-ring"), view)}</p>
+<p>${linked(phrase(voice, "rang-twice"), view)}</p>
 <div class="found"></div>
 <p class="taps"><a class="button" href="/chat/steps">Step by step</a></p>
 </section>`;
@@ -109,15 +114,15 @@ ${callOrder(voice, view.emergency)}
 <p class="earlier"><a href="/chat/calendar">Reminders in my calendar</a></p>
 ${more ? html`<p class="earlier"><a href="/chat?all=1">Earlier messages</a></p>` : ""}
 ${over ? html`<p class="over" role="note">This hire has ended. Dangers are still heard here; for all else ring ${voice.book.firm.phone}.</p>` : ""}
-<ol id="talk" role="log" aria-live="polite" aria-label="Messages">
+<section role="log" aria-live="polite" aria-label="Messages"><ol id="talk">
 ${events.length === 0 ? html`<li class="theirs intro"><p class="line">${phrase(voice, "greeting")}</p></li>` : ""}
 ${talk}
-</ol>
+</ol></section>
 <ol id="queue" aria-label="Not yet with us"></ol>
-${noSignal(voice)}
+${noSignal(voice, view)}
 <noscript><p class="earlier"><a href="/chat#latest">Look for new messages</a></p></noscript>
 </main>
-<form id="say" method="post" action="/chat/say" autocomplete="off">
+<form id="say" method="post" action="/chat/say" autocomplete="off" aria-label="Write to us">
 <p id="state" role="status"></p>
 <label for="text" class="unseen">Write what you need or see</label>
 <textarea id="text" name="text" rows="1" maxlength="4000" required placeholder="Write here"></textarea>

@@ -4,8 +4,10 @@ import { after } from "../../calendar.js";
 import { Fault } from "../../faults.js";
 import type { Hire, LaneState } from "../../hires/hire.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
+import type { FirmFile } from "../../knowledge/schema.js";
 import type { Log } from "../../log.js";
 import type { HireId, LaneId } from "../../post.js";
+import { voiceFor } from "../../wording/say.js";
 import { openPage, sayPage } from "./page.js";
 
 export type VisitParts = {
@@ -19,6 +21,8 @@ export type VisitParts = {
   ): Promise<{ hire: HireId; person: string } | undefined>;
   makeCookie(hire: HireId, person: string): Promise<string>;
   laneState(lane: LaneId): Promise<LaneState | undefined>;
+  /** The firm as it holds now: its contacts' numbers change at the desk. */
+  firmNow(): Promise<{ firm: FirmFile }>;
 };
 
 export type Visitor = { hire: Hire; person: { id: string; name: string }; lane: LaneId };
@@ -109,7 +113,11 @@ export function openVisit(parts: VisitParts): Visit {
   router.get("/h/:token", async (req, res) => {
     const token = String(req.params["token"]);
     const link = await parts.findLink(token, "chat");
-    return link ? page(res, 200, openPage(firm.name, token)) : noLink(req, res);
+    const state = link && (await parts.laneState(laneOf(link.hire)));
+    if (state?.kind !== "hire") return noLink(req, res);
+    const { van, region, lang } = state.hire.booking;
+    const voice = voiceFor({ ...book, firm: (await parts.firmNow()).firm }, van.type, region, lang);
+    return page(res, 200, openPage(voice, regionOf(book, region).region.numbers, token));
   });
   router.post("/h/:token", async (req, res) => {
     // A page of somebody else must not put a visitor into a hire that is not theirs.

@@ -20,6 +20,7 @@ window.addEventListener("beforeprint", () => {
   for (const part of document.querySelectorAll("details")) part.open = true;
 });
 open();
+document.querySelector("#print")?.addEventListener("click", () => print());
 
 let asked = 0;
 async function find(text: string): Promise<void> {

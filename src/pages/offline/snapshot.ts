@@ -12,6 +12,8 @@ export async function keepTalk(last: number): Promise<void> {
     // What is on its way is drawn by the page itself when it opens.
     for (const part of page.querySelectorAll("#queue, #state, #no-signal .found"))
       part.replaceChildren();
+    // Sizes that script has set are not allowed as attributes.
+    for (const part of page.querySelectorAll("[style]")) part.removeAttribute("style");
     page.querySelector("#no-signal")?.setAttribute("hidden", "");
     page.querySelector("#large")?.removeAttribute("open");
     // With the headers it came with: the rules of what may run hold for the kept page too.

@@ -192,6 +192,7 @@ describe("bad input gets a clear 4xx, never a 5xx", () => {
         eventsOfPerson: () => Promise.resolve([]),
         publicUrl: "http://127.0.0.1",
         wordsOf: () => undefined,
+        makeCardLink: () => Promise.resolve("t"),
         makeCalendarLink: () => Promise.resolve("t"),
         stopCalendarLinks: () => Promise.resolve(0),
         photos: {

@@ -21,7 +21,7 @@ const shapes = { danger: ["▲", "Danger"], stop: ["■", "Do not drive on"] } a
 function screen({ id, guided, part, body, back, next }: Screen): Html {
   const [shape, words] = shapes[guided.severity];
   return html`<section class="act ${guided.severity}" id="${id}" tabindex="-1" aria-labelledby="${id}-h">
-<h2 id="${id}-h"><span aria-hidden="true">${shape}</span> <span class="unseen">${words}: </span>${guided.title}</h2>
+<h1 id="${id}-h"><span aria-hidden="true">${shape}</span> <span class="unseen">${words}: </span>${guided.title}</h1>
 <p class="part">${part}</p>
 ${body}
 <p class="go"><a class="back" href="#${back}">Back</a>${next ? html`<a class="next" href="#${next}">Next</a>` : html`<a class="next" href="/chat">Write to us</a>`}</p>
