@@ -56,10 +56,13 @@ function iconOf(size: number): Buffer {
   return icon;
 }
 
+let pieces: readonly string[] | undefined;
 /** Addresses of the browser code that is put together from several files, as pages and each other name it. */
-export function bundled(): string[] {
+export function bundled(): readonly string[] {
+  if (pieces) return pieces;
   const names = readdirSync(join(root, "dist", "pages")).filter((n) => n !== "chat-worker.js");
-  return names.map((n) => (n.includes("-") ? `/pages/${n}` : addressOf(`/pages/${n}`)));
+  pieces = names.map((n) => (n.includes("-") ? `/pages/${n}` : addressOf(`/pages/${n}`)));
+  return pieces;
 }
 
 /** Gives the files out: for good under their own mark, else asked for again each time. */

@@ -2,6 +2,7 @@
 import express, { type NextFunction, type Request, type Response, Router } from "express";
 import { Fault } from "../faults.js";
 import { html } from "../pages/html.js";
+import { shownCopy } from "../photo-copy.js";
 import { fileOf } from "../store/events.js";
 import { laneOf } from "../store/hires.js";
 import { bookingRoutes } from "./bookings/routes.js";
@@ -80,6 +81,8 @@ export function deskRoutes(parts: DeskParts): Router {
       const file = await fileOf(db, laneOf(String(req.query["hire"] ?? "")), id);
       const bytes = file && (await parts.photos.load(id));
       if (!bytes) return send(res, 404, deskPage("Desk", who, html`<h1>No such photo</h1>`));
+      // A picture that we can decode is shown as a copy without what cameras write into it.
+      const copy = file.kind.startsWith("image/") ? await shownCopy(bytes) : undefined;
       // What a browser only shows or plays is opened here; anything else is kept as a file.
       const shown = /^(image\/(jpeg|png|webp|heic)|(audio|video)\/[\w.+-]+)$/.test(file.kind);
       return res
@@ -88,8 +91,8 @@ export function deskRoutes(parts: DeskParts): Router {
           "Cache-Control": "private",
           "X-Content-Type-Options": "nosniff",
         })
-        .type(shown ? file.kind : "application/octet-stream")
-        .send(bytes);
+        .type(copy ? "jpeg" : shown ? file.kind : "application/octet-stream")
+        .send(copy ?? bytes);
     }),
   );
 

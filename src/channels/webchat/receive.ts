@@ -3,6 +3,7 @@ import { createHash } from "node:crypto";
 import express, { type NextFunction, type Request, type Response, Router } from "express";
 import { z } from "zod";
 import { instantOf } from "../../calendar.js";
+import { shownCopy } from "../../photo-copy.js";
 import type { ArrivalBody, LaneId } from "../../post.js";
 import type { File } from "../door.js";
 import { type CalendarLinks, calendarLinkRoutes } from "./calendar.js";
@@ -217,14 +218,15 @@ export function webchatRoutes(parts: WebchatParts): Router {
       const file = await sentPhoto(who, id);
       const photo = file && (await parts.photos.load(id));
       if (!photo) return refuse(req, res, 404, "No such photo", "There is no such photo of yours.");
+      const copy = await shownCopy(photo);
       return res
         .set({
           "Content-Disposition": "inline",
           "Cache-Control": "private, max-age=86400",
           "X-Content-Type-Options": "nosniff",
         })
-        .type(file.kind)
-        .send(photo);
+        .type(copy ? "jpeg" : file.kind)
+        .send(copy ?? photo);
     }),
   );
   /** The file of a photo that this person sent. */

@@ -3,12 +3,11 @@ import { createHash } from "node:crypto";
 import { chmod, mkdir, readFile, rename, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import sharp from "sharp";
+import { shownCopy } from "../../photo-copy.js";
 import { takenAt } from "./exif.js";
 
 /** Longest side of the copy. */
 const shownPixels = 1600;
-/** A decoded photo takes three bytes a pixel: larger ones are kept, but not shown. */
-const mostPixels = 120_000_000;
 
 export type Sealed = { type: string; sha256: string; takenAt: string | undefined; shown: boolean };
 export type SealedPhotos = {
@@ -34,17 +33,6 @@ async function keep(folder: string, name: string, bytes: Uint8Array): Promise<vo
   await rename(part, join(folder, name));
 }
 
-/** Upright, smaller, with nothing of the camera's data; undefined where this service cannot decode it. */
-const copyOf = (bytes: Uint8Array): Promise<Buffer | undefined> =>
-  sharp(bytes, { limitInputPixels: mostPixels, sequentialRead: true })
-    .autoOrient()
-    .resize({ width: shownPixels, height: shownPixels, fit: "inside", withoutEnlargement: true })
-    .flatten({ background: "#fff" })
-    .jpeg({ quality: 80 })
-    .timeout({ seconds: 20 })
-    .toBuffer()
-    .catch(() => undefined);
-
 const exifOf = (bytes: Uint8Array): Promise<Buffer | undefined> =>
   sharp(bytes)
     .metadata()
@@ -61,7 +49,7 @@ export function openSealed(folder: string, kindOf: SealedPhotos["kindOf"]): Seal
     kindOf,
     async seal(id, bytes) {
       await mkdir(folder, { recursive: true });
-      const copy = await copyOf(bytes);
+      const copy = await shownCopy(bytes, shownPixels);
       await keep(folder, `${id}.original`, bytes);
       if (copy) await keep(folder, `${id}.shown`, copy);
       return {

@@ -83,16 +83,10 @@ async function pageOf(request: Request): Promise<Response> {
   return Promise.race([fresh.catch(() => found), slow]);
 }
 
-/** Anything else: what never changes under its address from the pack, the rest from the network first. */
+/** Code, drawings, words: as they are kept, so that they come at once on the weakest signal; a newer pack brings newer ones. */
 async function fileOf(request: Request): Promise<Response> {
   const found = await (await kept())?.match(request, { ignoreVary: true });
-  // What carries its hash in its address never changes under it.
-  const { pathname, searchParams } = new URL(request.url);
-  if (found && (searchParams.has("v") || /-[A-Z0-9]{8}\.js$/.test(pathname))) return found;
-  return fetch(request).catch((error: unknown) => {
-    if (found) return found;
-    throw error;
-  });
+  return found ?? fetch(request);
 }
 
 own.addEventListener("fetch", (event) => {
