@@ -51,6 +51,7 @@ function troubleActs(voice: Voice, entry: Entry): { acts: Act[]; check?: Questio
   const first: Act = {
     kind: "first",
     lines: [
+      ...(actsOn(entry) === "danger" ? [phrase(voice, "doubt")] : []),
       ...(moving ? [phrase(voice, "stop-first")] : []),
       ...("means" in text ? [filled(text.means)] : []),
       phrase(voice, "may-move-stop"),

@@ -47,7 +47,10 @@ export async function openWindows(): Promise<Windows> {
     const page = await context.newPage();
     page.on("pageerror", (e) => complaints.push(e.message));
     page.on("console", (m) => {
-      if (m.type() === "error" && !/ERR_|Failed to load resource/.test(m.text()))
+      if (
+        m.type() === "error" &&
+        !/ERR_|Failed to load resource|error occurred when fetching the script/.test(m.text())
+      )
         complaints.push(m.text());
     });
     return page;

@@ -4,7 +4,8 @@
 export async function keep(): Promise<boolean | undefined> {
   if (!("serviceWorker" in navigator)) return undefined;
   try {
-    await navigator.serviceWorker.register("/chat-worker.js", { scope: "/chat" });
+    if (navigator.onLine)
+      await navigator.serviceWorker.register("/chat-worker.js", { scope: "/chat" });
     const { active } = await navigator.serviceWorker.ready;
     if (!active) return undefined;
     const channel = new MessageChannel();

@@ -61,8 +61,9 @@ own.addEventListener("message", (event) => {
   const port = (event as unknown as MessageEvent).ports[0];
   event.waitUntil(
     look()
-      .then(async () => port?.postMessage({ kept: (await kept()) !== undefined }))
-      .catch(() => port?.postMessage({ kept: false, later: true })),
+      // No signal, or no room: what was kept before is kept.
+      .catch(() => {})
+      .then(async () => port?.postMessage({ kept: (await kept()) !== undefined })),
   );
 });
 
