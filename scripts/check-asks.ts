@@ -5,44 +5,25 @@
  */
 import { parseArgs } from "node:util";
 import { understand } from "../src/hires/understand.js";
-import type { Book, Entry } from "../src/knowledge/book.js";
 import { concerns } from "../src/knowledge/book.js";
 import { bookOrExit } from "../src/knowledge/read.js";
 import { build } from "../src/matching/matcher.js";
+import { partOf, parts, without } from "../src/wordings/left-out.js";
 
 const { values: flags } = parseArgs({ options: { list: { type: "boolean", default: false } } });
-const folds = 5;
 const book = bookOrExit();
 const vans = [...book.vans.values()];
-
-/** The same fold for the same ask, whatever else is added. */
-const foldOf = (ask: string): number => {
-  let sum = 0;
-  for (const c of ask) sum = (sum * 31 + (c.codePointAt(0) ?? 0)) % 9973;
-  return sum % folds;
-};
-/** A copy of the book without the asks of one fold. */
-const without = (fold: number): Book => ({
-  ...book,
-  hash: `${book.hash}-${fold}`,
-  entries: new Map(
-    [...book.entries].map(([id, e]): [string, Entry] => [
-      id,
-      { ...e, asks: e.asks.filter((ask) => foldOf(ask) !== fold) },
-    ]),
-  ),
-});
 
 let all = 0;
 let first = 0;
 let shown = 0;
 const wrong: string[] = [];
-for (let fold = 0; fold < folds; fold++) {
-  const matcher = build(without(fold));
+for (let fold = 0; fold < parts; fold++) {
+  const matcher = build(without(book, fold));
   for (const entry of book.entries.values()) {
     const van = vans.find((v) => concerns(entry, v));
     if (!van || entry.kind === "courtesy") continue;
-    for (const ask of entry.asks.filter((a) => foldOf(a) === fold)) {
+    for (const ask of entry.asks.filter((a) => partOf(a) === fold)) {
       const ids = understand(matcher, { text: ask, van }).entries.map((e) => e.id);
       all++;
       if (ids[0] === entry.id) first++;
@@ -54,5 +35,5 @@ for (let fold = 0; fold < folds; fold++) {
 const percent = (n: number) => `${((100 * n) / Math.max(1, all)).toFixed(1)} %`;
 if (flags.list) for (const line of wrong.sort()) console.log(line);
 console.log(
-  `asks: ${all} left out in ${folds} parts; own entry first ${percent(first)}, among three ${percent(shown)}`,
+  `asks: ${all} left out in ${parts} parts; own entry first ${percent(first)}, among three ${percent(shown)}`,
 );

@@ -8,6 +8,7 @@ import { type LaneState, step } from "./hires/step.js";
 import { type Book, homeCode } from "./knowledge/book.js";
 import type { FirmFile } from "./knowledge/schema.js";
 import { faultFields, type Log } from "./log.js";
+import { matcherReader } from "./matcher-now.js";
 import type { Matcher } from "./matching/matcher.js";
 import type { Address, Arrival, Booking, LaneId } from "./post.js";
 import { firmLane } from "./roster/duty/step.js";
@@ -77,7 +78,10 @@ export type HouseParts = {
 
 export type House = {
   readonly book: Book;
+  /** As trained on the book. */
   readonly matcher: Matcher;
+  /** The matcher with the wordings that the desk has kept. */
+  matcherNow(): Promise<Matcher>;
   readonly clock: Clock;
   readonly log: Log;
   /** For reading; what changes a hire goes through `file`. */
@@ -167,6 +171,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
   const doors = new Map(parts.doors.map((door) => [door.channel as string, door]));
   let atDesk = parts.atDesk ?? (() => []);
   const readFirm = firmReader(parts);
+  const readMatcher = matcherReader(parts.matcher);
   let loops: Loops | undefined;
   function nudge(lane: LaneId, lastEvent: number): void {
     for (const listener of listeners) {
@@ -195,7 +200,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
       const { book, reach } = await readFirm(tx, atDesk());
       const van = registration && (await loadLane(tx, vanLane(registration))).state;
       return {
-        ...{ now, book, matcher: parts.matcher, reach },
+        ...{ now, book, matcher: await readMatcher(tx), reach },
         ...(doors.has("gateway") ? { texts: homeCode(book) } : {}),
         ...(van && van.kind === "van" ? { van: van.van } : {}),
         ...(lane === firmLane ? { open: await openMatters(tx) } : {}),
@@ -261,6 +266,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
   return {
     book,
     matcher: parts.matcher,
+    matcherNow: () => readMatcher(db),
     clock,
     log,
     db,

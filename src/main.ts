@@ -20,6 +20,7 @@ import { webchatRoutes } from "./channels/webchat/receive.js";
 import { nothingRings } from "./desk/ringing.js";
 import { deskRoutes } from "./desk/routes.js";
 import { openSealed, type SealedPhotos } from "./desk/sealed/sealed.js";
+import { hashPassword } from "./desk/signin.js";
 import { Fault } from "./faults.js";
 import { entriesOf } from "./hires/care/calendar.js";
 import { type House, type HouseParts, openHouse } from "./house.js";
@@ -31,15 +32,18 @@ import type { Matcher } from "./matching/matcher.js";
 import { slicer } from "./matching/scoring/slice.js";
 import { pageFiles } from "./page-files.js";
 import { providerDoors, providerRoutes } from "./providers.js";
-import { readSettings, type Settings } from "./settings.js";
+import { nobodySignsIn, readSettings, type Settings } from "./settings.js";
 import { staffTarget } from "./store/addresses/answers.js";
 import { revisePublished } from "./store/care/calendars.js";
 import { eventsOfPerson, findButton } from "./store/events.js";
 import { laneOf, whose } from "./store/hires.js";
+import { accountsOf, contactsWithAccounts, seedAccounts } from "./store/staff/accounts.js";
 import { findLink, makeLink, newCalendarLink, newCardLink, revokeLinks } from "./store/tokens.js";
 import { ordersOf, weakIn } from "./triage/reached.js";
+import { openTrial } from "./trial.js";
 import { type Figures, openFigures } from "./watch/figures.js";
 import { watchRoutes } from "./watch/routes.js";
+import type { Trial } from "./wordings/changes.js";
 
 export type Service = {
   house: House;
@@ -53,6 +57,8 @@ export type ServiceParts = Partial<Pick<HouseParts, "clock" | "step" | "random">
   book: Book;
   matcher: Matcher;
   log: Log;
+  /** In place of the thread that tries new wordings. */
+  trial?: Trial;
 };
 
 const systemClock = { now: () => instantOf(Date.now()) };
@@ -132,9 +138,19 @@ type WebParts = {
   photos: Photos;
   sealed: SealedPhotos;
   figures: Figures;
+  trial: Trial;
 };
 
-function webApp({ house, settings, door, streams, photos, sealed, figures }: WebParts): Express {
+function webApp({
+  house,
+  settings,
+  door,
+  streams,
+  photos,
+  sealed,
+  figures,
+  trial,
+}: WebParts): Express {
   const { book, db, clock, log } = house;
   const app = express();
   app.disable("x-powered-by");
@@ -176,10 +192,10 @@ function webApp({ house, settings, door, streams, photos, sealed, figures }: Web
   app.use(
     deskRoutes({
       ...shared,
-      matcher: house.matcher,
+      matcherNow: house.matcherNow,
+      trial,
       db,
       publicUrl: settings.publicUrl,
-      passwords: settings.deskPasswords,
       makeHire: house.makeHire,
       makeNotice: house.makeNotice,
       pushHires: house.pushHires,
@@ -238,6 +254,24 @@ function listen(app: Express, { port, host }: Settings): Promise<Server> {
   });
 }
 
+/** Managers' accounts of the settings, for contacts that never had one. @throws SETTING_WRONG where nobody could sign in */
+async function firstAccounts(
+  { book, db, clock, log }: House,
+  passwords: Settings["deskPasswords"],
+): Promise<void> {
+  const hashes: Record<string, string> = {};
+  const had = await contactsWithAccounts(db);
+  for (const [contact, password] of Object.entries(passwords))
+    if (!had.has(contact)) hashes[contact] = await hashPassword(password);
+  const made = await seedAccounts(db, hashes, clock.now());
+  if (made.length > 0) log.info("accounts made from the settings", { count: made.length });
+  if ((await accountsOf(db)).length > 0) return;
+  const [first = "NAME"] = Object.entries(book.firm.contacts).flatMap(([id, c]) =>
+    c.desk ? id : [],
+  );
+  throw nobodySignsIn(first);
+}
+
 /** Opens the whole service. @throws SETTING_WRONG, STORE_BUSY, STORE_WRONG */
 export async function openService(settings: Settings, parts: ServiceParts): Promise<Service> {
   const { log } = parts;
@@ -262,13 +296,20 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
     telegramStaff: bot?.staff ?? {},
     shifts: true,
   });
+  try {
+    await firstAccounts(house, settings.deskPasswords);
+  } catch (error) {
+    await house.close();
+    throw error;
+  }
   const streams = new Streams();
   // Pages connect again by themselves and ask for what they missed.
   house.onGap(() => streams.end());
   const sealed = openSealed(join(photoFolder, "records"), pictureKind);
+  const trial = parts.trial ?? openTrial();
   let server: Server;
   try {
-    const app = webApp({ house, settings, door, streams, photos, sealed, figures });
+    const app = webApp({ house, settings, door, streams, photos, sealed, figures, trial });
     server = await listen(app, settings);
   } catch (error) {
     await house.close();
@@ -299,6 +340,7 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
       const late = setTimeout(() => server.closeAllConnections(), closeMs);
       await Promise.all([closed, house.stop()]);
       clearTimeout(late);
+      await trial.close();
       await house.close();
       log.info("closed");
     },

@@ -7,8 +7,8 @@ import { fromCache, toCache } from "./matching/cache.js";
 import { build, type Matcher, type Taught } from "./matching/matcher.js";
 
 /** Beside the installed packages: thrown away with them, never under version control. */
-const cacheFile = () =>
-  join(projectFolder(), "node_modules", ".cache", "passing-place", "matcher.bin");
+export const placeOf = (name: string): string =>
+  join(projectFolder(), "node_modules", ".cache", "passing-place", `${name}.bin`);
 
 /**
  * The matcher: from the cache in under a second, else trained (about two) and kept for the next start. A
@@ -17,7 +17,7 @@ const cacheFile = () =>
 export function openMatcher(
   book: Book,
   taught: readonly Taught[] = [],
-  file = cacheFile(),
+  file = placeOf("matcher"),
 ): Matcher {
   try {
     if (existsSync(file)) {

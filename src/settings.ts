@@ -13,7 +13,7 @@ export type Settings = {
   databaseUrl?: string;
   /** Where photos are kept, unless beside the database file; the same place for all processes. */
   photoFolder?: string;
-  /** Contact id → password as it was set: itself, or "scrypt:<salt>:<hash>" in base64url. A secret. */
+  /** Contact id → password as it was set, itself or its hash: the first accounts, of managers. A secret. */
   deskPasswords: Readonly<Record<string, string>>;
   telegram?: {
     botId: string;
@@ -196,6 +196,19 @@ function one<N extends Name>(
 
 const passwordPrefix = "DESK_PASSWORD_";
 const leastPassword = 10;
+/** As desk/signin.ts reads them. */
+const hashes = [
+  /^scrypt:[\w-]{20,}:[\w-]{40,}$/,
+  /^\$scrypt\$ln=\d{1,2},r=\d{1,2},p=\d{1,2}\$[A-Za-z0-9+/]{16,}\$[A-Za-z0-9+/]{40,}$/,
+];
+
+/** Where no account is made, by the settings or at the desk. */
+export const nobodySignsIn = (contact: string): Fault =>
+  wrong(
+    `${passwordPrefix}${contact.toUpperCase().replaceAll("-", "_")}`,
+    "is not set, and there is no account yet: nobody could sign in at the desk",
+    "four-plain-words-together",
+  );
 
 function passwords(env: Environment, contacts: readonly string[]): Record<string, string> {
   const found: Record<string, string> = {};
@@ -207,11 +220,11 @@ function passwords(env: Environment, contacts: readonly string[]): Record<string
         "SETTING_WRONG",
         `${name} is for nobody: the desk is for ${contacts.join(", ")}; for example: ${passwordPrefix}${(contacts[0] ?? "NAME").toUpperCase().replaceAll("-", "_")}=…`,
       );
-    if (value.startsWith("scrypt:") && !/^scrypt:[\w-]{20,}:[\w-]{40,}$/.test(value))
+    if (/^\$?scrypt[:$]/.test(value) && !hashes.some((h) => h.test(value)))
       throw wrong(
         name,
-        "is a malformed hash: scrypt:<salt>:<hash> in base64url is needed",
-        "scrypt:…:…",
+        "is a malformed hash: $scrypt$ln=14,r=8,p=5$<salt>$<hash> is needed",
+        "$scrypt$ln=14,r=8,p=5$…$…",
       );
     if (value.length < leastPassword)
       throw wrong(
@@ -220,14 +233,6 @@ function passwords(env: Environment, contacts: readonly string[]): Record<string
         "four-plain-words-together",
       );
     found[contact] = value;
-  }
-  if (Object.keys(found).length === 0) {
-    const [first = "NAME"] = contacts;
-    throw wrong(
-      `${passwordPrefix}${first.toUpperCase().replaceAll("-", "_")}`,
-      "is not set: nobody could sign in at the desk",
-      "four-plain-words-together",
-    );
   }
   return found;
 }

@@ -153,6 +153,24 @@ describe("the service", () => {
       expect([400, 404], path).toContain((await request(service.url).get(path)).status);
   });
 
+  it("does not start where nobody could sign in, and says so in one line; with an account it needs no setting", async () => {
+    const other = tempFile();
+    const open = (deskPasswords: Record<string, string>) =>
+      openService(
+        { ...settings, port: 0, databaseFile: other.file, deskPasswords },
+        { book, matcher: smallMatcher, log: quietLog, step: smallStep },
+      );
+    await expect(open({})).rejects.toMatchObject({
+      code: "SETTING_WRONG",
+      message: expect.stringMatching(
+        /^DESK_PASSWORD_MORAG is not set, and there is no account yet: [^\n]+; for example: \S+$/,
+      ),
+    });
+    await (await open({ morag: "four-plain-words" })).close();
+    await (await open({})).close();
+    other.remove();
+  });
+
   it("says in one line that its port is taken, and lets go of the file again", async () => {
     const port = Number(new URL(service.url).port);
     const other = tempFile();

@@ -87,7 +87,10 @@ describe("settings", () => {
     [{ ...least, DATABASE_URL: "mysql://MARKED@db/x" }, "DATABASE_URL is malformed"],
     [{ ...least, DATABASE_URL: "postgres://a:MARKED@db" }, "DATABASE_URL is malformed"],
     [{ ...least, LOG_LEVEL: "loud" }, "LOG_LEVEL is"],
-    [{}, "DESK_PASSWORD_MORAG is not set"],
+    [
+      { DESK_PASSWORD_MORAG: "$scrypt$ln=14,r=8,p=5$abc" },
+      "DESK_PASSWORD_MORAG is a malformed hash",
+    ],
     [{ DESK_PASSWORD_MORAG: "short" }, "DESK_PASSWORD_MORAG is too short"],
     [{ DESK_PASSWORD_MORAG: "scrypt:abc:def" }, "DESK_PASSWORD_MORAG is a malformed hash"],
     [

@@ -1,7 +1,6 @@
 /** Coming in and going out at the desk: sign-in, the session's cookie, and the guard before every page. */
 import { randomBytes } from "node:crypto";
 import express, { type Request, type Response, Router } from "express";
-import { rateLimit } from "express-rate-limit";
 import { after, type Instant } from "../calendar.js";
 import type { Streams } from "../channels/stream.js";
 import type { Photos } from "../channels/webchat/photos.js";
@@ -16,23 +15,29 @@ import type { StaffReach } from "../roster/reach.js";
 import type { NewNotice } from "../store/care/notices.js";
 import type { Push, Pushed } from "../store/firm/bookings.js";
 import { laneOf } from "../store/hires.js";
+import { accountOf, accountsOf } from "../store/staff/accounts.js";
+import { addTrace } from "../store/staff/trail.js";
 import type { Db } from "../store/tables.js";
 import { closeDeskSession, openDeskSession, seeDeskSession } from "../store/tokens.js";
+import type { Trial } from "../wordings/changes.js";
+import { may, neededFor, type Right } from "./accounts/rights.js";
+import { traceOf } from "./accounts/trace.js";
+import { trySignIn } from "./accounts/tries.js";
 import { deskPage, type Who } from "./frame.js";
 import type { SealedPhotos } from "./sealed/sealed.js";
-import { hashPassword, passwordFits } from "./signin.js";
 
 export type DeskParts = {
   book: Book;
-  matcher: Matcher;
+  /** The matcher with the wordings that were kept here. */
+  matcherNow(): Promise<Matcher>;
+  /** Tries a wording on asks that the model has not seen. */
+  trial: Trial;
   db: Db;
   now(): Instant;
   log: Log;
   secure: boolean;
   /** For links that hirers open, without a slash at the end. */
   publicUrl: string;
-  /** Contact id → password, or its scrypt hash. */
-  passwords: Readonly<Record<string, string>>;
   file(arrival: Arrival): Promise<"new" | "known">;
   makeHire(booking: Booking, key?: string): Promise<{ links: { person: string; token: string }[] }>;
   /** Sends a notice to many hires; the same id once. */
@@ -93,47 +98,38 @@ export function deskEntry(parts: DeskParts): Entry {
   const { db } = parts;
   const { firm } = parts.book;
   const form = express.urlencoded({ extended: false, limit: "64kb" });
-  const hashes = new Map(
-    Object.entries(parts.passwords).map(([contact, password]) => [contact, hashPassword(password)]),
-  );
-  // A name that nobody has takes as long to refuse as a wrong password.
-  const nobody = hashPassword("nobody has this password");
   const tokenOf = (req: Request) =>
     (req.headers.cookie ?? "")
       .split(/;\s*/)
       .find((c) => c.startsWith(`${cookieName}=`))
       ?.slice(cookieName.length + 1);
 
-  const signInPage = (wrong = "") =>
-    deskPage(
+  async function signInPage(wrong = ""): Promise<Html> {
+    const accounts = await accountsOf(db);
+    return deskPage(
       "Desk",
       undefined,
       html`<h1>${firm.name}: desk</h1>${wrong ? html`<p class="wrong" role="alert">${wrong}</p>` : ""}
-<form method="post" action="/desk/enter" class="fields"><label>Who are you <select name="contact">${Object.entries(
-        firm.contacts,
-      )
-        .filter(([, c]) => c.desk)
-        .map(([id, c]) => html`<option value="${id}">${c.name}</option>`)}</select></label>
+<form method="post" action="/desk/enter" class="fields"><label>Who are you <select name="contact">${accounts.map(({ contact }) => html`<option value="${contact}">${firm.contacts[contact]?.name ?? contact}</option>`)}</select></label>
 <label>Password <input type="password" name="password" autocomplete="current-password" required></label><button class="main">Sign in</button></form>`,
     );
+  }
 
   async function signedIn(req: Request): Promise<Who | undefined> {
     const token = tokenOf(req);
     if (!token) return undefined;
-    const session = await seeDeskSession(
-      db,
-      token,
-      parts.now(),
-      after(parts.now(), -sessionHours * 60),
-    );
-    return (
-      session && {
-        contact: session.contact,
-        csrf: session.csrf,
-        name: firm.contacts[session.contact]?.name ?? session.contact,
-      }
-    );
+    const notBefore = after(parts.now(), -sessionHours * 60);
+    const session = await seeDeskSession(db, token, parts.now(), notBefore);
+    // An account that ended has no session any more; asked all the same, since everything hangs on it.
+    const account = session && (await accountOf(db, session.contact));
+    if (!session || !account) return undefined;
+    const { contact, csrf } = session;
+    const name = firm.contacts[contact]?.name ?? contact;
+    const rights = (right: Right) => may(firm, account.role, right);
+    return { contact, csrf, name, role: account.role, may: rights };
   }
+  const refused = (res: Response, who: Who, why: string) =>
+    send(res, 403, deskPage("Desk", who, html`<h1>Not done</h1><p>${why}</p>`));
   const staff =
     (act: (req: Request, res: Response, who: Who) => Promise<unknown>) =>
     async (req: Request, res: Response) => {
@@ -141,47 +137,41 @@ export function deskEntry(parts: DeskParts): Entry {
       if (!who)
         return req.accepts(["html", "json"]) === "json"
           ? res.status(401).json({ error: "sign in" })
-          : send(res, req.method === "GET" ? 200 : 401, signInPage());
-      if (
-        req.method === "POST" &&
-        ((req.body as Record<string, unknown> | undefined)?.["csrf"] ?? req.get("x-csrf")) !==
-          who.csrf
-      )
-        return send(
+          : send(res, req.method === "GET" ? 200 : 401, await signInPage());
+      const body = (req.body ?? {}) as Record<string, unknown>;
+      if (req.method === "POST" && (body["csrf"] ?? req.get("x-csrf")) !== who.csrf)
+        return refused(
           res,
-          403,
-          deskPage(
-            "Desk",
-            who,
-            html`<h1>Not done</h1><p>That page was an old one. Please go back, load it again and try once more.</p>`,
-          ),
+          who,
+          "That page was an old one. Please go back, load it again and try once more.",
         );
+      const right = neededFor(req.method, req.path, body["do"]);
+      if (right && !who.may(right))
+        return refused(res, who, "Only a manager may do that here. Ask one, or the owner.");
+      // Written down before it is done: what cannot be written down is not done.
+      const trace = req.method === "POST" ? traceOf(req.path, body) : undefined;
+      if (trace) await addTrace(db, { at: parts.now(), contact: who.contact, ...trace });
       return act(req, res, who);
     };
   const fresh = (act: Act) => async (req: Request, res: Response) => {
     const who = await signedIn(req);
     return who ? act(req, res, who) : res.status(401).type("text").send("You are signed out.");
   };
-  const tries = rateLimit({
-    windowMs: 15 * 60_000,
-    limit: 10,
-    standardHeaders: "draft-8",
-    legacyHeaders: false,
-    skipSuccessfulRequests: true,
-    handler: (_req, res) =>
-      send(
-        res,
-        429,
-        signInPage("Too many wrong passwords. Wait a quarter of an hour, or ask the owner."),
-      ),
-  });
-  router.post("/desk/enter", form, tries, async (req, res) => {
-    const body = req.body as Record<string, unknown>;
+  router.post("/desk/enter", form, async (req, res) => {
+    const body = (req.body ?? {}) as Record<string, unknown>;
     const contact = typeof body["contact"] === "string" ? body["contact"] : "";
-    const password = typeof body["password"] === "string" ? body["password"] : "";
-    if (!passwordFits(password.slice(0, 200), hashes.get(contact) ?? nobody)) {
+    const password = typeof body["password"] === "string" ? body["password"].slice(0, 200) : "";
+    const tried = await trySignIn(db, req, { contact, password }, parts.now());
+    if (tried.kind === "wait") {
+      const minutes = Math.ceil(tried.ms / 60_000);
+      const when = minutes === 1 ? "a minute" : `${minutes} minutes`;
+      res.set("Retry-After", String(Math.ceil(tried.ms / 1000)));
+      const why = `Too many wrong passwords from here. Wait ${when}, or ask a manager for a new one.`;
+      return send(res, 429, await signInPage(why));
+    }
+    if (tried.kind === "wrong") {
       parts.log.warn("desk sign-in refused", { route: "desk" });
-      return send(res, 401, signInPage("That password is not right."));
+      return send(res, 401, await signInPage("That password is not right."));
     }
     const { token } = await openDeskSession(db, contact, parts.now());
     res.cookie(cookieName, token, {

@@ -1,7 +1,15 @@
 /** What every page of the desk has around it: who is signed in, where to go, how severity is shown. */
 import { type Html, html } from "../pages/html.js";
+import type { Role } from "../store/staff/accounts.js";
+import type { Right } from "./accounts/rights.js";
 
-export type Who = { contact: string; name: string; csrf: string };
+export type Who = {
+  contact: string;
+  name: string;
+  csrf: string;
+  role: Role;
+  may(right: Right): boolean;
+};
 
 /** A word and a shape beside every severity; the colours follow ISO 2575: red danger, amber caution, blue information. */
 const severity: Record<string, { shape: string; words: string }> = {
@@ -36,12 +44,13 @@ export const deskPage = (
 <link rel="stylesheet" href="/pages/records.css">
 <link rel="stylesheet" href="/pages/care.css">
 <link rel="stylesheet" href="/pages/today.css">
+<link rel="stylesheet" href="/pages/insight.css">
 ${who ? html`<script type="module" src="/pages/desk.js"></script>` : ""}
 </head>
 <body ${live ? html` data-live="${live}"` : ""}>
 ${
   who
-    ? html`<header><nav aria-label="Desk"><a href="/desk">What waits</a><a href="/desk/today">Today</a><a href="/desk/hires">Vans on the road</a><a href="/desk/vans">Vans</a><a href="/desk/replies">Answers</a><a href="/desk/notices">Notices</a><a href="/desk/roster">Roster</a><a href="/desk/bookings">Bookings</a></nav>
+    ? html`<header><nav aria-label="Desk"><a href="/desk">What waits</a><a href="/desk/today">Today</a><a href="/desk/hires">Vans on the road</a><a href="/desk/vans">Vans</a><a href="/desk/replies">Answers</a><a href="/desk/notices">Notices</a><a href="/desk/roster">Roster</a><a href="/desk/bookings">Bookings</a><a href="/desk/wordings">New wordings</a><a href="/desk/numbers">Numbers</a>${who.may("accounts") ? html`<a href="/desk/accounts">Accounts</a>` : ""}${who.may("trail") ? html`<a href="/desk/trail">Who did what</a>` : ""}</nav>
 <form role="search" action="/desk/find" id="find"><label class="unseen" for="find-q">Find a hire: registration, surname, or last digits of a phone</label><input type="search" id="find-q" name="q" placeholder="Van, name, phone" autocomplete="off" minlength="2" maxlength="60" required><button>Find</button><div id="found" role="region" aria-label="Found" aria-live="polite" hidden></div></form>
 <p class="who">${who.name} <button type="button" id="sound">Switch on sound</button></p>
 <form method="post" action="/desk/leave"><input type="hidden" name="csrf" value="${who.csrf}"><button>Sign out</button></form></header>`

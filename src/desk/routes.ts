@@ -5,13 +5,16 @@ import { html } from "../pages/html.js";
 import { shownCopy } from "../photo-copy.js";
 import { fileOf } from "../store/events.js";
 import { laneOf } from "../store/hires.js";
+import { accountRoutes } from "./accounts/routes.js";
 import { bookingRoutes } from "./bookings/routes.js";
+
 import { type DeskParts, deskEntry, formId, hireState, newId, send } from "./entry.js";
 import { findRoutes } from "./find/routes.js";
 import { deskPage, unknownPage, type Who } from "./frame.js";
 import { changeRoutes } from "./hires/change-routes.js";
 import { hireRoutes } from "./hires/routes.js";
 import { noticeRoutes } from "./notices/routes.js";
+import { numberRoutes } from "./numbers/routes.js";
 import { readAct } from "./read-forms.js";
 import { recordRoutes } from "./records/routes.js";
 import { replyRoutes } from "./replies/routes.js";
@@ -21,6 +24,7 @@ import { todayRoutes } from "./today/routes.js";
 import { vanRoutes } from "./vans/routes.js";
 import { waitRoutes } from "./waits/routes.js";
 import { whyRoutes } from "./why.js";
+import { wordingRoutes } from "./wordings/routes.js";
 
 /** The routes under /desk. */
 export function deskRoutes(parts: DeskParts): Router {
@@ -36,6 +40,9 @@ export function deskRoutes(parts: DeskParts): Router {
   router.use(whyRoutes(parts, { staff }));
   router.use(noticeRoutes(parts, { staff }));
   router.use(replyRoutes(parts, { staff }));
+  router.use(accountRoutes(parts, { staff }));
+  router.use(wordingRoutes(parts, { staff }));
+  router.use(numberRoutes(parts, { staff }));
   const unknownHire = (res: Response, who: Who) => send(res, 404, unknownPage(who, "hire"));
 
   router.use(waitRoutes(parts, { staff, fresh, signedIn }));

@@ -1,20 +1,83 @@
-/** Signing in at the desk: passwords kept as scrypt hashes, compared in constant time. */
-import { randomBytes, scryptSync, timingSafeEqual } from "node:crypto";
+/** Passwords of the desk: kept as scrypt hashes, compared in constant time, one at a time. */
+import { randomBytes, type ScryptOptions, scrypt, timingSafeEqual } from "node:crypto";
 
-const prefix = "scrypt:";
+/**
+ * N 2^14, r 8, p 5: one of the settings of equal strength that OWASP's Password Storage Cheat Sheet names as
+ * the least for scrypt (2^17/8/1 … 2^13/8/10). This one takes 16 MB, which a small machine has.
+ */
+const strength = { ln: 14, r: 8, p: 5 };
+type Parsed = { ln: number; r: number; p: number; salt: Buffer; hash: Buffer };
 
-/** "scrypt:<salt>:<hash>" of a password; one that is such a hash already stays as it is. */
-export function hashPassword(password: string, salt = randomBytes(16)): string {
-  if (password.startsWith(prefix)) return password;
-  const hash = scryptSync(password.normalize("NFKC"), salt, 32).toString("base64url");
-  return `${prefix}${salt.toString("base64url")}:${hash}`;
+const phc =
+  /^\$scrypt\$ln=(\d{1,2}),r=(\d{1,2}),p=(\d{1,2})\$([A-Za-z0-9+/]{16,})\$([A-Za-z0-9+/]{40,})$/;
+/** As settings had it before: N 2^14, r 8, p 1. */
+const plainer = /^scrypt:([\w-]{20,}):([\w-]{40,})$/;
+
+function parsed(text: string): Parsed | undefined {
+  const [, ln, r, p, salt, hash] = phc.exec(text) ?? [];
+  if (salt && hash)
+    return {
+      ...{ ln: Number(ln), r: Number(r), p: Number(p) },
+      ...{ salt: Buffer.from(salt, "base64"), hash: Buffer.from(hash, "base64") },
+    };
+  const [, oldSalt, oldHash] = plainer.exec(text) ?? [];
+  if (oldSalt && oldHash)
+    return {
+      ...{ ln: 14, r: 8, p: 1 },
+      ...{ salt: Buffer.from(oldSalt, "base64url"), hash: Buffer.from(oldHash, "base64url") },
+    };
+  return undefined;
 }
 
-/** Whether a password fits a hash made by hashPassword; false for anything malformed. */
-export function passwordFits(password: string, hash: string): boolean {
-  const [, salt, wanted] = hash.split(":");
-  if (!hash.startsWith(prefix) || !salt || !wanted) return false;
-  const expected = Buffer.from(wanted, "base64url");
-  const made = scryptSync(password.normalize("NFKC"), Buffer.from(salt, "base64url"), 32);
-  return expected.length === made.length && timingSafeEqual(expected, made);
+/** Whether a text is a hash that `passwordFits` reads. */
+export const isHash = (text: string): boolean => parsed(text) !== undefined;
+/** Whether a hash is weaker than those made now. */
+export const isWeaker = (text: string): boolean => {
+  const of = parsed(text);
+  return !of || 2 ** of.ln * of.p < 2 ** strength.ln * strength.p;
+};
+
+// One after the other: many at once would take the machine's memory from what is urgent.
+let turn: Promise<unknown> = Promise.resolve();
+function derived(password: string, { ln, r, p, salt }: Omit<Parsed, "hash">): Promise<Buffer> {
+  const options: ScryptOptions = { N: 2 ** ln, r, p, maxmem: 256 * 2 ** ln * r };
+  const work = () =>
+    new Promise<Buffer>((done, fail) =>
+      scrypt(password.normalize("NFKC"), salt, 32, options, (error, key) =>
+        error ? fail(error) : done(key),
+      ),
+    );
+  const mine = turn.then(work, work);
+  turn = mine.catch(() => {});
+  return mine;
+}
+
+const bare = (bytes: Buffer) => bytes.toString("base64").replace(/=+$/, "");
+
+/** A password's hash as a PHC string; one that is a hash already stays as it is. */
+export async function hashPassword(password: string, salt = randomBytes(16)): Promise<string> {
+  if (isHash(password)) return password;
+  const { ln, r, p } = strength;
+  const hash = await derived(password, { ...strength, salt });
+  return `$scrypt$ln=${ln},r=${r},p=${p}$${bare(salt)}$${bare(hash)}`;
+}
+
+/** Whether a password fits a hash; false for anything malformed. */
+export async function passwordFits(password: string, hash: string): Promise<boolean> {
+  const of = parsed(hash);
+  if (!of || of.ln > 20 || of.ln < 1) return false;
+  const made = await derived(password, of);
+  return of.hash.length === made.length && timingSafeEqual(of.hash, made);
+}
+
+const letters = "abcdefghjkmnpqrstuvwxyz23456789";
+/** A password to hand over: 16 letters and digits that are not mistaken for each other, 79 random bits. */
+export function newPassword(): string {
+  const out: string[] = [];
+  while (out.length < 16) {
+    const byte = randomBytes(1)[0] ?? 255;
+    // A byte that would make some letters likelier than others is thrown away.
+    if (byte < 256 - (256 % letters.length)) out.push(letters[byte % letters.length] ?? "");
+  }
+  return out.join("").replace(/(.{4})(?=.)/g, "$1-");
 }

@@ -87,7 +87,7 @@ export function whyRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Ro
       const state = await parts.laneState(lane);
       const n = Number(req.query["n"]);
       const event = (await eventsOf(parts.db, lane)).find((e) => e.n === n && isWords(e));
-      const { matcher } = parts;
+      const matcher = await parts.matcherNow();
       const hire = state?.kind === "hire" ? state.hire : undefined;
       const van = hire && matcher.book.vans.get(hire.booking.van.type);
       if (!hire || !event || !van) {

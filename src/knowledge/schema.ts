@@ -238,6 +238,10 @@ export const FirmFile = z.strictObject({
   outcomes: z.record(id, line),
   /** Words for {firm.…} placeholders. */
   facts: z.record(id, line),
+  /** What at the desk only a manager may do; accounts are always among it. Absent: accounts, trail, erase, tokens. */
+  managerOnly: z
+    .array(z.enum(["accounts", "trail", "erase", "tokens", "roster", "release", "wordings"]))
+    .optional(),
 });
 export type FirmFile = z.infer<typeof FirmFile>;
 

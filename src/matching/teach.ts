@@ -4,6 +4,7 @@ import type { Matcher, Taught } from "./items.js";
 import { read } from "./reading/lexicon.js";
 import { withAsk } from "./scoring/bm25.js";
 import { featuresOf, vectorOf } from "./scoring/features.js";
+import { over } from "./scoring/lookup.js";
 import { type Index, keyOf, rank, termsOf } from "./scoring/rank.js";
 
 /** By how much the entry of a taught ask must lead on that very ask. */
@@ -31,7 +32,7 @@ function withLesson(index: Index, item: number, ask: string): Index {
     bm: withAsk(index.bm, item, [
       ...termsOf(reading, index.blend, index.lexicon.analyser.stopWords).keys(),
     ]),
-    exact: new Map([...index.exact, [keyOf(reading), item]]),
+    exact: over(index.exact, new Map([[keyOf(reading), item]])),
     lessons: [...index.lessons, { item, vector, pull }],
   };
 }

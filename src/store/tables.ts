@@ -174,6 +174,28 @@ export type Tables = {
   instances: { id: string; beat: number };
   /** Every version of what the desk changed of roster and contacts; the latest holds. `body`: FirmChanges as JSON. */
   rosters: { version: number; at: number; contact: string; says: string; body: string };
+  /** Staff who sign in at the desk, by contact. `ended_at` null: may sign in. `hash`: see desk/signin.ts. */
+  accounts: {
+    contact: string;
+    role: "duty" | "manager";
+    hash: string;
+    made_at: number;
+    made_by: string;
+    ended_at: number | null;
+  };
+  /** Tries to sign in of the last 90 days; `fits` 1: the password was right. */
+  sign_ins: { n: Generated<number>; at: number; contact: string; address: string; fits: number };
+  /** What was done at the desk's pages; rows are only added. No words of anybody stand in it. */
+  trail: { n: Generated<number>; at: number; contact: string; what: string; about: string };
+  /** Each ask that the desk kept for an entry or took back, numbered from 1 in the order of committing. */
+  wordings: {
+    version: number;
+    at: number;
+    contact: string;
+    does: "keep" | "drop";
+    entry: string;
+    ask: string;
+  };
   /** A record of handover or return while it is written: its form's fields as JSON. */
   record_drafts: { hire: string; kind: string; fields: string; by: string; saved_at: number };
   /** Photos of records. `kept_at`: the record that holds it was kept then; null: it was not, or it was taken out. */

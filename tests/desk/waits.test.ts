@@ -38,7 +38,7 @@ function cardOf(play: Play, contact = "morag"): string {
         welfare: `${region.police}; ${region.emergency} if a life may be in danger`,
       },
       {
-        who: { contact, name: contact, csrf: "c" },
+        who: { contact, name: contact, csrf: "c", role: "duty", may: () => false },
         firm: book.firm,
         now: play.at,
         id: () => "form-id-1",

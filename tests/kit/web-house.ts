@@ -9,6 +9,7 @@ import { openService } from "../../src/main.js";
 import type { Booking, HireId, LaneId } from "../../src/post.js";
 import type { Clock } from "../../src/rounds/turns.js";
 import type { Settings } from "../../src/settings.js";
+import type { Trial } from "../../src/wordings/changes.js";
 import { book, matcher } from "./hire.js";
 
 export type WebHouse = {
@@ -30,6 +31,7 @@ export async function openWebHouse(
     hire?: string;
     metricsToken?: string;
     bot?: Settings["telegram"];
+    trial?: Trial;
   } = {},
 ): Promise<WebHouse> {
   const { databaseUrl, hire = "h1", metricsToken, bot, ...parts } = more;

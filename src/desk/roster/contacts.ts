@@ -11,7 +11,7 @@ import { rowsHtml, type Typed, withEmpty } from "./forms.js";
 import { rowsOf, text } from "./read.js";
 
 /** What is known of the ways to staff: who has a password for the desk, too. */
-export type Ways = StaffReach & { passwords: ReadonlySet<string> };
+export type Ways = StaffReach & { accounts: ReadonlySet<string> };
 
 const hoursText = (hours: FirmFile["contacts"][string]["hours"]): string =>
   hours.length === 0
@@ -29,7 +29,7 @@ function waysText(firm: FirmFile, id: string, ways: Ways): string[] {
   return [
     ...(contact.desk
       ? [
-          ways.passwords.has(id)
+          ways.accounts.has(id)
             ? `desk${ways.atDesk.includes(id) ? " (there now)" : ""}`
             : "desk (no password set)",
         ]

@@ -11,6 +11,7 @@ import { faultsOf } from "../../roster/outlook.js";
 import { outcomeOf } from "../../store/arrivals.js";
 import { latestEvents } from "../../store/events.js";
 import { openMatters } from "../../store/firm/rosters.js";
+import { accountsOf } from "../../store/staff/accounts.js";
 import { type DeskParts, type Entry, send } from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
 import { contactForm } from "./contacts.js";
@@ -54,7 +55,6 @@ const refused = (because: readonly string[]): boolean =>
 export function rosterRoutes(parts: DeskParts, staff: Entry["staff"], newId: () => string): Router {
   const router = Router();
   const form = express.urlencoded({ extended: false, limit: "64kb" });
-  const passwords = new Set(Object.keys(parts.passwords));
 
   async function view(who: Who): Promise<RosterView> {
     const { firm, version, reach } = await parts.firmNow();
@@ -64,7 +64,7 @@ export function rosterRoutes(parts: DeskParts, staff: Entry["staff"], newId: () 
       version,
       who,
       state: await firmState(parts),
-      ways: { ...reach, passwords },
+      ways: { ...reach, accounts: new Set((await accountsOf(parts.db)).map((a) => a.contact)) },
       now: parts.now(),
       held: open.filter((m) => m.with === who.contact).length,
       changes: (await latestEvents(parts.db, firmLane, 60))

@@ -1,4 +1,5 @@
 /** BM25F over entries: asks, title and body as fields of one document. Pure. */
+import { type Lookup, over } from "./lookup.js";
 
 export type Field = "asks" | "title" | "body";
 /** Weight and length normalisation (0 to 1) of each field; k1 saturates. */
@@ -10,7 +11,7 @@ export type Postings = Readonly<{ entries: number[]; tf: number[] }>;
 export type Bm25 = {
   size: number;
   k1: number;
-  terms: ReadonlyMap<string, Postings>;
+  terms: Lookup<string, Postings>;
   /** What one more word in an entry's asks weighs, by entry. */
   askScale: readonly number[];
 };
@@ -48,9 +49,9 @@ export function bm25(entries: readonly Fields[], settings: FieldSettings): Bm25 
 
 /** The index with one more ask of an entry; the old one stays as it is. */
 export function withAsk(index: Bm25, entry: number, words: readonly string[]): Bm25 {
-  const terms = new Map(index.terms);
+  const terms = new Map<string, Postings>();
   for (const word of words) {
-    const old = terms.get(word) ?? { entries: [], tf: [] };
+    const old = terms.get(word) ?? index.terms.get(word) ?? { entries: [], tf: [] };
     const at = old.entries.indexOf(entry);
     const more = index.askScale[entry] ?? 1;
     if (at < 0) terms.set(word, { entries: [...old.entries, entry], tf: [...old.tf, more] });
@@ -60,7 +61,7 @@ export function withAsk(index: Bm25, entry: number, words: readonly string[]): B
         tf: old.tf.map((t, i) => (i === at ? t + more : t)),
       });
   }
-  return { ...index, terms };
+  return { ...index, terms: over(index.terms, terms) };
 }
 
 /** How rare a term is among the entries: Robertson–Spärck Jones with +1 inside the logarithm. */

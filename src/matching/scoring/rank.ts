@@ -10,6 +10,7 @@ import {
   vectorOf,
   type Weights,
 } from "./features.js";
+import type { Lookup } from "./lookup.js";
 import { type Model, scoresOf } from "./model.js";
 
 /** The ids of what we have no answer to begin so; no entry's does. */
@@ -40,7 +41,7 @@ export type Index = {
   features: FeatureIndex;
   model: Model;
   /** A whole ask as read → its entry's number. */
-  exact: ReadonlyMap<string, number>;
+  exact: Lookup<string, number>;
   lessons: readonly Lesson[];
   /** In how many background texts a term stands. */
   background: ReadonlyMap<string, number>;

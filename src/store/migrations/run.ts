@@ -10,6 +10,8 @@ import { up as roster } from "./0004-roster.js";
 import { up as records } from "./0005-records.js";
 import { up as care } from "./0006-care.js";
 import { up as bookings } from "./0007-bookings.js";
+import { up as wordings } from "./0008-wordings.js";
+import { up as accounts } from "./0009-accounts.js";
 
 export type Migration = { name: string; up(db: Db, engine: Engine): Promise<void> };
 
@@ -22,6 +24,8 @@ export const migrations: readonly Migration[] = [
   { name: "0005-records", up: records },
   { name: "0006-care", up: care },
   { name: "0007-bookings", up: bookings },
+  { name: "0008-wordings", up: wordings },
+  { name: "0009-accounts", up: accounts },
 ];
 
 /**

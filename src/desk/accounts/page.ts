@@ -1,0 +1,68 @@
+/** The pages of accounts, of one's own password, and of who did what. */
+import { type Instant, sayTime } from "../../calendar.js";
+import type { FirmFile } from "../../knowledge/schema.js";
+import { type Html, html } from "../../pages/html.js";
+import type { Account } from "../../store/staff/accounts.js";
+import type { Trace } from "../../store/staff/trail.js";
+import { formKeys, type Who } from "../frame.js";
+
+type View = { firm: FirmFile; who: Who; now: Instant; id: () => string };
+export const nameIn = ({ contacts }: FirmFile, contact: string): string =>
+  contacts[contact]?.name ??
+  ({ settings: "the settings", command: "the command" }[contact] || contact);
+
+function accountItem(a: Account, v: View): Html {
+  const { firm, who } = v;
+  const name = nameIn(firm, a.contact);
+  const act = (does: string, label: string) =>
+    html`<form method="post" action="/desk/accounts" class="act">${formKeys(who, v.id())}<input type="hidden" name="contact" value="${a.contact}"><button name="do" value="${does}" aria-label="${label}: ${name}">${label}</button></form>`;
+  return html`<li><p><b>${name}</b>${a.contact === who.contact ? " (you)" : ""}: ${a.role}</p><p class="soft">made by ${nameIn(firm, a.madeBy)}, ${sayTime(a.madeAt, v.now, firm.zone)}</p><div class="acts">${a.role === "duty" ? act("manager", "Make a manager") : act("duty", "Make duty staff")}${act("password", "New password")}${act("end", "End the account")}</div></li>`;
+}
+
+/** `said`: what became of the last form. */
+export function accountsPage(accounts: readonly Account[], v: View, said?: Html): Html {
+  const without = Object.entries(v.firm.contacts).filter(
+    ([id, c]) => c.desk && !accounts.some((a) => a.contact === id),
+  );
+  return html`<h1>Accounts</h1>${said ?? ""}
+<p>Who may sign in at the desk. A manager can do everything that duty staff can, and what the firm keeps for managers. Who ends an account, changes its role or makes a new password for it signs it out everywhere.</p>
+<ul class="rows">${accounts.map((a) => accountItem(a, v))}</ul>
+<section><h2>Make an account</h2>${
+    without.length === 0
+      ? html`<p>Every contact with the desk has one. Others are added to the contacts in knowledge/firm.yaml, with <code>desk: true</code>.</p>`
+      : html`<form method="post" action="/desk/accounts" class="act">${formKeys(v.who, v.id())}<input type="hidden" name="do" value="make"><label>For <select name="contact">${without.map(([id, c]) => html`<option value="${id}">${c.name}</option>`)}</select></label><label>As <select name="role"><option value="duty">duty staff</option><option value="manager">manager</option></select></label><button class="main">Make it</button></form>`
+  }</section>`;
+}
+
+/** The password of an account that was just made; nobody sees it again. */
+export const passwordShown = (name: string, password: string): Html =>
+  html`<p class="made" role="status">Password of <b>${name}</b>: <code>${password}</code> (shown once; hand it over by word of mouth, they change it under "My password")</p>`;
+
+export const ownPasswordPage = (who: Who, wrong = ""): Html =>
+  html`<h1>My password</h1>${wrong ? html`<p class="wrong" role="alert">${wrong}</p>` : ""}
+<form method="post" action="/desk/password" class="fields"><input type="hidden" name="csrf" value="${who.csrf}">
+<label>The present one <input type="password" name="old" autocomplete="current-password" required></label>
+<label>The new one, at least 10 letters <input type="password" name="fresh" autocomplete="new-password" minlength="10" maxlength="200" required></label>
+<label>The new one again <input type="password" name="again" autocomplete="new-password" minlength="10" maxlength="200" required></label>
+<button class="main">Change it</button></form><p class="soft">You are then signed out everywhere, and sign in with the new one.</p>`;
+
+export type Filter = { contact: string; from: string; to: string };
+
+export function trailPage(rows: readonly Trace[], f: Filter, v: View, most: number): Html {
+  const { firm, now } = v;
+  const query = new URLSearchParams(f);
+  return html`<h1>Who did what</h1>
+<form method="get" action="/desk/trail" class="act"><label>Who <select name="contact"><option value="">everybody</option>${Object.entries(
+    firm.contacts,
+  )
+    .filter(([, c]) => c.desk)
+    .map(
+      ([id, c]) =>
+        html`<option value="${id}"${id === f.contact ? html` selected` : ""}>${c.name}</option>`,
+    )}</select></label><label>From <input type="date" name="from" value="${f.from}"></label><label>To <input type="date" name="to" value="${f.to}"></label><button>Show</button></form>
+${
+  rows.length === 0
+    ? html`<p>Nothing was done then.</p>`
+    : html`<div class="scroll" tabindex="0" role="region" aria-label="Who did what"><table><thead><tr><th scope="col">When</th><th scope="col">Who</th><th scope="col">What</th><th scope="col">About</th></tr></thead><tbody>${rows.map((r) => html`<tr><td>${sayTime(r.at, now, firm.zone)}</td><td>${r.contact ? nameIn(firm, r.contact) : "a name that nobody has"}</td><td>${r.what}</td><td>${r.about}</td></tr>`)}</tbody></table></div>${rows.length === most ? html`<p>Only the latest ${most} are shown: choose fewer days, or take the CSV.</p>` : ""}`
+}<p><a class="button" href="/desk/trail.csv?${query.toString()}">As CSV</a></p>`;
+}

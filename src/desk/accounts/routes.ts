@@ -1,0 +1,171 @@
+/** The routes of accounts, one's own password, and the trail. Who may is decided before, by rights.ts. */
+import express, { type Request, type Response, Router } from "express";
+import { addDays, atWall, dayOf, isoIn } from "../../calendar.js";
+import type { Html } from "../../pages/html.js";
+import { html } from "../../pages/html.js";
+import {
+  accountOf,
+  accountsOf,
+  changeAccount,
+  makeAccount,
+  type Role,
+} from "../../store/staff/accounts.js";
+import { tracesOf } from "../../store/staff/trail.js";
+import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
+import { deskPage, type Who } from "../frame.js";
+import { csv } from "../sheet/csv.js";
+import { hashPassword, newPassword, passwordFits } from "../signin.js";
+import {
+  accountsPage,
+  type Filter,
+  nameIn,
+  ownPasswordPage,
+  passwordShown,
+  trailPage,
+} from "./page.js";
+
+const shortest = 10;
+const shown = 500;
+const inFile = 50_000;
+const text = (form: unknown, name: string): string => {
+  const value = (form as Record<string, unknown> | undefined)?.[name];
+  return typeof value === "string" ? value : "";
+};
+const wrong = (what: string): Html => html`<p class="wrong" role="alert">${what}</p>`;
+
+export function accountRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
+  const router = Router();
+  const { db } = parts;
+  const form = express.urlencoded({ extended: false, limit: "64kb" });
+  const view = async (who: Who) => ({
+    firm: (await bookNow(parts)).firm,
+    ...{ who, now: parts.now(), id: newId },
+  });
+
+  async function show(res: Response, who: Who, status = 200, said?: Html) {
+    const page = accountsPage(await accountsOf(db), await view(who), said);
+    return send(res, status, deskPage("Accounts", who, page));
+  }
+  router.get(
+    "/desk/accounts",
+    staff((_req, res, who) => show(res, who)),
+  );
+  router.post(
+    "/desk/accounts",
+    form,
+    staff(async (req, res, who) => {
+      const [does, contact] = [text(req.body, "do"), text(req.body, "contact")];
+      const { firm } = await bookNow(parts);
+      if (!firm.contacts[contact]?.desk)
+        return show(res, who, 400, wrong("Not done: choose a contact with the desk."));
+      const name = nameIn(firm, contact);
+      const now = parts.now();
+      const password = does === "make" || does === "password" ? newPassword() : undefined;
+      const hash = password && (await hashPassword(password));
+      if (does === "make" && hash) {
+        const role: Role = text(req.body, "role") === "manager" ? "manager" : "duty";
+        const account = { contact, role, hash, madeAt: now, madeBy: who.contact };
+        if (!(await makeAccount(db, account)))
+          return show(res, who, 409, wrong(`Not done: ${name} has an account already.`));
+        return show(res, who, 201, passwordShown(name, password ?? ""));
+      }
+      const changes = {
+        manager: { role: "manager" },
+        duty: { role: "duty" },
+        end: { endedAt: now },
+      } as const;
+      const change = hash ? { hash } : Object.entries(changes).find(([what]) => what === does)?.[1];
+      if (!change) return show(res, who, 400, wrong("Not done: that is not known here."));
+      const done = await changeAccount(db, contact, change);
+      if (done === "unknown")
+        return show(res, who, 404, wrong(`Not done: ${name} has no account.`));
+      if (done === "last")
+        return show(
+          res,
+          who,
+          409,
+          wrong(`Not done: ${name} is the only manager. Make another one first.`),
+        );
+      if (password) return show(res, who, 200, passwordShown(name, password));
+      // Who has just taken their own rights is no longer here.
+      return res.redirect(303, contact === who.contact ? "/desk" : "/desk/accounts");
+    }),
+  );
+
+  router.get(
+    "/desk/password",
+    staff(async (_req, res, who) =>
+      send(res, 200, deskPage("My password", who, ownPasswordPage(who))),
+    ),
+  );
+  router.post(
+    "/desk/password",
+    form,
+    staff(async (req, res, who) => {
+      const [old, fresh, again] = ["old", "fresh", "again"].map((n) => text(req.body, n)) as [
+        string,
+        string,
+        string,
+      ];
+      const no = (what: string) =>
+        send(res, 400, deskPage("My password", who, ownPasswordPage(who, what)));
+      if (fresh !== again) return no("Not changed: the two new ones are not the same.");
+      if (fresh.length < shortest || fresh.length > 200)
+        return no(`Not changed: at least ${shortest} letters are needed.`);
+      const account = await accountOf(db, who.contact);
+      if (!account || !(await passwordFits(old.slice(0, 200), account.hash)))
+        return no("Not changed: the present one is not right.");
+      await changeAccount(db, who.contact, { hash: await hashPassword(fresh) });
+      return res.redirect(303, "/desk");
+    }),
+  );
+
+  async function trail(req: Request, most: number) {
+    const { firm } = await bookNow(parts);
+    const day = (name: string, otherwise: string): string => {
+      const given = String(req.query[name] ?? "");
+      return /^20\d\d-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$/.test(given) ? given : otherwise;
+    };
+    const today = dayOf(parts.now(), firm.zone);
+    const to = day("to", today);
+    const from = day("from", addDays(today, -6));
+    const given = String(req.query["contact"] ?? "");
+    const contact = Object.hasOwn(firm.contacts, given) ? given : "";
+    const filter: Filter = { contact, from, to };
+    const rows = await tracesOf(db, {
+      from: atWall(from, "00:00", firm.zone),
+      until: atWall(addDays(to, 1), "00:00", firm.zone),
+      ...(contact ? { contact } : {}),
+      most,
+    });
+    return { filter, rows, firm };
+  }
+  router.get(
+    "/desk/trail",
+    staff(async (req, res, who) => {
+      const { filter, rows } = await trail(req, shown);
+      const page = trailPage(rows, filter, await view(who), shown);
+      return send(res, 200, deskPage("Who did what", who, page));
+    }),
+  );
+  router.get(
+    "/desk/trail.csv",
+    staff(async (req, res) => {
+      const { filter, rows, firm } = await trail(req, inFile);
+      const name = `who-did-what-${filter.from}-${filter.to}.csv`;
+      return res
+        .set({
+          "Cache-Control": "no-store",
+          "Content-Disposition": `attachment; filename="${name}"`,
+        })
+        .type("text/csv")
+        .send(
+          csv([
+            ["when", "who", "what", "about"],
+            ...rows.map((r) => [isoIn(r.at, firm.zone), nameIn(firm, r.contact), r.what, r.about]),
+          ]),
+        );
+    }),
+  );
+  return router;
+}

@@ -1,0 +1,42 @@
+/** A try to sign in: limited, compared, written down. */
+import type { Request } from "express";
+import { ipKeyGenerator } from "express-rate-limit";
+import type { Instant } from "../../calendar.js";
+import { accountOf, strengthen } from "../../store/staff/accounts.js";
+import { addTrace, failuresOf, noteSignIn } from "../../store/staff/trail.js";
+import type { Db } from "../../store/tables.js";
+import { hashPassword, isWeaker, passwordFits } from "../signin.js";
+import { waitBefore } from "./limits.js";
+
+/** What nobody's password fits, so that a name without an account takes as long to refuse. */
+const nobody =
+  "$scrypt$ln=14,r=8,p=5$AAAAAAAAAAAAAAAAAAAAAA$AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA";
+
+export type Tried =
+  | { kind: "in"; contact: string }
+  | { kind: "wrong" }
+  | { kind: "wait"; ms: number };
+
+/** The visitor's address; of IPv6 the network that one household has. */
+const addressOf = (req: Request): string => ipKeyGenerator(req.ip ?? "");
+
+/** `contact` and `password` as typed. */
+export async function trySignIn(
+  db: Db,
+  req: Request,
+  { contact, password }: { contact: string; password: string },
+  now: Instant,
+): Promise<Tried> {
+  const account = await accountOf(db, contact);
+  // Names that nobody has are one account, so that they cannot fill the list.
+  const of = { contact: account ? contact : "", address: addressOf(req) };
+  const ms = waitBefore(await failuresOf(db, of, now), now);
+  if (ms > 0) return { kind: "wait", ms };
+  const fits = (await passwordFits(password, account?.hash ?? nobody)) && account !== undefined;
+  await noteSignIn(db, { ...of, at: now, fits });
+  const what = fits ? "sign-in" : "sign-in refused";
+  await addTrace(db, { at: now, contact: of.contact, what, about: "" });
+  if (!account || !fits) return { kind: "wrong" };
+  if (isWeaker(account.hash)) await strengthen(db, contact, await hashPassword(password));
+  return { kind: "in", contact };
+}

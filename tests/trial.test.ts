@@ -1,0 +1,38 @@
+/** The thread that tries new wordings: the compiled one, on the real book. */
+import { existsSync } from "node:fs";
+import { join } from "node:path";
+import { expect, it } from "vitest";
+import { projectFolder } from "../src/knowledge/read.js";
+import { openTrial } from "../src/trial.js";
+
+const built = existsSync(join(projectFolder(), "dist", "src", "trial-thread.js"));
+if (!built) console.log("trial skipped: the project is not built");
+
+it.skipIf(!built)(
+  "a wording is put to asks that the model was not shown, and tells which of them change",
+  { timeout: 300_000 },
+  async () => {
+    const trial = openTrial();
+    try {
+      const far = { entry: "first-aid", ask: "water pump not working" };
+      const [near, none] = await Promise.all([
+        trial.ask([], far, 40),
+        trial.ask([far], { entry: "no-such-entry", ask: "water pump not working" }, 40),
+      ]);
+      expect(near.looked).toBe(40);
+      expect(near.of).toBeGreaterThan(3000);
+      for (const change of near.changes) expect(change.after).not.toEqual(change.before);
+      expect(near.changes.map((c) => c.kind)).not.toContain("unsafe");
+      expect(none.changes).toEqual([]);
+    } finally {
+      await trial.close();
+    }
+  },
+);
+
+it("a thread that breaks is told, and does not keep anybody waiting", async () => {
+  const trial = openTrial("/no/such/thread.js");
+  await expect(trial.ask([], { entry: "a", ask: "b" }, 1)).rejects.toMatchObject({
+    code: "STORE_WRONG",
+  });
+});
