@@ -50,6 +50,11 @@ describe("a hire is found", () => {
   it("by a number together with the person whose it is", () => {
     expect(find(hires, "321", noon)[0]?.person).toBe("p2");
   });
+  it("by the booking program's own reference, whole", () => {
+    const all = [...hires, hire("Reed", "SX26 RFF", { reference: "R-1042" })];
+    expect(find(all, "r-1042", noon)[0]?.hire.surname).toBe("Reed");
+    expect(find(all, "1042", noon).map((f) => f.hire.surname)).not.toContain("Reed");
+  });
   it("on the road before those that are back", () => {
     expect(names("field").slice(0, 2)).toEqual(["SX26 CRL", "SX26 OLD"]);
   });

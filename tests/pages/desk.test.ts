@@ -48,6 +48,15 @@ describe.skipIf(!executablePath)("the desk, in the browser", () => {
     await callum.context().close();
   }, 60_000);
 
+  it("who looks at the board sees at once that a danger waits", async () => {
+    await morag.goto(`${service.url}/desk/today`);
+    const { house, lane } = service;
+    const from = { person: "p1", via: { channel: "web", to: "p1" } } as const;
+    const body = { kind: "said", from, text: "there is smoke coming out of the bonnet" } as const;
+    await house.file({ key: "smoke", lane, receivedAt: house.clock.now(), body });
+    await morag.locator("#waiting", { hasText: "danger to life" }).waitFor();
+  }, 60_000);
+
   it("a hire is found and its call written down with the keyboard alone", async () => {
     await morag.goto(`${service.url}/desk/vans`);
     await morag.keyboard.press("/");

@@ -7,6 +7,7 @@ import {
   type OtherHire,
 } from "../../bookings/change.js";
 import type { Line } from "../../bookings/csv.js";
+import type { HireId } from "../../post.js";
 import { changeLines } from "../../store/care/change-text.js";
 import { hiresAround } from "../../store/care/vans.js";
 import { refsOf } from "../../store/firm/bookings.js";
@@ -67,7 +68,7 @@ export async function planImport(
       line,
       result: !change ? "made" : Object.keys(change).length === 0 ? "same" : "changed",
       changes: hire && after ? changeLines(hire.booking, after) : [],
-      clashes: clashesOf({ ...line.content, hire: idOf(line) as never }, others),
+      clashes: clashesOf({ ...line.content, hire: idOf(line) as HireId }, others),
     });
   }
   return fates;

@@ -1,4 +1,4 @@
-/** Finds a hire by its van's registration, a surname as somebody spells it on the phone, or the last digits of a number. Pure. */
+/** Finds a hire by its van's registration, its reference, a surname as somebody spells it on the phone, or the last digits of a number. Pure. */
 import Fuse from "fuse.js";
 import type { Instant } from "../../calendar.js";
 import type { FoundBy } from "../../store/care/find.js";
@@ -30,7 +30,8 @@ export function find(hires: readonly FoundBy[], asked: string, now: Instant): Fo
     const phone =
       digits.length >= fewestDigits && hire.phones.find((p) => p.number.endsWith(digits));
     if (phone) found.set(hire.id, { hire, person: phone.person, off: 0 });
-    else if (bare(hire.registration).includes(plate)) found.set(hire.id, { hire, off: 0 });
+    else if (bare(hire.registration).includes(plate) || bare(hire.reference ?? "") === plate)
+      found.set(hire.id, { hire, off: 0 });
   }
   const names = new Fuse(hires, {
     keys: ["surname", { name: "booker", weight: 0.5 }],

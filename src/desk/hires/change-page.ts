@@ -31,24 +31,27 @@ export const typedOf = (b: Booking): NewHire => ({
 const heading = (hire: Hire, what: string): Html =>
   html`<h1>${what} <a href="/desk/hires/${hire.id}"><span class="plate">${hire.booking.van.registration}</span> ${hire.booking.surname}</a></h1>`;
 
+export type ChangeView = {
+  hire: Hire;
+  book: Book;
+  /** Registrations to choose from. */
+  vans: readonly string[];
+  who: Who;
+  /** What was typed, and what is wrong with it. */
+  typed?: Partial<NewHire>;
+  wrong?: Partial<Record<keyof NewHire, string>>;
+};
+
 /** The form; nothing is kept by it. */
-export function changePage(
-  hire: Hire,
-  book: Book,
-  vans: readonly string[],
-  typed: Partial<NewHire> = typedOf(hire.booking),
-  wrong: Partial<Record<keyof NewHire, string>> = {},
-): (who: Who) => Html {
-  const path = `/desk/hires/${hire.id}/change`;
+export function changePage({ hire, book, vans, who, typed, wrong = {} }: ChangeView): Html {
   const isOff = hire.booking.status === "cancelled";
-  const form = (who: Who, what: string, inside: Html, cls: string) =>
-    html`<form method="post" action="${path}" class="${cls}"><input type="hidden" name="csrf" value="${who.csrf}"><input type="hidden" name="do" value="${what}">${inside}</form>`;
-  return (
-    who,
-  ) => html`${heading(hire, "Change the hire")}${Object.keys(wrong).length > 0 ? html`<p class="wrong" role="alert">Nothing was kept. Please mend what is marked.</p>` : ""}
+  const form = (what: string, inside: Html, cls: string) =>
+    html`<form method="post" action="/desk/hires/${hire.id}/change" class="${cls}"><input type="hidden" name="csrf" value="${who.csrf}"><input type="hidden" name="do" value="${what}">${inside}</form>`;
+  const fields = hireFields(book, typed ?? typedOf(hire.booking), wrong, vans);
+  return html`${heading(hire, "Change the hire")}${Object.keys(wrong).length > 0 ? html`<p class="wrong" role="alert">Nothing was kept. Please mend what is marked.</p>` : ""}
 <p>Extend it, cut it short, give it another van: what would change is shown before it is kept.</p>
-${form(who, "change", html`${hireFields(book, typed, wrong, vans)}<button class="main">Show what changes</button>`, "fields")}
-<section><h2>${isOff ? "Take it up again" : "Cancel it"}</h2>${form(who, isOff ? "restore" : "cancel", html`<button>${isOff ? "Show what changes" : "Show what cancelling changes"}</button>`, "act")}</section>`;
+${form("change", html`${fields}<button class="main">Show what changes</button>`, "fields")}
+<section><h2>${isOff ? "Take it up again" : "Cancel it"}</h2>${form(isOff ? "restore" : "cancel", html`<button>${isOff ? "Show what changes" : "Show what cancelling changes"}</button>`, "act")}</section>`;
 }
 
 export type PreviewView = {

@@ -76,7 +76,7 @@ export function changeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
     staff(async (req, res, who) => {
       const hire = await hireState(parts, String(req.params["id"]));
       if (!hire) return send(res, 404, unknownPage(who, "hire"));
-      const page = changePage(hire, parts.book, await vans())(who);
+      const page = changePage({ hire, book: parts.book, vans: await vans(), who });
       return send(res, 200, deskPage("Change the hire", who, page));
     }),
   );
@@ -89,7 +89,10 @@ export function changeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
       const body = req.body as Form;
       const change = await wanted(hire, body);
       if ("wrong" in change) {
-        const page = changePage(hire, parts.book, await vans(), body, change.wrong)(who);
+        const page = changePage({
+          ...{ hire, book: parts.book, vans: await vans(), who },
+          ...{ typed: body, wrong: change.wrong },
+        });
         return send(res, 400, deskPage("Change the hire", who, page));
       }
       if (body["keep"] === undefined || body["base"] !== fingerprint(hire.booking))

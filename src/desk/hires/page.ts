@@ -19,6 +19,8 @@ export type HireView = {
   /** Links just made, by person. */
   made: ReadonlyMap<string, string>;
   blocked: Html;
+  /** Under which reference a program or a file brought it, and who did last. */
+  ref?: { reference: string; by: string } | undefined;
   /** The part of the trip log is its end. */
   isLatest: boolean;
 };
@@ -35,7 +37,7 @@ function logWays(hire: Hire, events: readonly TripEvent[], isLatest: boolean): H
 export function hirePage(
   hire: Hire,
   events: readonly TripEvent[],
-  { who, now, id, made, blocked, isLatest }: HireView,
+  { who, now, id, made, blocked, ref, isLatest }: HireView,
 ): Html {
   const { booking } = hire;
   const { zone } = booking;
@@ -44,6 +46,7 @@ export function hirePage(
   return html`<h1><a href="${vanPath(booking.van.registration)}"><span class="plate">${booking.van.registration}</span></a> ${booking.van.type}, ${booking.surname}</h1>
 ${blocked}${links(hire, made)}
 <p>${booking.status === "cancelled" ? html`<b class="nobody">cancelled</b> · ` : ""}From ${sayTime(booking.pickupAt, now, zone)} to ${sayTime(booking.returnAt, now, zone)} (${zone}, ${booking.region}).${hire.returnRecordAt ? ` Back ${sayTime(hire.returnRecordAt, now, zone)}.` : ""}</p>
+${ref ? html`<p>Reference ${ref.reference}, last pushed by ${ref.by}.</p>` : ""}
 <p class="acts"><a class="button" href="/desk/hires/${hire.id}/call">Write down a call</a> <a class="button" href="/desk/hires/${hire.id}/change">Change this hire</a></p>
 ${recordLinks(hire, now)}
 <section><h2>People</h2><ul>${hire.people.map(

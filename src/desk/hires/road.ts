@@ -30,31 +30,33 @@ ${isOut ? html`${cell("Checks open", r.checks.join(", ") || "none")}${cell("Prom
 ${cell("Waits", r.open_callouts > 0 ? html`<a href="/desk"><b class="nobody">${r.open_callouts}</b></a>` : "nothing")}</tr>`;
 }
 
-function table(heading: string, rows: readonly RoadLine[], now: Instant, blocked: Blocked): Html {
-  const isOut = heading === "On the road";
-  const empty = {
-    "On the road": "No van is out.",
-    "To come": "No hire is booked.",
-    Back: "None yet.",
-  };
-  const columns = [
-    "Van",
-    "Pick-up",
-    "Return",
-    "Next reminder",
-    ...(isOut ? ["Checks open", "Promised"] : []),
-    "Waits",
-  ];
+/** `isOut`: with what is open of each. */
+function table(
+  heading: string,
+  rows: readonly RoadLine[],
+  {
+    now,
+    blocked,
+    empty,
+    isOut = false,
+  }: { now: Instant; blocked: Blocked; empty: string; isOut?: boolean },
+): Html {
+  const open = isOut ? ["Checks open", "Promised"] : [];
+  const columns = ["Van", "Pick-up", "Return", "Next reminder", ...open, "Waits"];
   return html`<section><h2>${heading}</h2>${
     rows.length === 0
-      ? html`<p>${empty[heading as keyof typeof empty]}</p>`
+      ? html`<p>${empty}</p>`
       : html`<table class="stack"><thead><tr>${columns.map((c) => html`<th scope="col">${c}</th>`)}</tr></thead><tbody>${rows.map((r) => row(r, now, blocked, isOut))}</tbody></table>`
   }</section>`;
 }
 
-export const roadPage = (
+/** The whole page. */
+export function roadPage(
   lines: { road: readonly RoadLine[]; coming: readonly RoadLine[]; back: readonly RoadLine[] },
   now: Instant,
   blocked: Blocked,
-): Html =>
-  html`<h1>Vans on the road</h1><p><a href="/desk/hires/new">Add a hire</a> · <a href="/desk/bookings">Hires from a file or another program</a></p>${table("On the road", lines.road, now, blocked)}${table("To come", lines.coming, now, blocked)}${table("Back", lines.back, now, blocked)}`;
+): Html {
+  const how = { now, blocked };
+  return html`<h1>Vans on the road</h1><p><a href="/desk/hires/new">Add a hire</a> · <a href="/desk/bookings">Hires from a file or another program</a></p>
+${table("On the road", lines.road, { ...how, empty: "No van is out.", isOut: true })}${table("To come", lines.coming, { ...how, empty: "No hire is booked." })}${table("Back", lines.back, { ...how, empty: "None yet." })}`;
+}

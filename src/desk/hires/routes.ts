@@ -6,6 +6,7 @@ import { html } from "../../pages/html.js";
 import { openReplies } from "../../store/care/replies.js";
 import { knownPlates } from "../../store/care/vans.js";
 import { latestEvents } from "../../store/events.js";
+import { refOfHire } from "../../store/firm/bookings.js";
 import {
   type HireRow,
   hiresBack,
@@ -105,7 +106,10 @@ export function hireRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): R
     const { registration } = hire.booking.van;
     const blocks = (await blockedVans(db, now)).get(registration) ?? [];
     const events = (await latestEvents(db, laneOf(id), logPart, before)).reverse();
+    const pushed = await refOfHire(db, id);
+    const by = pushed && nameIn(book.firm, pushed.pushed_by);
     const page = hirePage(hire, events, {
+      ref: pushed && by ? { reference: pushed.reference, by } : undefined,
       ...{ who, now, id: formId, blocked: blockedLine(blocks, registration) },
       made: made ?? new Map(),
       isLatest: before === undefined,

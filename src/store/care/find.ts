@@ -1,8 +1,13 @@
 /** What a hire is found by: its van, its people's names and numbers. */
 import { after, type Instant } from "../../calendar.js";
+import { referencesOf } from "../firm/bookings.js";
 import type { Db, Tables } from "../tables.js";
 
-export type FoundBy = Tables["hires"] & { phones: { number: string; person: string }[] };
+export type FoundBy = Tables["hires"] & {
+  phones: { number: string; person: string }[];
+  /** The booking program's own. */
+  reference?: string;
+};
 
 /** Hires that were over so long ago are found by their van's page alone. */
 const findMin = 400 * 24 * 60;
@@ -20,5 +25,9 @@ export async function hiresToFind(db: Db, now: Instant): Promise<FoundBy[]> {
   const of = new Map<string, FoundBy["phones"]>();
   for (const { lane, number, person } of numbers)
     of.set(lane, [...(of.get(lane) ?? []), { number, person }]);
-  return rows.map((row) => ({ ...row, phones: of.get(row.lane) ?? [] }));
+  const refs = await referencesOf(db);
+  return rows.map((row) => {
+    const reference = refs.get(row.id);
+    return { ...row, phones: of.get(row.lane) ?? [], ...(reference ? { reference } : {}) };
+  });
 }

@@ -59,6 +59,17 @@ const readRef = (row: Tables["booking_refs"]): BookingRef => ({
   version: row.version,
 });
 
+/** Under which reference a hire was pushed, and by whom last; undefined where it was not. */
+export const refOfHire = (
+  db: Db,
+  hire: string,
+): Promise<{ reference: string; pushed_by: string } | undefined> =>
+  db
+    .selectFrom("booking_refs")
+    .select(["reference", "pushed_by"])
+    .where("hire", "=", hire)
+    .executeTakeFirst();
+
 /** The references of hires, by the hire's id. */
 export async function referencesOf(db: Db): Promise<Map<string, string>> {
   const rows = await db.selectFrom("booking_refs").select(["hire", "reference"]).execute();
