@@ -39,9 +39,23 @@ export const changeBetween = (last: Content, next: Content): BookingChange =>
 type People = Booking["people"];
 const same = (a: string, b: string): boolean => a.trim().toLowerCase() === b.trim().toLowerCase();
 
+/** One name put right: the longer form of it, or one letter more, less, other or swapped with the next. */
+function alike(a: string, b: string): boolean {
+  const [x, y] = [a.trim().toLowerCase(), b.trim().toLowerCase()];
+  if (x.startsWith(y) || y.startsWith(x)) return true;
+  let from = 0;
+  while (x[from] === y[from]) from++;
+  let end = 0;
+  while (end < Math.min(x.length, y.length) - from && x.at(-1 - end) === y.at(-1 - end)) end++;
+  const [left, right] = [x.slice(from, x.length - end), y.slice(from, y.length - end)];
+  const swapped = left.length === 2 && left === [...right].reverse().join("");
+  return Math.max(left.length, right.length) <= 1 || swapped;
+}
+
 /**
  * The people of a changed booking. Who has the same name stays the same person, with the channels and the phone
- * that are known; else who stands in the same place does (a name put right); the rest are new.
+ * that are known; so does who stands in the same place under a name put right. Anybody else is new: nobody gets
+ * the messages of another.
  */
 function peopleOf(before: People, names: NonNullable<BookingChange["people"]>): People {
   const free = new Set(before);
@@ -50,7 +64,10 @@ function peopleOf(before: People, names: NonNullable<BookingChange["people"]>): 
     return person;
   };
   const byName = names.map(({ name }) => take([...free].find((p) => same(p.name, name))));
-  const known = byName.map((person, i) => person ?? take(before[i]));
+  const known = byName.map((person, i) => {
+    const there = before[i];
+    return person ?? (there && alike(there.name, names[i]?.name ?? "") ? take(there) : undefined);
+  });
   let last = Math.max(0, ...before.map((p) => Number(/\d+$/.exec(p.id)?.[0] ?? 0)));
   return names.map(({ name, phone }, i) => {
     const was = known[i];

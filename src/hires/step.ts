@@ -87,7 +87,8 @@ function act(turn: Turn): void {
     turn.because.push("ignored: nobody is on this hire");
     return;
   }
-  reaches(person, body.from.via);
+  // Who was taken off the hire is heard as its booker, but is not read to.
+  if ((body.from.person ?? person.id) === person.id) reaches(person, body.from.via);
   if (body.kind === "joined") return joined(turn, person);
   if (isOver(turn.hire, turn.now)) {
     // Only a danger is still heard; everything else is told that the hire has ended.

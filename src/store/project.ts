@@ -123,6 +123,28 @@ async function projectAddresses(
   }
 }
 
+/** Who was taken off a hire reads and writes in it no more: their chats and links end. */
+async function letGo(
+  tx: Db,
+  lane: string,
+  old: Hire | undefined,
+  hire: Hire,
+  at: number,
+): Promise<void> {
+  const gone = (old?.people ?? [])
+    .map((p) => p.id)
+    .filter((id) => !hire.people.some((p) => p.id === id));
+  if (gone.length === 0) return;
+  await tx.deleteFrom("addresses").where("lane", "=", lane).where("person", "in", gone).execute();
+  await tx
+    .updateTable("links")
+    .set({ revoked_at: at })
+    .where("hire", "=", hire.id)
+    .where("person", "in", gone)
+    .where("revoked_at", "is", null)
+    .execute();
+}
+
 /** Writes what changed between two states of a lane into the lists. To be called inside a transaction. */
 export async function project(
   tx: Db,
@@ -143,6 +165,7 @@ export async function project(
   await projectReadings(tx, old, after.hire);
   await projectRecords(tx, old, after.hire);
   await projectAddresses(tx, arrival.lane, old, after.hire);
+  await letGo(tx, arrival.lane, old, after.hire, arrival.receivedAt);
   await projectReplies(tx, old, after.hire, arrival.receivedAt);
   await projectNotices(tx, old, after.hire);
   const phones = (hire: Hire | undefined) => hire?.people.map((p) => [p.id, p.phone]);

@@ -52,7 +52,23 @@ describe("a change", () => {
     ],
     [
       ["Ann", "Cal"],
+      ["p1 07700 900500", "p3"],
+    ],
+    [
+      ["Ann", "Benjamin"],
       ["p1 07700 900500", "p2"],
+    ],
+    [
+      ["Ann", "Ebn"],
+      ["p1 07700 900500", "p2"],
+    ],
+    [
+      ["Ann", "Bean"],
+      ["p1 07700 900500", "p2"],
+    ],
+    [
+      ["Eve", "Ben"],
+      ["p3", "p2"],
     ],
   ])("of people to %j keeps who they are", (names, who) => {
     const people = changed(base, { people: names.map((name) => ({ name })) })?.people ?? [];

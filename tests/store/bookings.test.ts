@@ -11,7 +11,8 @@ import {
   programTokens,
   revokeProgramToken,
 } from "../../src/store/firm/program-tokens.js";
-import { hireRow, laneOf } from "../../src/store/hires.js";
+import { hireRow, laneOf, whose } from "../../src/store/hires.js";
+import { findLink } from "../../src/store/tokens.js";
 import { book, matcher } from "../kit/hire.js";
 import { openServer } from "../kit/postgres.js";
 import { booking, noon, scriptClock, tempFile } from "../kit/small-house.js";
@@ -72,6 +73,23 @@ describe.each([
         .execute();
       expect(log.map((e) => e.text.replace(/: .*/, ""))).toEqual(Array(3).fill("changes the hire"));
 
+      // Who is taken off a hire has no link and no chat of it any more.
+      const ben = { ...content, people: [...content.people, { name: "Ben" }] };
+      const [both] = await push("R-4", ben);
+      const token2 = both?.links[1]?.token ?? "";
+      const via = { channel: "telegram", to: "200" } as const;
+      const lane4 = laneOf(both?.hire ?? "");
+      const joins = { kind: "joined", from: { person: "p2", via } } as const;
+      await house.file({ key: "joins", lane: lane4, receivedAt: noon, body: joins });
+      await house.runUntilIdle();
+      expect((await findLink(house.db, token2))?.person).toBe("p2");
+      expect((await whose(house.db, via))?.person).toBe("p2");
+      await push("R-4", content);
+      await house.runUntilIdle();
+      expect(await findLink(house.db, token2)).toBeUndefined();
+      expect(await whose(house.db, via)).toBeUndefined();
+      expect((await findLink(house.db, both?.links[0]?.token ?? ""))?.person).toBe("p1");
+
       // The second of two fails: nothing of the first is there either.
       let n = 0;
       const breaks = () => {
@@ -81,7 +99,7 @@ describe.each([
       const two = ["R-2", "R-3"].map((reference) => ({ reference, content }));
       await expect(pushHires(house.db, two, "Shop", noon, breaks)).rejects.toThrow("no more ids");
       const refs = await house.db.selectFrom("booking_refs").select("reference").execute();
-      expect(refs).toEqual([{ reference: "R-1" }]);
+      expect(refs.map((r) => r.reference).sort()).toEqual(["R-1", "R-4"]);
       expect(await house.laneState(laneOf("id-1"))).toBeUndefined();
 
       const token = await makeProgramToken(house.db, { name: "Shop", contact: "morag" }, noon);
