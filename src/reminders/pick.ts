@@ -102,7 +102,8 @@ export function take(
       break;
     }
     case "safety": {
-      if (!onlyDone(piece) && okOrNot(piece) !== "ok") return false;
+      // "Ok" or "sound" among other words confirms nothing.
+      if (!onlyDone(piece)) return false;
       found.states.safety = "ok";
       break;
     }

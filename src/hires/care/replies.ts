@@ -108,8 +108,10 @@ export function readingSaid(turn: Turn, person: Person, words: string): boolean 
   if (read.kind === "not-a-reading") askFor(turn, person, "reading-ask", read.missing);
   else if (open || read.got.some((want) => awaited.includes(want))) {
     keep(turn, person, read);
-    // A question beside it is still answered.
-    return !pieces(read.rest).some(isQuestion);
+    const confirms = read.got.every((want) => want === "safety");
+    if (confirms && read.rest === "") tell(turn, person, { text: line(turn, "seen-thanks") });
+    // A question beside it is still answered; beside "done", which tells nothing more, whatever else was written.
+    return confirms ? read.rest === "" : !pieces(read.rest).some(isQuestion);
   } else return false;
   return true;
 }

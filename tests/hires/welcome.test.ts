@@ -1,0 +1,45 @@
+/** What a hirer writes after the welcome, which asks to be confirmed: nothing is taken for that and left unanswered. */
+import { describe, expect, it } from "vitest";
+import { readIso } from "../../src/calendar.js";
+import type { Booking, HireId } from "../../src/post.js";
+import { hireWith, type Play } from "../kit/hire.js";
+
+const booking: Booking = {
+  hire: "h1" as HireId,
+  van: { registration: "SX26 ABC", type: "curlew" },
+  pickupAt: readIso("2026-06-03T12:00+01:00"),
+  returnAt: readIso("2026-06-10T12:00+01:00"),
+  zone: "Europe/London",
+  region: "gb",
+  lang: "en",
+  people: [{ id: "p1", name: "Ann", booker: true }],
+  surname: "Stone",
+  status: "booked",
+};
+const welcomed = (): Play => {
+  const play = hireWith("curlew").arrives({ kind: "booked", booking });
+  play.nextDue();
+  expect(play.last.because.join()).toContain("reminded: welcome");
+  return play;
+};
+
+describe("after the welcome", () => {
+  it.each(["done that, sockets are still dead", "whats the speed of sound", "sound, slainte"])(
+    "%j is answered",
+    (words) => {
+      expect(welcomed().says(words).hirer()).not.toEqual([]);
+    },
+  );
+
+  it('"done" confirms it, once, and thanks come back', () => {
+    const play = welcomed().says("done");
+    expect(play.hirer().join()).toContain("you have read it");
+    expect(play.hire().sentReminders[0]?.answered).toBe(true);
+  });
+
+  it('"done that" confirms it beside what else is asked or told', () => {
+    const play = welcomed().says("done that, sockets are still dead");
+    expect(play.hire().sentReminders[0]?.answered).toBe(true);
+    expect(play.hirer()).toEqual(["Which of these do you mean?"]);
+  });
+});
