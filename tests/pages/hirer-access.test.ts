@@ -35,7 +35,10 @@ describe.runIf(executablePath)("the hirer's pages", () => {
     await page.evaluate(axe.source);
     return page.evaluate(async () => {
       const { axe: inPage } = window as unknown as { axe: typeof axe };
-      const { violations } = await inPage.run();
+      // Beside the usual rules: contrast of 7 to 1 (1.4.6), for sun on the screen and for night.
+      const { violations } = await inPage.run({
+        rules: { "color-contrast-enhanced": { enabled: true } },
+      });
       return violations.flatMap((v) => v.nodes.map((n) => `${v.id}: ${n.html.slice(0, 160)}`));
     });
   }
@@ -95,6 +98,27 @@ describe.runIf(executablePath)("the hirer's pages", () => {
     },
     120_000,
   );
+
+  it("have targets of 44 pixels and more, and never scroll sideways, from 320 pixels on", async () => {
+    const phone = await visit(2, await windows.phone());
+    for (const width of [320, 360, 1440])
+      for (const path of ["guide?whole=1", "steps", "steps#oil-pressure-1", "card", "calendar"]) {
+        await phone.setViewportSize({ width, height: 740 });
+        await phone.goto(`${service.url}/chat/${path}`);
+        const wide = await phone.evaluate(() => document.documentElement.scrollWidth);
+        expect({ path, wide: wide <= width }).toEqual({ path, wide: true });
+        // WCAG 2.2, 2.5.5 Target Size (Enhanced); links within a sentence are excepted.
+        const small = await phone
+          .locator("header a, nav a, .wide, .choose a, .go a, summary, button, input, .sheet li a")
+          .evaluateAll((all) =>
+            all
+              .map((e) => ({ text: e.textContent, box: e.getBoundingClientRect() }))
+              .filter(({ box }) => box.height > 0 && (box.height < 44 || box.width < 44))
+              .map(({ text }) => text),
+          );
+        expect({ path, width, small }).toEqual({ path, width, small: [] });
+      }
+  }, 90_000);
 
   it("say who to ring from the first second, without any script", async () => {
     const phone = await windows.phone({ javaScriptEnabled: false });

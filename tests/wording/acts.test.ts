@@ -55,10 +55,8 @@ describe.each([...book.vans.keys()])("the acts for %s", (van) => {
         ...guideParts(book, there).flatMap((p) => p.entries.flatMap((e) => [e.title, ...e.lines])),
       ];
       expect(texts.length).toBeGreaterThan(500);
-      for (const text of texts) {
-        expect(text).not.toMatch(/\{[a-z]/);
-        expect(text).not.toMatch(/I am alerting|I have alerted|have been told|help is on/i);
-      }
+      const claims = /I am alerting|I have alerted|have been told|help is on/i;
+      expect(texts.filter((t) => claims.test(t) || /\{[a-z]/.test(t))).toEqual([]);
     }
   });
 });

@@ -1,5 +1,5 @@
 /** The talk and the steps of a call-out as its card shows them: what was said, what they were told, what was done. */
-import { clockOf, type Instant, sayTime } from "../../calendar.js";
+import { clockOf, type Instant, instantOf, minuteMs, sayTime } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import { type Html, html } from "../../pages/html.js";
 import type { DeskAct } from "../../post.js";
@@ -9,6 +9,8 @@ import { placeLink } from "../place.js";
 /** What led to a call-out may have been said so long before it. */
 const beforeMs = 10 * 60_000;
 const shownTalk = 6;
+/** What reached us so much later than it was written says so, as on the hirer's page. */
+const lateMs = 2 * minuteMs;
 /** Letters: what a hirer wrote is read whole, what they were told is known to staff. */
 const longest = { in: 400, out: 130 };
 
@@ -32,6 +34,12 @@ export const fileLink = (e: TripEvent): Html =>
     ? html` <a href="/desk/photo/${encodeURIComponent(e.more.file.id)}?hire=${e.lane.slice("hire:".length)}">${fileWord(e.more.file.kind)}</a>`
     : html``;
 
+/** Of words that reached us late: when they were written. */
+const writtenLate = ({ kind, at, more: { writtenAt } }: TripEvent, zone: string): string =>
+  kind === "in" && writtenAt !== undefined && at - writtenAt > lateMs
+    ? ` (written ${clockOf(instantOf(writtenAt), zone)})`
+    : "";
+
 /** The last things that hirers said and were told since it began; of a threat only those of whoever wrote of it. */
 export function talkHtml(c: Callout, events: readonly TripEvent[], zone: string): Html {
   const talk = events.filter(
@@ -51,7 +59,7 @@ export function talkHtml(c: Callout, events: readonly TripEvent[], zone: string)
       .map((o) => plain(o.who))
       .join(", ");
   const line = (e: TripEvent) =>
-    html`<li class="${e.kind}"><time>${clockOf(e.at, zone)}</time> <b>${whom(e)}</b> ${e.kind === "out" ? html`<i>told:</i> ` : ""}${e.more.edited ? html`<i>changed to:</i> ` : ""}${short(e.text, e.kind === "in" ? longest.in : longest.out)}${e.more.lat === undefined ? "" : html` ${placeLink({ ...e.more, lat: e.more.lat, lon: e.more.lon ?? 0 })}`}${fileLink(e)}</li>`;
+    html`<li class="${e.kind}"><time>${clockOf(e.at, zone)}</time> <b>${whom(e)}</b> ${e.kind === "out" ? html`<i>told:</i> ` : ""}${e.more.edited ? html`<i>changed to:</i> ` : ""}${short(e.text, e.kind === "in" ? longest.in : longest.out)}${writtenLate(e, zone)}${e.more.lat === undefined ? "" : html` ${placeLink({ ...e.more, lat: e.more.lat, lon: e.more.lon ?? 0 })}`}${fileLink(e)}</li>`;
   return shown.length === 0
     ? html`<p class="quiet">Nothing was said yet.</p>`
     : html`${shown[0] !== talk[0] ? html`<p class="quiet">Earlier ones stand in the trip log.</p>` : ""}<ol class="said">${shown.map(line)}</ol>`;

@@ -37,7 +37,7 @@ const manifest = (firm: string) => ({
   scope: "/chat",
   display: "standalone",
   background_color: "#f2efe7",
-  theme_color: "#1f4d57",
+  theme_color: "#1a444e",
   icons: [
     { src: addressOf("/pages/icon.svg"), sizes: "any", type: "image/svg+xml" },
     { src: "/pages/icon-192.png", sizes: "192x192", type: "image/png" },
