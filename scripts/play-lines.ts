@@ -41,6 +41,11 @@ export const Line = z.strictObject({
   /** A further hire, mostly of the same van: what follows is of its people. */
   hire: ScriptHire.optional(),
   people: names,
+  /** The booking is changed: another van, another return. */
+  change: z
+    .strictObject({ van: z.string(), vanType: z.string(), return: z.string() })
+    .partial()
+    .optional(),
   /** With "clear": which fault of the van. */
   fault: z.number().int().optional(),
   /** With "pickup-record" and "return-record". */

@@ -3,7 +3,7 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { z } from "zod";
-import { type Instant, instantOf, isoIn, readIso } from "../src/calendar.js";
+import { type Instant, instantOf, isoIn, readIso, readLocal } from "../src/calendar.js";
 import type { Door } from "../src/channels/door.js";
 import { fileText } from "../src/channels/gateway/receive.js";
 import { asText } from "../src/channels/gateway/render.js";
@@ -234,6 +234,18 @@ export async function play(
       if (line.do === "restart") {
         await house.close();
         house = await open();
+        await house.runUntilIdle();
+        continue;
+      }
+      if (line.change) {
+        const { van, vanType, return: back } = line.change;
+        const { registration, type } = booking.van;
+        booking = {
+          ...booking,
+          van: { registration: van ?? registration, type: vanType ?? type },
+          returnAt: back ? readLocal(back, hire.zone) : booking.returnAt,
+        };
+        await file(n, { kind: "booked", booking });
         await house.runUntilIdle();
         continue;
       }

@@ -25,6 +25,12 @@ export type Callout = {
   /** Contacts alerted so far, in order; a new round starts the order again. */
   alerted: string[];
   round: number;
+  /** Every contact who was ever alerted. */
+  tried?: string[];
+  /** What else the same words told, by title and severity. */
+  also?: string[];
+  /** Opened by the same words as that call-out, whose alert named it: whoever takes that one has this. */
+  beside?: number;
   /** What the hirer said of it, for those who are alerted later. */
   words?: string;
   /** Promised to the hirer: "rings you by". */
@@ -59,6 +65,8 @@ export type Callout = {
   silent?: number;
   /** The contact who was asked to ring a silent hirer. */
   ringer?: string;
+  /** When a guided check of it came to its end. */
+  checkedAt?: Instant;
   /** What the guided check found; the severity itself never falls while it is open. */
   checked?: Severity;
   /** Somebody is in need, the place is unsafe, or the hirer says that it cannot wait. */

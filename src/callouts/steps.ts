@@ -61,6 +61,7 @@ export function ringNext(
         ...callout,
         rungAt: now,
         alerted: [...new Set([...callout.alerted, ...order])],
+        tried: tried(callout, order),
         generation: callout.generation + 1,
         round: callout.round + 1,
       },
@@ -77,11 +78,22 @@ export function ringNext(
   const longest = callout.severity === "note" ? 240 : Math.max(limit, 60);
   const pause = Math.min(limit * 2 ** round, longest);
   return {
-    callout: { ...callout, alerted, round, rungAt: now, generation: callout.generation + 1 },
+    callout: {
+      ...callout,
+      alerted,
+      round,
+      tried: tried(callout, next ? [next] : []),
+      rungAt: now,
+      generation: callout.generation + 1,
+    },
     ring: next ? [next] : [],
     againAt: after(now, pause),
   };
 }
+
+const tried = (callout: Callout, ids: readonly string[]): string[] => [
+  ...new Set([...(callout.tried ?? callout.alerted), ...ids]),
+];
 
 export type Taken = "taken" | "already-yours" | "ask-owner" | "closed";
 

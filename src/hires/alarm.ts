@@ -4,11 +4,11 @@ import { needWords } from "../callouts/card.js";
 import { open, raise, ringNext, type Told, tells, worse } from "../callouts/steps.js";
 import type { Severity } from "../knowledge/schema.js";
 import type { FileRef } from "../post.js";
-import { whoIsOn } from "../roster/on-duty.js";
+import { sameTrouble } from "../triage/matter.js";
 import { callOrder } from "../triage/order.js";
 import { staffButtons } from "../wording/staff-taps.js";
 import { hearFrom } from "./callouts/silence.js";
-import { isSecret } from "./callouts/told.js";
+import { isSecret, roles } from "./callouts/told.js";
 import { reportOnVan } from "./handover/known.js";
 import { lastPlace } from "./heard/last.js";
 import type { Person } from "./hire.js";
@@ -22,24 +22,18 @@ export type Matter = {
   words: string;
   /** What the words tell of place and need. */
   told?: Told;
+  /** What else the same words told: the alert names it. */
+  also?: readonly string[];
+  /** It was open without its name, and staff were told the name already. */
+  named?: boolean;
 };
+/**
+ * A call-out that was raised. `reached`: who was told now; `isNew`: it was not open before; `rises`: it was,
+ * and is worse or more urgent now.
+ */
+export type Raised = { callout: Callout; reached: string[]; isNew: boolean; rises: boolean };
 /** Words that come again within this time after an alert are passed on, not alerted anew. */
 const panicMs = 60_000;
-
-/**
- * Contacts as the hirer hears of them before anyone took it: by role, each once. Whoever is on duty at that
- * instant is the duty person, and nobody else is.
- */
-export function roles(turn: Turn, ids: readonly string[], at = turn.now): string {
-  const { firm } = turn.facts.book;
-  const { contacts, gap } = whoIsOn(firm, at);
-  const role = (id: string) =>
-    contacts.includes(id) && !gap ? line(turn, "duty-role") : (firm.contacts[id]?.role ?? id);
-  const named = [...new Set(ids.map(role))];
-  return named.length > 1
-    ? `${named.slice(0, -1).join(", ")} and ${named.at(-1)}`
-    : (named[0] ?? "");
-}
 
 const urgentWhy = (c: Callout): string =>
   (c.needs ?? []).map((need) => needWords[need]).join(", ") || "it cannot wait";
@@ -53,6 +47,7 @@ function alertText(turn: Turn, callout: Callout, words: string): string {
     `${callout.severity.toUpperCase()}: ${callout.title}${callout.urgent ? ` (urgent: ${urgentWhy(callout)})` : ""}`,
     `Van ${hire.booking.van.registration} (${turn.van.name}), ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,
     place ? `Last known place: ${place}` : "Place: not known yet",
+    ...(callout.also ?? []).map((title) => `Also: ${title}`),
     `Said: "${words.slice(0, 500)}"`,
     `Somebody must answer by ${clock(turn, callout.answerBy)}.`,
   ].join("\n");
@@ -118,70 +113,92 @@ export function alertedLine(turn: Turn, reached: readonly string[], id = "alerte
 }
 
 /**
- * Raises a call-out, or joins the open one of the same matter (its severity only rises). `quiet`: alerts
- * nobody now; the caller sets the due. Returns the call-out, who was alerted, and whether it is new.
+ * Raises a call-out, or joins the open one of the same trouble (its severity only rises). `quiet`: alerts
+ * nobody now; the caller sets the due.
  */
-export function callOut(
-  turn: Turn,
-  person: Person,
-  matter: Matter,
-  quiet = false,
-): { callout: Callout; reached: string[]; isNew: boolean } {
+export function callOut(turn: Turn, person: Person, matter: Matter, quiet = false): Raised {
   reportOnVan(turn, person, matter);
   const { firm } = turn.facts.book;
-  // A threat is a matter of whoever wrote of it: two people of one hire never share one.
-  const known = openCallouts(turn.hire).find(
-    (c) => c.matter === matter.matter && (!isSecret(c) || c.person === person.id),
-  );
   const told = matter.told ?? { needs: [] };
-  if (known) {
-    const words = [wordsOf(known), matter.words];
-    const raised = {
-      ...raise(known, matter.severity, firm, turn.now),
-      words: [...new Set(words)].join(" / ").slice(-900),
-    };
-    const risen = tells(raised, told, firm, turn.now);
-    put(turn, risen);
-    const rises =
-      worse(matter.severity, known.severity) || (risen.urgent === true && known.urgent !== true);
-    turn.because.push(`call-out ${known.n} joined${rises ? " and raised" : ""}`);
-    if (risen.state === "with" && risen.with) {
-      const text = `${matter.severity.toUpperCase()} again: ${matter.title}\n${person.name}: "${matter.words.slice(0, 500)}"`;
-      const how = { safety: true, callout: risen.n, severity: risen.severity, ring: true };
-      const told = tellContact(turn, risen.with, { text }, how);
-      // An owner whom nothing reaches any more does not keep the others from hearing it.
-      if (told && !rises) return { callout: risen, reached: [risen.with], isNew: false };
-    } else if (!rises && matter.severity !== "danger") {
-      const message = {
-        text: `Again: ${risen.title}\n${person.name}: "${matter.words.slice(0, 500)}"`,
-      };
-      const how = { callout: risen.n, severity: risen.severity };
-      for (const id of risen.alerted) tellContact(turn, id, message, how);
-      return { callout: risen, reached: [], isNew: false };
-    } else if (!rises && known.rungAt !== undefined && turn.now - known.rungAt < panicMs) {
-      const message = { text: `${person.name} again: "${matter.words.slice(0, 500)}"` };
-      const how = { safety: true, callout: risen.n, severity: risen.severity };
-      const reached = risen.alerted.filter((id) => tellContact(turn, id, message, how));
-      return { callout: risen, reached, isNew: false };
-    }
-    const reached = ring(turn, risen);
-    return {
-      callout: turn.hire.callouts.find((c) => c.n === risen.n) ?? risen,
-      reached,
-      isNew: false,
-    };
-  }
+  const known = openOne(turn, person, matter.matter);
+  if (known) return joins(turn, person, known, matter);
   const n = Math.max(0, ...turn.hire.callouts.map((c) => c.n)) + 1;
-  const { words, told: _told, ...what } = matter;
+  const { words, told: _told, also, named: _named, ...what } = matter;
   const made: Callout = {
     ...tells(open(n, { ...what, person: person.id }, firm, turn.now), told, firm, turn.now),
     words,
+    ...(also?.length ? { also: [...also] } : {}),
   };
   turn.hire.callouts.push(made);
   turn.because.push(`call-out ${n} raised: ${matter.matter}, ${matter.severity}`);
   const reached = quiet ? [] : ring(turn, made);
   if (matter.severity === "danger" || matter.severity === "stop") hearFrom(turn, n);
-  return { callout: turn.hire.callouts.find((c) => c.n === n) ?? made, reached, isNew: true };
+  return { callout: calloutNow(turn, made), reached, isNew: true, rises: false };
+}
+
+const calloutNow = (turn: Turn, c: Callout): Callout =>
+  turn.hire.callouts.find((one) => one.n === c.n) ?? c;
+
+/** The open call-out of this trouble, or the one that it was joined to. A threat is a matter of whoever wrote of it: two people never share one. */
+function openOne(turn: Turn, person: Person, matter: string): Callout | undefined {
+  const open = openCallouts(turn.hire).filter((c) => !isSecret(c) || c.person === person.id);
+  const joined = turn.hire.callouts.filter((c) => c.matter === matter && c.joinedTo !== undefined);
+  return (
+    open.find((c) => c.matter === matter) ??
+    open.find((c) => sameTrouble(turn.facts.book, c.matter, matter)) ??
+    open.find((c) => joined.some((j) => j.joinedTo === c.n))
+  );
+}
+
+/** It is open already: what is written again goes to whoever has it or was alerted; worse than before, it is alerted anew. */
+function joins(turn: Turn, person: Person, known: Callout, matter: Matter): Raised {
+  const { firm } = turn.facts.book;
+  const told = matter.told ?? { needs: [] };
+  const words = [...new Set([wordsOf(known), matter.words])].join(" / ").slice(-900);
+  const also = [...new Set([...(known.also ?? []), ...(matter.also ?? [])])];
+  const raised = raise(known, matter.severity, firm, turn.now);
+  const callout = {
+    ...tells({ ...raised, words }, told, firm, turn.now),
+    ...(also.length > 0 ? { also } : {}),
+  };
+  put(turn, callout);
+  const rises =
+    worse(matter.severity, known.severity) || (callout.urgent === true && known.urgent !== true);
+  turn.because.push(`call-out ${known.n} joined${rises ? " and raised" : ""}`);
+  const quietly = toldAgain(turn, person, callout, matter, rises);
+  if (quietly) return { callout, reached: quietly, isNew: false, rises };
+  const reached = ring(turn, callout);
+  return { callout: calloutNow(turn, callout), reached, isNew: false, rises };
+}
+
+/** Passes on what is written again; undefined where that does not do, and contacts are to be alerted anew. */
+function toldAgain(
+  turn: Turn,
+  person: Person,
+  c: Callout,
+  { title, severity, words, named }: Matter,
+  rises: boolean,
+): string[] | undefined {
+  const again = c.person === person.id ? "again" : "too";
+  const said = `${person.name}: "${words.slice(0, 500)}"`;
+  const how = { callout: c.n, severity: c.severity };
+  const tellThem = (ids: readonly string[], text: string, more = {}) =>
+    ids.filter((id) => tellContact(turn, id, { text }, { ...how, ...more }));
+  // What a call-out turned out to be was passed on with its name.
+  if (named && !rises) return c.state === "with" && c.with ? [c.with] : c.alerted;
+  if (c.state === "with" && c.with) {
+    const now = rises ? "now" : "again";
+    const text = `${severity.toUpperCase()} ${now}: ${title}\n${said}`;
+    const told = tellThem([c.with], text, { safety: true, ring: true });
+    // An owner whom nothing reaches any more does not keep the others from hearing it.
+    return told.length > 0 && !rises ? told : undefined;
+  }
+  if (rises) return undefined;
+  if (c.severity !== "danger") return tellThem(c.alerted, `Again: ${title}\n${said}`);
+  const fresh = c.rungAt === undefined || turn.now - c.rungAt >= panicMs;
+  return fresh
+    ? undefined
+    : tellThem(c.alerted, `${person.name} ${again}: "${words.slice(0, 500)}"`, { safety: true });
 }
 
 /**
@@ -191,18 +208,24 @@ export function callOut(
 export function relay(
   turn: Turn,
   person: Person,
-  callout: Callout,
+  of: Callout,
   words: string,
   more: { noted?: boolean; file?: FileRef | undefined } = {},
 ): boolean {
   const text = `${turn.hire.booking.van.registration}, ${person.name}: "${words.slice(0, 1500)}"`;
+  const callout = calloutNow(turn, of);
   const to = callout.state === "with" && callout.with ? [callout.with] : callout.alerted;
   if (callout.state === "with") put(turn, { ...callout, wroteAt: turn.now });
   else if (!more.noted)
     put(turn, { ...callout, words: `${wordsOf(callout)} / ${words}`.slice(-900) });
   const message = { text, ...(more.file ? { file: more.file } : {}) };
   const how = { callout: callout.n, severity: callout.severity, about: person.id };
-  const told = [...new Set(to)].filter((id) => tellContact(turn, id, message, how));
+  // Whoever was alerted with these very words in this turn has them.
+  const known = (id: string) =>
+    turn.sends.some((s) => s.contact === id && s.message.text.includes(words.slice(0, 500)));
+  const told = [...new Set(to)].filter(
+    (id) => (!more.file && known(id)) || tellContact(turn, id, message, how),
+  );
   turn.because.push(`relayed to ${told.join(", ") || "nobody yet"}`);
   return told.length > 0;
 }

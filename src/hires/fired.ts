@@ -39,21 +39,27 @@ export function fired(turn: Turn, matter: Matter, generation: number): void {
       return;
     }
     const { firm } = turn.facts.book;
-    if (callout.severity === "note" && !callout.urgent && isNight(firm, turn.now)) {
-      // A question wakes nobody.
+    const isBack = turn.hire.returnRecordAt !== undefined && callout.severity !== "danger";
+    const canSleep = (callout.severity === "note" || isBack) && !callout.urgent;
+    if (canSleep && isNight(firm, turn.now)) {
+      // A question wakes nobody, nor does what is wrong with a van that is back.
       const morning = morningAfter(firm, turn.now);
       setDue(turn, `callout:${callout.n}:next`, morning, matter, callout.generation);
       turn.because.push("waits for the morning");
       return;
     }
-    const { waitsUntil: _waited, ...awake } = callout;
+    const { waitsUntil: waited, ...awake } = callout;
     put(turn, awake);
-    const known = callout.alerted;
+    const known = callout.tried ?? callout.alerted;
     const reached = ring(turn, awake);
     const someNew = reached.some((id) => !known.includes(id));
-    const text = `${alertedLine(turn, reached, known.length === 0 ? "alerted" : someNew ? "alerted-next" : "alerted-again")}${callout.severity === "note" ? "" : `\n${line(turn, "meanwhile-stop")}`}`;
+    // What was agreed to wait, or was told beside another, is alerted for the first time.
+    const isFirst = known.length === 0 || waited !== undefined;
+    const text = `${alertedLine(turn, reached, isFirst ? "alerted" : someNew ? "alerted-next" : "alerted-again")}${callout.severity === "note" ? "" : `\n${line(turn, "meanwhile-stop")}`}`;
     // A hirer hears of each new contact and of each fresh round, not of every repeat of a danger alert.
     const often = callout.severity === "danger" || callout.severity === "note";
+    const asleep = callout.severity === "soon" && isNight(firm, turn.now);
+    if (isBack || (asleep && known.length > 0)) return;
     if (!often || someNew || callout.round % 5 === 4) status(turn, callout.n, text);
     return;
   }

@@ -50,6 +50,8 @@ export type Talk = {
   asking?: Questions;
   /** Questions of the matters that do not lead; asked when the current ones are over. */
   later?: Questions[];
+  /** The last button they tapped. */
+  tapped?: { tap: string; at: Instant };
   /** Staff wrote since our last question: a short yes or no is theirs, and we do not ask again by ourselves. */
   staffSpoke?: boolean;
   /** What the latest reminder asked for and this person has not told yet. */
@@ -62,6 +64,8 @@ export type Talk = {
   whereAsked?: number;
   /** Whether this is a danger was in doubt: the text that was. */
   doubt?: { danger: string; text: string };
+  /** The last such text that was settled; its buttons are still on the screen. */
+  doubted?: string;
 };
 
 /** A reminder that went out. `due` is the rule's own instant, before merging. */

@@ -1,24 +1,25 @@
 /** A hirer's words, taps, photos and places: danger first, then the question in progress, then matching. Pure. */
 import type { Callout } from "../callouts/callout.js";
-import type { Entry } from "../knowledge/book.js";
+import { concerns, type Entry } from "../knowledge/book.js";
+import { fill } from "../knowledge/placeholders.js";
 import { choose } from "../matching/choose.js";
 import { placeIn, safetyOf } from "../place/read.js";
 import type { FileRef } from "../post.js";
+import { sameTrouble } from "../triage/matter.js";
 import { relay } from "./alarm.js";
-import { inNeed, noteTold } from "./callouts/needs.js";
-import { next, resume, showSheet } from "./callouts/questions.js";
-import { roadsideSeen } from "./callouts/roadside.js";
-import { answersQuestion, saysNo, saysYes, settle } from "./callouts/settle.js";
-import { openFor } from "./callouts/told.js";
-import { seenSaid, seenTapped } from "./care/notices.js";
-import { isReply, photoSaid, readingSaid, readingTapped } from "./care/replies.js";
+import { noteTold } from "./callouts/needs.js";
+import { resume, showSheet } from "./callouts/questions.js";
+import { answersQuestion, saysNo, saysYes } from "./callouts/settle.js";
+import { openFor, standing } from "./callouts/told.js";
+import { seenSaid } from "./care/notices.js";
+import { isReply, photoSaid, readingSaid } from "./care/replies.js";
 import { lightOnSheet, unclear } from "./heard/light.js";
-import { placeBeside, placeTold } from "./heard/place.js";
+import { onlyPlace, placeBeside, placeTold } from "./heard/place.js";
 import { greet, heard, openOf } from "./heard/sign.js";
 import type { Person } from "./hire.js";
 import { act, sumCompleted, tellEntry, toPerson } from "./reply.js";
-import { answered, closed, danger } from "./trouble.js";
-import { line, nameOf, openCallouts, remember, type Turn, talkOf, tell } from "./turn.js";
+import { danger } from "./trouble.js";
+import { line, nameOf, type Turn, talkOf, tell } from "./turn.js";
 import { type Choice, understand } from "./understand.js";
 
 const wantsPerson =
@@ -35,24 +36,36 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   }
   heard(turn, person);
   const talk = talkOf(turn, person.id);
-  const choice = understand(turn.facts.matcher, {
+  const read = understand(turn.facts.matcher, {
     text: words,
     van: turn.van,
     lang: turn.hire.booking.lang,
     context: { lastEntries: talk.lastEntries, ...(talk.offered ? { offered: talk.offered } : {}) },
   });
   const { entries } = turn.facts.book;
-  const first = entries.get(choice.entries[0]?.id ?? "");
   const mine = openOf(turn, person);
+  const askedPlace = talk.asking?.steps[0] === "place" || talk.whereAsked !== undefined;
+  const choice =
+    (askedPlace || mine.some((c) => c.severity !== "note")) && onlyPlace(read.danger, words)
+      ? aPlace(read)
+      : read;
+  const first = entries.get(choice.entries[0]?.id ?? "");
   const owner = mine.find((c) => c.state === "with");
   const open = owner ?? mine.find((c) => c.severity !== "note");
   // Whatever is written while a matter is open reaches staff; the matter itself, written again, by its alert.
-  const again = choice.outcome === "triage" && matterOf(first) === open?.matter;
+  const { book } = turn.facts;
+  const matter = matterOf(first);
+  const again =
+    choice.outcome === "triage" &&
+    matter !== undefined &&
+    open !== undefined &&
+    sameTrouble(book, matter, open.matter);
   const pass = () => open !== undefined && !again && relay(turn, person, open, words);
   if (choice.outcome === "triage" && (first?.kind === "danger" || matterOf(first) !== first?.id)) {
     placeBeside(turn, person, words);
+    act(turn, person, choice, words);
     pass();
-    return act(turn, person, choice, words);
+    return;
   }
   if (talk.doubt && (saysYes(words) || saysNo(words))) {
     pass();
@@ -60,23 +73,24 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   }
   const safety = talk.asking?.steps[0] === "place" ? safetyOf(words) : undefined;
   // A road, or "not safe, on a bend", answers what was asked: no doubt is left to settle.
-  const askedPlace = talk.asking?.steps[0] === "place" || talk.whereAsked !== undefined;
   const answersPlace =
     choice.danger === "live-lane" &&
     askedPlace &&
     (safety === "unsafe" || placeIn(words) !== undefined);
-  // While a danger is open the number has been told, and whoever has it reads every word.
-  const known = mine.some((c) => c.severity === "danger" && c.state === "with");
-  if (choice.doubt && !answersPlace && !known) {
+  // While a danger is open the number has been told, and staff read every word: no doubt is left.
+  const inDanger = mine.find((c) => c.severity === "danger");
+  if (choice.doubt && !answersPlace && !inDanger) {
     pass();
-    return doubt(turn, person, choice.danger ?? "injury", words);
+    return doubt(turn, person, feared(turn, choice), words);
   }
   if (choice.outcome === "triage") placeBeside(turn, person, words);
   // Words that tell a place are passed on as one.
   const placed =
     choice.outcome !== "triage" && placeTold(turn, person, words, safety !== undefined);
   const light = lightOnSheet(turn, person, words);
-  const seen = placed || (light === undefined && pass());
+  // A trouble's own alert carries its words; who is not alerted reads them after it.
+  const triaged = choice.outcome === "triage";
+  const seen = placed || (light === undefined && !triaged && pass());
   greet(turn, person);
   if (edited && saysTheSame(turn, person, choice)) return;
   if (light) {
@@ -84,10 +98,18 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     return tellEntry(turn, person, light, light.title);
   }
   const named = choice.outcome === "triage" ? first : undefined;
-  if (answersQuestion(turn, person, words, placed, named) || seenSaid(turn, person, words)) return;
+  if (answersQuestion(turn, person, words, placed, named) || seenSaid(turn, person, words)) {
+    if (triaged) pass();
+    return;
+  }
+  // In danger nothing else is answered: "where is the light switch" may be the wrong thing to do.
+  if (inDanger && !placed && choice.outcome !== "courtesy")
+    return stillInDanger(turn, person, inDanger, triaged ? pass() : seen, choice);
   // "low again, 54,900, tyres ok" is the check that was asked for, however much it resembles a light.
-  if (choice.outcome === "triage" && !(vanKnown(turn) && isReply(turn, person, words)))
-    return act(turn, person, choice, words);
+  const replies = triaged && vanKnown(turn) && isReply(turn, person, words);
+  if (triaged && !replies) act(turn, person, choice, words);
+  if (triaged) pass();
+  if (triaged && !replies) return;
   if (placed) {
     if (open) noteTold(turn, person, open.n, words);
     return resume(turn, person);
@@ -106,12 +128,13 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   if (asks && !owner) return toPerson(turn, person, words, true);
   const pressing = open !== undefined && noteTold(turn, person, open.n, words);
   const understood = choice.outcome === "answer" || choice.outcome === "lacks";
+  if (open && !pressing && !understood && vague(turn, person, words)) return resume(turn, person);
   if (open && (!understood || asks)) {
     // What was not understood is for whoever has the matter; what was, is answered as well.
     if (choice.outcome === "courtesy" && !asks) {
       if (!pressing) act(turn, person, choice, words);
     } else if (!pressing)
-      tell(turn, person, { text: passedOn(turn, owner, seen) }, { callout: open.n });
+      tell(turn, person, { text: passedOn(turn, owner ?? open, seen) }, { callout: open.n });
     return resume(turn, person);
   }
   act(turn, person, choice, words);
@@ -127,10 +150,38 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
 const matterOf = (entry: Entry | undefined): string | undefined =>
   entry?.kind === "fault" && entry.sameAs ? entry.sameAs : entry?.id;
 
-const passedOn = (turn: Turn, owner: Callout | undefined, seen: boolean): string =>
-  owner?.with && seen
-    ? line(turn, "relayed", { name: nameOf(turn, owner.with) })
-    : line(turn, "added");
+/** "In a lay-by" does not tell where that is: it is asked once more. */
+function vague(turn: Turn, person: Person, words: string): boolean {
+  const talk = talkOf(turn, person.id);
+  if (talk.whereAsked === undefined || talk.asking?.steps[0] === "place") return false;
+  if (safetyOf(words) !== "safe" && placeIn(words) !== "vague") return false;
+  const how = { callout: talk.whereAsked };
+  delete talk.whereAsked;
+  const askPlace = line(turn, "share-place");
+  tell(turn, person, { text: line(turn, "which-place"), askPlace }, how);
+  return true;
+}
+
+/** That the words reached staff, and how the matter stands where nobody has it yet. */
+const passedOn = (turn: Turn, c: Callout, seen: boolean): string =>
+  c.state === "with" && c.with && seen
+    ? line(turn, "relayed", { name: nameOf(turn, c.with) })
+    : `${line(turn, "added")} ${standing(turn, c)}`;
+
+/** Words that only tell where they are, whatever that place reminds of. */
+const aPlace = (choice: Choice): Choice => {
+  const { danger: _danger, ...rest } = choice;
+  return { ...rest, outcome: "person", entries: [], answered: 0, doubt: false };
+};
+
+/** The danger that is feared, of those that this van can be in. */
+function feared(turn: Turn, { danger: id, entries }: Choice): string {
+  const fits = (one: string | undefined) => {
+    const entry = turn.facts.book.entries.get(one ?? "");
+    return entry?.kind === "danger" && concerns(entry, turn.van);
+  };
+  return [id, ...entries.map((e) => e.id)].find(fits) ?? "injury";
+}
 
 /**
  * A message that was changed is read again. Where it only puts a letter right, and says what was answered
@@ -145,7 +196,29 @@ function saysTheSame(turn: Turn, person: Person, choice: Choice): boolean {
 }
 
 /** Whether the book has this van. */
-const vanKnown = (turn: Turn): boolean => turn.facts.book.vans.has(turn.hire.booking.van.type);
+export const vanKnown = (turn: Turn): boolean =>
+  turn.facts.book.vans.has(turn.hire.booking.van.type);
+
+/** Words while a danger is open: the number once more, who reads them, and no question. */
+function stillInDanger(
+  turn: Turn,
+  person: Person,
+  c: Callout,
+  told: boolean,
+  choice: Choice,
+): void {
+  const entry = turn.facts.book.entries.get(c.matter);
+  // Who asks how to do something reads first what saves life.
+  const asks = choice.outcome !== "person" && !choice.doubt && entry?.kind === "danger";
+  const act = asks ? [fill(entry.text.first, turn.voice.values)] : [];
+  const status = !told
+    ? `${line(turn, "doubt")}\n${line(turn, "alerted-none")}`
+    : c.state === "with"
+      ? line(turn, "relayed", { name: nameOf(turn, c.with ?? "") })
+      : line(turn, "danger-told");
+  const text = [...act, status, ...(asks ? [line(turn, "danger-only")] : [])].join("\n");
+  tell(turn, person, { text }, { safety: true, callout: c.n, severity: "danger" });
+}
 
 function doubt(turn: Turn, person: Person, id: string, words: string): void {
   talkOf(turn, person.id).doubt = { danger: id, text: words };
@@ -155,8 +228,8 @@ function doubt(turn: Turn, person: Person, id: string, words: string): void {
     {
       text: `${line(turn, "doubt")}\n${line(turn, "doubt-question")}`,
       buttons: [
-        { tap: "doubt:yes", label: line(turn, "doubt-yes") },
-        { tap: "doubt:no", label: line(turn, "doubt-no") },
+        { tap: `doubt:yes:${id}`, label: line(turn, "doubt-yes") },
+        { tap: `doubt:no:${id}`, label: line(turn, "doubt-no") },
       ],
     },
     { safety: true },
@@ -164,10 +237,12 @@ function doubt(turn: Turn, person: Person, id: string, words: string): void {
   turn.because.push(`doubt about ${id}`);
 }
 
-function doubtSettled(turn: Turn, person: Person, isDanger: boolean): void {
+/** The one question of a doubt was answered: a danger, or what the words meant otherwise. */
+export function doubtSettled(turn: Turn, person: Person, isDanger: boolean): void {
   const talk = talkOf(turn, person.id);
   const open = talk.doubt;
   delete talk.doubt;
+  if (open) talk.doubted = open.text;
   if (!open) {
     turn.because.push("ignored: no doubt is open");
     return;
@@ -185,102 +260,6 @@ function doubtSettled(turn: Turn, person: Person, isDanger: boolean): void {
     danger: { verdict: "none", because: ["the hirer says nobody is in danger"] },
   });
   act(turn, person, choice, open.text);
-}
-
-/** A button. One that belongs to a question that is over is told so, once; a double tap changes nothing. */
-export function tapped(turn: Turn, person: Person, tap: string, typed?: string): void {
-  heard(turn, person);
-  const [kind = "", a = "", b = ""] = tap.split(":");
-  const talk = talkOf(turn, person.id);
-  const { book } = turn.facts;
-  // Where a sum waits for a figure, a number by text is that figure before it is a button's.
-  if (talk.sum && typed !== undefined && /^\d+$/.test(typed) && sumCompleted(turn, person, typed))
-    return;
-  switch (kind) {
-    case "ok":
-      return tell(turn, person, { text: line(turn, "worked") });
-    case "else":
-    case "none": {
-      delete talk.offered;
-      return tell(turn, person, {
-        text: line(turn, "else"),
-        buttons: [{ tap: "person", label: line(turn, "get-a-person") }],
-      });
-    }
-    case "person": {
-      const about = book.entries.get(talk.lastEntries[0] ?? "")?.title;
-      return toPerson(
-        turn,
-        person,
-        about ? `${line(turn, "get-a-person")} (${about})` : line(turn, "get-a-person"),
-        true,
-      );
-    }
-    case "urgent": {
-      const callout = openCallouts(turn.hire).find((c) => c.n === Number(a));
-      if (callout && !callout.urgent) inNeed(turn, person, callout.n, []);
-      else unasked(turn, person, typed);
-      return;
-    }
-    case "e": {
-      const entry = book.entries.get(a);
-      if (!entry) return closed(turn, person);
-      if (entry.kind === "answer" && !vanKnown(turn)) return toPerson(turn, person, entry.title);
-      remember(turn, person.id, [entry.id]);
-      return tellEntry(turn, person, entry, entry.title);
-    }
-    case "doubt":
-      return doubtSettled(turn, person, a === "yes");
-    case "c": {
-      const path = b.split(".").map(Number);
-      const { asking } = talk;
-      const current = asking?.steps[0] === "check" && asking.entry === a;
-      if (
-        current &&
-        path.length === asking.path.length + 1 &&
-        asking.path.every((x, i) => x === path[i])
-      )
-        return answered(turn, person, path.at(-1) ?? -1);
-      if (current && path.every((x, i) => x === asking.path[i])) {
-        turn.because.push("ignored: double tap");
-        return;
-      }
-      return closed(turn, person);
-    }
-    case "place":
-    case "need":
-    case "night": {
-      if (talk.asking?.steps[0] !== kind || talk.asking.callout !== Number(b)) {
-        return unasked(turn, person, typed);
-      }
-      return settle(turn, person, kind, Number(b), a);
-    }
-    case "rs":
-      return roadsideSeen(turn, person, Number(b), a === "yes");
-    case "sheet":
-      if (talk.asking?.steps[0] === "sheet" && (talk.asking.callout ?? 0) === Number(b))
-        return next(turn, person);
-      return unasked(turn, person, typed);
-    case "r":
-      // A button says what it means however old it is; a number does not.
-      return typed === undefined || talk.reading?.wants.some((want) => want === a.split("=")[0])
-        ? readingTapped(turn, person, tap)
-        : unasked(turn, person, typed);
-    case "seen":
-      return seenTapped(turn, person, a);
-    case "number":
-      return unasked(turn, person, typed ?? a);
-    default:
-      turn.because.push(`ignored: unknown button ${kind.slice(0, 20)}`);
-  }
-}
-
-/** A button of a question that is over: silence, for it was tapped twice; but words are words, and a number is answered. */
-function unasked(turn: Turn, person: Person, typed: string | undefined): void {
-  turn.because.push("ignored: double or stale tap");
-  if (typed === undefined) return;
-  if (/\d/.test(typed)) tell(turn, person, { text: line(turn, "number-unknown", { typed }) });
-  else said(turn, person, typed);
 }
 
 /** A photo, a voice note or the like: kept for staff and said so plainly; a photo may be of a light. */

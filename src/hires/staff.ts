@@ -107,7 +107,8 @@ function promised(turn: Turn, c: Callout, by: string, at: Instant): void {
   if (after.hearFromBy !== undefined) hearFrom(turn, c.n);
   turn.because.push(`promise by ${by}`);
   const words = { name: nameOf(turn, by), time: clock(turn, at) };
-  return status(turn, c.n, line(turn, "taken-rings", words));
+  const renewed = c.promisedAt !== undefined && c.with === by;
+  return status(turn, c.n, line(turn, renewed ? "rings-now" : "taken-rings", words));
 }
 
 /** A member of staff writes: to one person of the hire, to all, or to whoever raised the matter. */

@@ -11,9 +11,10 @@ import { ring } from "./alarm.js";
 import { replan } from "./care.js";
 import { fired } from "./fired.js";
 import { located } from "./heard/place.js";
+import { tapped } from "./heard/tapped.js";
 import { type Facts, isOver, type LaneState, type Step } from "./hire.js";
 import { booked, joined, newHire, reaches, rebooked, strange } from "./people.js";
-import { said, shown, tapped } from "./said.js";
+import { said, shown } from "./said.js";
 import { desk } from "./staff.js";
 import { begin, line, personOf, type Turn, tell } from "./turn.js";
 

@@ -1,20 +1,23 @@
 /** Lights, faults and dangers: what is told, who is alerted, and the questions after the safety step. Pure. */
 import { after } from "../calendar.js";
+import type { Callout } from "../callouts/callout.js";
+import { limitMin } from "../callouts/steps.js";
 import type { DangerEntry, Entry, FaultEntry, LightEntry } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
-import type { End, Severity } from "../knowledge/schema.js";
+import type { Severity } from "../knowledge/schema.js";
 import { placeWords } from "../place/place.js";
-import { checkOf, walk } from "../triage/check.js";
+import { checkOf, findsDanger } from "../triage/check.js";
 import { severityNow } from "../triage/lights.js";
+import { sameTrouble } from "../triage/matter.js";
 import { isNight } from "../triage/order.js";
-import { tellAnswer, tellDanger, tellTrouble } from "../wording/entry.js";
-import { alertedLine, callOut } from "./alarm.js";
+import { tellDanger, tellTrouble } from "../wording/entry.js";
+import { alertedLine, callOut, type Matter, type Raised } from "./alarm.js";
 import { toldIn } from "./callouts/needs.js";
-import { ask, begin, needList, next } from "./callouts/questions.js";
-import { isSecret } from "./callouts/told.js";
+import { ask, begin, needList, park } from "./callouts/questions.js";
+import { isSecret, standing } from "./callouts/told.js";
 import { placeKnown } from "./heard/last.js";
-import { nameLight, stepsFor, unclear, unclearMatter } from "./heard/light.js";
-import type { Asking, Person } from "./hire.js";
+import { nameMatter, stepsFor, unclear, unclearMatter } from "./heard/light.js";
+import type { Asking, Person, Questions } from "./hire.js";
 import { clock, line, put, remember, setDue, type Turn, talkOf, tell, tellAll } from "./turn.js";
 
 /** The line for words that came long after they were written; undefined when they are fresh (15 minutes). */
@@ -60,7 +63,9 @@ export function danger(
   ].join("\n");
   const how = { safety: true, severity: "danger", callout: callout.n } as const;
   person.greeted = true;
-  if (!isNew && callout.person === person.id && told.text.includes("\n")) {
+  const heardIt =
+    callout.person === person.id || talkOf(turn, person.id).lastEntries.includes(entry.id);
+  if (!isNew && heardIt && told.text.includes("\n")) {
     // The whole act stands above already: a person in panic reads one line.
     const [first = ""] = told.text.split("\n");
     const status = reached.length > 0 ? line(turn, "danger-repeat") : line(turn, "alerted-none");
@@ -68,128 +73,171 @@ export function danger(
     turn.because.push(`danger ${entry.id} again`);
     return;
   }
-  if (isSecret(callout)) tell(turn, person, { text }, { ...how });
+  // The others of the hire were told when it was opened.
+  if (isSecret(callout) || !isNew) tell(turn, person, { text }, { ...how });
   else
     tellAll(turn, { text, ...pictures(told.pictures), askPlace: line(turn, "share-place") }, how);
   remember(turn, person.id, [entry.id]);
   const talk = talkOf(turn, person.id);
   delete talk.doubt;
+  // Questions in progress wait until the danger is over.
+  for (const one of isSecret(callout) ? [person] : turn.hire.people) park(turn, one);
   if (check) {
     talk.asking = { entry: check.entry, callout: callout.n, steps: ["check"], path: [] };
     ask(turn, person);
-  } else delete talk.asking;
+  }
   turn.because.push(isNew ? `danger ${entry.id}` : `danger ${entry.id} again`);
 }
 
-/** Several troubles in one message: each is opened, the worst leads and asks its questions. */
+/** `waits`: at night, until they say whether it can. */
+type Opened = Raised & { waits: boolean };
+type Trouble = { entry: LightEntry | FaultEntry; severity: Severity };
+const order: Severity[] = ["danger", "stop", "soon", "note"];
+
+/**
+ * Several troubles in one message: each is opened, the worst leads and asks its questions. `from`: the open
+ * call-out of which a check has found that it is this one.
+ */
 export function troubles(
   turn: Turn,
   person: Person,
   entries: readonly (LightEntry | FaultEntry)[],
   words: string,
+  from?: Callout,
 ): void {
   // What was said of the light before it had a name counts: that it flashes, or is red.
   const allSaid = (entry: LightEntry | FaultEntry) =>
     [unclearMatter(turn, person, entry, words)?.words, words].filter(Boolean).join(" / ");
-  const ranked = entries
-    .map(
-      (entry) =>
-        ({ entry, severity: severityNow(entry, allSaid(entry)) ?? "soon" }) as {
-          entry: LightEntry | FaultEntry;
-          severity: Severity;
-        },
-    )
+  const [lead, ...others] = entries
+    .map((entry): Trouble => ({ entry, severity: severityNow(entry, allSaid(entry)) ?? "soon" }))
     .sort((a, b) => order.indexOf(a.severity) - order.indexOf(b.severity));
-  const [lead, ...others] = ranked;
   if (!lead) return;
-  trouble(turn, person, lead.entry, lead.severity, words);
-  for (const other of others) trouble(turn, person, other.entry, other.severity, words, true);
+  const also = others.map((o) => `${o.severity.toUpperCase()}: ${title(turn, o.entry)}`);
+  const opened = trouble(turn, person, lead, words, { also, ...(from ? { from } : {}) });
+  const waiting = others.flatMap((other) => besides(turn, person, other, words, opened) ?? []);
+  if (opened) begin(turn, person, questionsOf(turn, person, lead, opened, words), true);
+  for (const questions of waiting) begin(turn, person, questions, false);
 }
-const order: Severity[] = ["danger", "stop", "soon", "note"];
 
+const title = (turn: Turn, entry: Entry): string => fill(entry.title, turn.voice.values);
+
+/** A light or fault that leads: its call-out is raised, and everybody on the hire is told. Undefined where it is none. */
 function trouble(
   turn: Turn,
   person: Person,
-  entry: LightEntry | FaultEntry,
-  severity: Severity,
+  found: Trouble,
   words: string,
-  second = false,
-): void {
-  if (entry.kind === "fault" && severity === "danger") {
-    // Treated as the danger until it is placed: an unknown beep is carbon monoxide until the check says otherwise.
-    const danger1 = turn.facts.book.entries.get(entry.sameAs ?? "carbon-monoxide");
-    if (danger1?.kind === "danger")
-      return danger(turn, person, danger1, words, { entry: entry.id });
-  }
-  const late = lateLine(turn, "late");
-  const intro = late ? `${late}\n` : "";
-  const nameless = unclearMatter(turn, person, entry, words);
-  if (nameless && entry.kind === "light") nameLight(turn, person, nameless, entry, severity);
+  more: { also: string[]; from?: Callout },
+): Opened | undefined {
+  const { entry, severity } = found;
+  if (isDanger(turn, person, found, words)) return undefined;
+  const nameless = more.from ?? unclearMatter(turn, person, entry, words);
+  if (nameless) nameMatter(turn, person, nameless, entry, severity);
   if (severity === "note") {
-    const told = tellTrouble(turn.voice, entry, severity);
-    tell(
-      turn,
-      person,
-      { text: intro + told.text, ...pictures(told.pictures), buttons: answerButtons(turn) },
-      { severity },
-    );
-    remember(turn, person.id, [entry.id]);
-    if (nameless) begin(turn, person, { entry: entry.id, steps: [], path: [] }, true);
-    if (entry.id === unclear)
-      begin(turn, person, { entry: entry.id, steps: ["sheet"], path: [] }, true);
-    return;
+    calm(turn, person, entry, nameless !== undefined);
+    return undefined;
   }
+  const told = toldIn(turn, words);
   const waits =
-    severity === "soon" &&
-    isNight(turn.facts.book.firm, turn.now) &&
-    toldIn(turn, words).needs.length === 0;
-  const { callout, reached, isNew } = callOut(
-    turn,
-    person,
-    {
-      kind: entry.kind,
-      matter: entry.id,
-      title: entry.title,
-      severity,
-      words,
-      told: toldIn(turn, words),
-    },
-    waits,
-  );
-  const nothingNew = !isNew && reached.length === 0;
+    severity === "soon" && isNight(turn.facts.book.firm, turn.now) && told.needs.length === 0;
+  const matter = {
+    ...matterOf(turn, found, words),
+    also: more.also,
+    named: nameless !== undefined,
+  };
+  const opened = { ...callOut(turn, person, matter, waits), waits };
+  tellOpened(turn, person, found, opened, nameless !== undefined);
+  remember(turn, person.id, [entry.id]);
+  // Silence must not hold it back: without an answer in ten minutes staff are alerted.
+  if (waits && opened.isNew) alertIn(turn, opened.callout, 10);
+  return opened;
+}
+
+const matterOf = (turn: Turn, { entry, severity }: Trouble, words: string): Matter => ({
+  kind: entry.kind,
+  matter: entry.id,
+  title: title(turn, entry),
+  severity,
+  words,
+  told: toldIn(turn, words),
+});
+
+/** Treated as the danger until it is placed: an unknown beep is carbon monoxide until the check says otherwise. */
+function isDanger(turn: Turn, person: Person, { entry, severity }: Trouble, words: string) {
+  if (entry.kind !== "fault" || severity !== "danger") return false;
+  const same = turn.facts.book.entries.get(entry.sameAs ?? "carbon-monoxide");
+  if (same?.kind !== "danger") return false;
+  danger(turn, person, same, words, { entry: entry.id });
+  return true;
+}
+
+/** A light that only informs: told, and nobody is alerted. */
+function calm(turn: Turn, person: Person, entry: LightEntry | FaultEntry, wasNameless: boolean) {
+  const told = tellTrouble(turn.voice, entry, "note");
+  const late = lateLine(turn, "late");
+  const text = late ? `${late}\n${told.text}` : told.text;
+  const message = { text, ...pictures(told.pictures), buttons: answerButtons(turn) };
+  tell(turn, person, message, { severity: "note" });
+  remember(turn, person.id, [entry.id]);
+  if (wasNameless) begin(turn, person, { entry: entry.id, steps: [], path: [] }, true);
+  if (entry.id === unclear)
+    begin(turn, person, { entry: entry.id, steps: ["sheet"], path: [] }, true);
+}
+
+function alertIn(turn: Turn, { n, generation }: Callout, minutes: number): void {
+  const due = { kind: "next-contact", callout: n } as const;
+  setDue(turn, `callout:${n}:next`, after(turn.now, minutes), due, generation);
+}
+
+/** What the hirers read of it: all of it and everybody, but what was told before only whoever writes it again. */
+function tellOpened(
+  turn: Turn,
+  person: Person,
+  { entry, severity }: Trouble,
+  { callout, reached, isNew, rises, waits }: Opened,
+  wasNameless: boolean,
+): void {
+  const how = { safety: severity === "stop", severity, callout: callout.n };
+  const late = lateLine(turn, "late");
+  const again = !isNew && !rises && !wasNameless;
+  const heardIt =
+    (callout.person === person.id && callout.matter === entry.id) ||
+    talkOf(turn, person.id).lastEntries.includes(entry.id);
+  if (again && heardIt) {
+    const status = reached.length > 0 ? "told-again" : "alerted-none";
+    const lines = [...(late ? [late] : []), line(turn, `may-move-${severity}`), line(turn, status)];
+    return tell(turn, person, { text: lines.join("\n") }, how);
+  }
   const told = tellTrouble(turn.voice, entry, severity, {
     unsafe: callout.placeSafe === false && severity === "stop",
-    ...(waits || nothingNew ? {} : { alerted: alertedLine(turn, reached) }),
+    ...(waits ? {} : { alerted: again ? standing(turn, callout) : alertedLine(turn, reached) }),
   });
-  const seen =
-    callout.needs?.length && !nothingNew
-      ? `\n${line(turn, "noted-need", { needs: needList(turn, callout.needs) })}`
-      : "";
+  const seen = callout.needs?.length
+    ? [line(turn, "noted-need", { needs: needList(turn, callout.needs) })]
+    : [];
   // Where it is not safe to wait they are asked at once where that is.
   const lost = callout.placeSafe === false && !placeKnown(turn.hire, callout.openedAt);
   if (lost) talkOf(turn, person.id).whereAsked = callout.n;
+  const where = lost ? [line(turn, "where-question")] : [];
   const message = {
-    text: `${intro}${told.text}${seen}${lost ? `\n${line(turn, "where-question")}` : ""}`,
+    text: [...(late ? [late] : []), told.text, ...seen, ...where].join("\n"),
     ...pictures(told.pictures),
     ...(lost ? { askPlace: line(turn, "share-place") } : {}),
   };
-  tellAll(turn, message, { safety: severity === "stop", severity, callout: callout.n });
-  remember(turn, person.id, [entry.id]);
-  if (waits && isNew) {
-    // Silence must not hold it back: without an answer in ten minutes staff are alerted.
-    setDue(
-      turn,
-      `callout:${callout.n}:next`,
-      after(turn.now, 10),
-      { kind: "next-contact", callout: callout.n },
-      callout.generation,
-    );
-  }
-  const check: Asking[] = checkOf(entry) ? ["check"] : [];
-  const own =
-    entry.kind === "light" && entry.id === unclear
-      ? stepsFor(entry, severity, words)
-      : { steps: check, path: [] };
+  if (again) tell(turn, person, message, how);
+  else tellAll(turn, message, how);
+}
+
+/** What is asked of the trouble that leads, in order. */
+function questionsOf(
+  turn: Turn,
+  person: Person,
+  { entry, severity }: Trouble,
+  { callout, isNew, rises, waits }: Opened,
+  words: string,
+): Questions {
+  const known = !isNew && !rises && callout.checkedAt !== undefined;
+  const own = known ? { steps: [], path: [] } : ownQuestions(entry, severity, words);
   // Of a matter that is open already, only what was not yet answered is asked.
   const { asking } = talkOf(turn, person.id);
   const left = asking?.callout === callout.n ? asking.steps : [];
@@ -198,21 +246,77 @@ function trouble(
     ? [...place, "need"]
     : left.filter((step) => step === "place" || step === "need");
   const needs = severity === "stop" ? asked : [];
-  // Where the check decides whether the van may move at all, it comes first.
+  // Where the check decides whether the van may move at all, or may find a danger, it comes first.
+  const tree = checkOf(entry);
   const decides =
-    entry.id === unclear || entry.untilChecked !== undefined || severity !== entry.severity;
-  const steps: Asking[] =
-    waits && isNew
-      ? ["night", ...own.steps]
-      : decides
-        ? [...own.steps, ...needs]
-        : [...needs, ...own.steps];
-  begin(
+    entry.id === unclear ||
+    entry.untilChecked !== undefined ||
+    severity !== entry.severity ||
+    (tree !== undefined && findsDanger(tree));
+  const steps: Asking[] = decides ? [...own.steps, ...needs] : [...needs, ...own.steps];
+  return {
+    entry: entry.id,
+    callout: callout.n,
+    steps: waits && isNew ? ["night", ...own.steps] : steps,
+    path: own.path,
+  };
+}
+
+function ownQuestions(entry: LightEntry | FaultEntry, severity: Severity, words: string) {
+  if (entry.kind === "light" && entry.id === unclear) return stepsFor(entry, severity, words);
+  return { steps: (checkOf(entry) ? ["check"] : []) satisfies Asking[] as Asking[], path: [] };
+}
+
+/**
+ * A trouble beside the one that leads: told in short, its questions wait. One that is the same trouble (a
+ * light and its effect) opens nothing more; another is opened with whoever was alerted for the first.
+ */
+function besides(
+  turn: Turn,
+  person: Person,
+  found: Trouble,
+  words: string,
+  lead: Opened | undefined,
+): Questions | undefined {
+  const { entry, severity } = found;
+  if (severity === "note") {
+    calm(turn, person, entry, false);
+    return undefined;
+  }
+  if (isDanger(turn, person, found, words)) return undefined;
+  const { book } = turn.facts;
+  const same = lead !== undefined && sameTrouble(book, lead.callout.matter, entry.id);
+  const opened = same ? lead : openBeside(turn, person, found, words, lead);
+  const told = tellTrouble(turn.voice, entry, severity, { beside: true });
+  const status = lead?.isNew || !opened.isNew ? [] : [alertedLine(turn, opened.reached)];
+  const { n } = opened.callout;
+  tellAll(
     turn,
-    person,
-    { entry: entry.id, callout: callout.n, steps: second ? own.steps : steps, path: own.path },
-    !second,
+    { text: [told.text, ...status].join("\n"), ...pictures(told.pictures) },
+    { safety: severity === "stop", severity, callout: n },
   );
+  remember(turn, person.id, [entry.id]);
+  const own = ownQuestions(entry, severity, words);
+  const leads = book.entries.get(lead?.callout.matter ?? "");
+  return same && checkOf(leads) ? undefined : { entry: entry.id, callout: n, ...own };
+}
+
+/** The alert of the one that leads names it too, so it waits beside that one, and whoever takes that one has it. */
+function openBeside(
+  turn: Turn,
+  person: Person,
+  found: Trouble,
+  words: string,
+  lead: Opened | undefined,
+): Opened {
+  const { firm } = turn.facts.book;
+  const named = lead?.isNew === true;
+  const opened = { ...callOut(turn, person, matterOf(turn, found, words), named), waits: false };
+  if (!named || !opened.isNew) return opened;
+  const callout = { ...opened.callout, alerted: [...lead.callout.alerted], beside: lead.callout.n };
+  put(turn, callout);
+  alertIn(turn, callout, lead.waits ? 10 : limitMin(firm, found.severity, callout.urgent));
+  return { ...opened, callout, reached: lead.reached };
 }
 
 const pictures = (ids: string[]) => (ids.length > 0 ? { pictures: ids } : {});
@@ -223,59 +327,3 @@ export const answerButtons = (turn: Turn): { tap: string; label: string }[] => [
   { tap: "else", label: line(turn, "something-else") },
   { tap: "person", label: line(turn, "get-a-person") },
 ];
-
-/** A button whose question is over, or no longer in the book: the plain way on, and a person. */
-export function closed(turn: Turn, person: Person): void {
-  turn.because.push("that question is closed");
-  const buttons = [{ tap: "person", label: line(turn, "get-a-person") }];
-  tell(turn, person, { text: line(turn, "check-closed"), buttons });
-}
-
-/** The hirer chose an option of the current check. */
-export function answered(turn: Turn, person: Person, option: number): void {
-  const { asking } = talkOf(turn, person.id);
-  if (!asking) return;
-  asking.path.push(option);
-  const entry = turn.facts.book.entries.get(asking.entry);
-  const check = checkOf(entry);
-  const node = check && walk(check, asking.path);
-  if (!node) {
-    // The book has changed: the button was on the screen, and its question is in it no more.
-    closed(turn, person);
-    return next(turn, person);
-  }
-  if ("ask" in node) {
-    // The colour is known: now the sheet of lights, then the rest of the check.
-    if (asking.steps[1] === "sheet") asking.steps = ["sheet", "check", ...asking.steps.slice(2)];
-    return ask(turn, person);
-  }
-  finish(turn, person, entry, node);
-}
-
-function finish(turn: Turn, person: Person, entry: Entry | undefined, end: End): void {
-  const talk = talkOf(turn, person.id);
-  const n = talk.asking?.callout;
-  const callout = turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
-  const goTo = end.goTo ? turn.facts.book.entries.get(end.goTo) : undefined;
-  turn.because.push(`check of ${entry?.id ?? "?"} ended: ${end.end}`);
-  if (goTo?.kind === "danger") return danger(turn, person, goTo, end.say);
-  const parts = [fill(end.say, turn.voice.values)];
-  if (end.end === "firm") parts.push(line(turn, "check-firm"));
-  if (end.end === "roadside") parts.push(line(turn, "check-roadside"));
-  if (end.end === "cleared" && callout) parts.push(line(turn, "check-cleared-note"));
-  tell(turn, person, { text: parts.join("\n") }, n === undefined ? {} : { callout: n });
-  if (callout) {
-    const severity = end.severity ? `, now ${end.severity}` : "";
-    put(turn, {
-      ...callout,
-      words: `${callout.words ?? callout.title} / check: ${end.end}${severity}`.slice(-900),
-      ...(end.severity ? { checked: end.severity } : {}),
-    });
-  }
-  if (goTo?.kind === "answer") tell(turn, person, { text: tellAnswer(turn.voice, goTo).text });
-  if (goTo && (goTo.kind === "light" || goTo.kind === "fault") && goTo.id !== entry?.id)
-    return troubles(turn, person, [goTo], end.say);
-  if (end.end === "cleared" && talk.asking)
-    talk.asking.steps = talk.asking.steps.filter((step) => step === "check" || step === "sheet");
-  next(turn, person);
-}

@@ -81,6 +81,8 @@ const FaultEntry = z.strictObject({
   check: Question.optional(),
   /** True where roadside assistance can help (a breakdown), after the firm was told. */
   roadside: z.boolean().default(true),
+  /** Lights that tell of the same trouble: together they are one call-out. */
+  effectOf: z.array(id).default([]),
   variants: z.array(z.strictObject({ when: id, ...told })).default([]),
 });
 

@@ -83,24 +83,31 @@ export function coordinatesIn(text: string): Found | undefined {
 
 /** Words that name one spot: a marker post, a junction, a lay-by, a postcode, three words of an address square. */
 const spot =
-  /\b(?:mile|km|kilomet(?:re|er)|marker|distance)[ -]?(?:post|marker|stone|plate)s?\b|\bmarker\b.{0,10}\d|\b(?:junction|J) ?\d{1,2}[a-z]?\b|\b[A-Z]{1,2}\d[A-Z\d]? ?\d[A-Z]{2}\b|\blay-? ?by\b|\/{3}\w+\.\w+\.\w+/i;
+  /\b(?:mile|km|kilomet(?:re|er)|marker|distance)[ -]?(?:post|marker|stone|plate)s?\b|\bmarker\b.{0,10}\d|\b(?:junction|J) ?\d{1,2}[a-z]?\b|\b[A-Z]{1,2}\d[A-Z\d]? ?\d[A-Z]{2}\b|\/{3}\w+\.\w+\.\w+/i;
 const road = /\b(?:[AMN]\d{1,4}(?:\(M\))?|B\d{3,4}|R\d{3})\b/i;
 /** What makes a spot of a road. */
 const beside =
-  /\b(?:near|next to|between|outside|opposite|past|before|after|by|just|miles?|km|north|south|east|west)\b/i;
+  /\b(?:lay-? ?by|near|next to|between|outside|opposite|past|before|after|by|just|miles?|km|north|south|east|west)\b/i;
 /** Words that tell a place when somebody was just asked for it. */
 const likely =
   /\b(?:road|street|lane|track|junction|roundabout|near|next to|opposite|north ?bound|south ?bound|east ?bound|west ?bound|heading|car ?park|camp ?site|caravan (?:park|site)|beach|bridge|ferry|village|loch|glen|harbour|services|filling station|station|pub|hotel|farm|church|supermarket)\b|\b(?:miles?|km|min(?:ute)?s)\b.{0,12}\b(?:from|past|north|south|east|west|after|before|outside|of)\b|\b(?:in|at|near|by|on|outside|past|towards?|between|from)\s+(?:the\s+)?[A-Z][a-z]{2,}/;
 const isQuestion =
   /\?\s*$|^\W*(?:how|what|where|when|which|who|why|can|could|may|should|shall|do|does|is|are|will|would)\b/i;
 
-/** How surely words tell where somebody is: "likely" means only when they were just asked. */
-export function placeIn(text: string): "spot" | "road" | "likely" | undefined {
+/** What tells one car park from another: a name, a number, a direction, a distance. */
+const telling =
+  /\d|\S\s+["'(]?[A-Z][a-z]{2,}|\b(?:miles?|km|minutes?|mins?|north|south|east|west|near|next to|opposite|towards?|between|past|outside|heading|from|after|before)\b/;
+
+/**
+ * How surely words tell where somebody is: "likely" means only when they were just asked; "vague" ("in a car
+ * park") does not tell which one.
+ */
+export function placeIn(text: string): "spot" | "road" | "likely" | "vague" | undefined {
   const said = text.trim();
   if (said.length > 400 || isQuestion.test(said)) return undefined;
   if (spot.test(said) || (road.test(said) && beside.test(said))) return "spot";
   if (road.test(said)) return "road";
-  return likely.test(said) ? "likely" : undefined;
+  return likely.test(said) ? (telling.test(said) ? "likely" : "vague") : undefined;
 }
 
 const safe =

@@ -19,6 +19,19 @@ export function walk(check: Question, path: readonly number[]): Question | End |
   return node;
 }
 
+/** The questions and chosen options on a path, as staff read them: "What do you see? Smoke or flames". */
+export function chosen(check: Question, path: readonly number[]): string[] {
+  return path.flatMap((choice, i) => {
+    const node = walk(check, path.slice(0, i));
+    const option = node && "ask" in node ? node.options[choice] : undefined;
+    return node && "ask" in node && option ? [`${node.ask} ${option.say}`] : [];
+  });
+}
+
+/** Whether an answer to the check may tell of a danger to life: then it comes before every other question. */
+export const findsDanger = (node: Question | End): boolean =>
+  "ask" in node ? node.options.some((o) => findsDanger(o.then)) : node.severity === "danger";
+
 const plain = (t: string) =>
   t
     .toLowerCase()

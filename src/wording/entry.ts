@@ -69,16 +69,26 @@ const atRest = new Set([
 /** Whether a light or fault is one of the van in traffic. */
 export const concernsDriving = (id: string): boolean => !atRest.has(id);
 
-/** A light or fault: stop first, may it move, first steps, whom to ring. `alerted`: the true line of who was told. */
+/**
+ * A light or fault: stop first, may it move, first steps, whom to ring. `alerted`: the true line of who was
+ * told; `beside`: a worse one was told just before, with what holds for both.
+ */
 export function tellTrouble(
   voice: Voice,
   entry: LightEntry | FaultEntry,
   severity: Severity,
-  more: { unsafe?: boolean; alerted?: string } = {},
+  more: { unsafe?: boolean; alerted?: string; beside?: boolean } = {},
 ): { text: string; pictures: string[] } {
   const text = entry.text;
   if (!text) return { text: entry.title, pictures: [] };
   const body = entry.kind === "fault" && entry.text ? bodyFor(voice, entry.text) : text;
+  const pictures = text.picture ? [text.picture] : [];
+  const means = "means" in text ? fill(text.means, voice.values) : undefined;
+  if (more.beside)
+    return {
+      text: lines([fill(entry.title, voice.values), means, bodyLines(voice, body)]),
+      pictures,
+    };
   const serious = severity === "stop" || severity === "danger";
   const moving = concernsDriving(entry.id);
   const roadside =
@@ -87,7 +97,7 @@ export function tellTrouble(
     text: lines([
       severity !== "note" && moving ? phrase(voice, "stop-first") : undefined,
       fill(entry.title, voice.values),
-      "means" in text ? fill(text.means, voice.values) : undefined,
+      means,
       moving || severity === "stop"
         ? phrase(voice, `may-move-${serious ? "stop" : severity}`)
         : undefined,
@@ -103,7 +113,7 @@ export function tellTrouble(
           : [phrase(voice, "ring-firm"), ...(roadside ? [phrase(voice, "ring-roadside")] : [])],
       more.alerted,
     ]),
-    pictures: text.picture ? [text.picture] : [],
+    pictures,
   };
 }
 

@@ -7,6 +7,7 @@
  *   late 2026-06-03T14:10+01:00> words     unknown> words
  *   text> words        text:Ben> words     late text 2026-06-03T14:10+01:00> words     (by text message)
  *   edited> words (a message that was changed)     sends> voice message (what cannot be read)
+ *   booking: van=… type=… return=… (changed on the way)
  *   a further hire: and people: below the story so far book the next hire; what follows is of it
  *   staff:Morag pickup-record odometer=92000 oil=between fluid=1 fuel=1 (km, shares) | return-record … | clear #1 words | release words
  *   staff:Morag> words   staff:Morag take | pass Callum | promise 21:30 | phone | heard | keep | note words
@@ -54,6 +55,13 @@ export function parseScript(source: string): Script {
         hires.push({ hire: Object.fromEntries(pairs.split(/\s+/).map((p) => p.split("="))) });
         // A further hire is booked where it stands in the script; its people stand in the line below.
         if (hires.length > 1) jsonl.push({ at, next: hires.length - 1 });
+      },
+    ],
+    [
+      /^booking: (.+)$/,
+      (pairs) => {
+        const { type, ...rest } = Object.fromEntries(pairs.split(/\s+/).map((p) => p.split("=")));
+        jsonl.push({ at, change: { ...rest, ...(type ? { vanType: type } : {}) } });
       },
     ],
     [

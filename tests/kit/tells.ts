@@ -9,12 +9,13 @@ import { fits, parseScript, show } from "./conversation.js";
 
 const folder = join(projectFolder(), "tests", "conversations");
 export const scripts = readdirSync(folder).filter((f) => f.endsWith(".txt"));
+export const linesOf = (file: string): string => readFileSync(join(folder, file), "utf8");
 const book = openBook();
 const matcher = openMatcher(book);
 
 /** In a database of its own, or in the one given, which is empty. */
 export async function tells(file: string, database?: string): Promise<void> {
-  const script = parseScript(readFileSync(join(folder, file), "utf8"));
+  const script = parseScript(linesOf(file));
   const shown = (await play(script.jsonl, book, matcher, database)).map(show);
   for (const [i, line] of shown.entries()) {
     const wanted = script.expected[i];

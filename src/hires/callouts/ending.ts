@@ -6,6 +6,7 @@ import { staffButtons } from "../../wording/staff-taps.js";
 import { ring } from "../alarm.js";
 import { taskDone } from "../care/tasks.js";
 import { line, nameOf, openCallouts, put, setDue, type Turn, tellContact } from "../turn.js";
+import { unpark } from "./questions.js";
 import { awaitRoadside } from "./roadside.js";
 import { hearFrom } from "./silence.js";
 import { isSecret, status } from "./told.js";
@@ -52,6 +53,7 @@ export function done(turn: Turn, c: Callout, by: string, act: Extract<DeskAct, {
   tellOwner(turn, c, by, "ended");
   const outcome = outcomes[act.outcome] ?? act.outcome;
   status(turn, c.n, line(turn, "done", { name: nameOf(turn, by), outcome }));
+  unpark(turn);
 }
 
 function joinTo(turn: Turn, c: Callout, to: Callout | undefined, by: string): void {
@@ -81,6 +83,7 @@ function joinTo(turn: Turn, c: Callout, to: Callout | undefined, by: string): vo
   if (to.state === "nobody-yet" && worse(joined.to.severity, to.severity)) ring(turn, joined.to);
   const words = { name: nameOf(turn, by), title: to.title };
   status(turn, c.n, line(turn, "joined-to", words));
+  unpark(turn);
 }
 
 /** The outcomes as buttons, for a contact who has no desk at hand. */

@@ -2,7 +2,7 @@
 import type { Callout } from "../../callouts/callout.js";
 import { decline, offer, pass, take } from "../../callouts/steps.js";
 import { staffButtons } from "../../wording/staff-taps.js";
-import { clock, line, nameOf, put, setDue, type Turn, tellContact } from "../turn.js";
+import { clock, line, nameOf, openCallouts, put, setDue, type Turn, tellContact } from "../turn.js";
 import { awaitPromise, awaitSign, offerEnds, ownerButtons, sign } from "./owner.js";
 import { hearFrom } from "./silence.js";
 import { status } from "./told.js";
@@ -31,11 +31,12 @@ export function taken(turn: Turn, c: Callout, by: string): void {
   turn.because.push(`take by ${by}: ${became}`);
   if (became === "ask-owner") return askOwner(turn, c, by);
   if (became !== "taken") return;
+  const also = besides(turn, c).map((o) => ` and "${o.title}"`);
   put(turn, after);
   owns(turn, c, by);
   if (after.promisedAt === undefined) awaitSign(turn, c.n, true);
   else awaitPromise(turn, c.n);
-  const text = `You have "${c.title}" now (${turn.hire.booking.van.registration}). The hirer knows your name.${after.promisedAt === undefined ? " When do you ring?" : ` You ring by ${clock(turn, after.promisedAt)}.`}`;
+  const text = `You have "${c.title}"${also.join("")} now (${turn.hire.booking.van.registration}). The hirer knows your name.${after.promisedAt === undefined ? " When do you ring?" : ` You ring by ${clock(turn, after.promisedAt)}.`}`;
   tellContact(turn, by, { text, buttons: ownerButtons(turn, c.n) }, howOf(c));
   return status(turn, c.n, takenLine(turn, c, after));
 }
@@ -53,8 +54,23 @@ function takenLine(turn: Turn, before: Callout, now: Callout): string {
   return rings ? line(turn, "taken-rings", { name, time: rings }) : line(turn, "taken", { name });
 }
 
-/** `by` has it now: nobody else is alerted, and whoever had it or was alerted hears it. */
+/** The open matters of the same words that nobody has: one alert named them all. */
+const besides = (turn: Turn, c: Callout): Callout[] =>
+  openCallouts(turn.hire).filter(
+    (o) => o.n !== c.n && o.state === "nobody-yet" && (o.beside ?? o.n) === (c.beside ?? c.n),
+  );
+
+/**
+ * `by` has it now, and what was told by the same words: nobody else is alerted, and whoever had it or was
+ * alerted hears it.
+ */
 export function owns(turn: Turn, before: Callout, by: string): void {
+  for (const other of besides(turn, before)) {
+    put(turn, take(other, by).callout);
+    quiet(turn, other, "next");
+    hearFrom(turn, other.n);
+    awaitSign(turn, other.n, true);
+  }
   quiet(turn, before, "next");
   quiet(turn, before, "offer");
   quiet(turn, before, "hand");

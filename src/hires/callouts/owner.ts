@@ -4,10 +4,9 @@ import type { Callout } from "../../callouts/callout.js";
 import { isTask, limitMin } from "../../callouts/steps.js";
 import { callOrder, isNight, morningAfter } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
-import { roles } from "../alarm.js";
 import { nag as nagTask } from "../care/tasks.js";
 import { clock, line, nameOf, personOf, put, setDue, type Turn, tellContact } from "../turn.js";
-import { status } from "./told.js";
+import { roles, status } from "./told.js";
 
 const calloutOf = (turn: Turn, n: number) =>
   turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
@@ -90,6 +89,7 @@ export function ownerDue(turn: Turn, n: number): void {
     return;
   }
   if (isTask(c)) return nagTask(turn, c);
+  if (c.promisedAt === undefined && waitsForOther(turn, c)) return;
   if (c.phone) {
     // Whoever is on the phone with the hirer is asked how it ended; until then nobody nags.
     setOwnerDue(turn, c, after(turn.now, 5));
@@ -103,6 +103,26 @@ export function ownerDue(turn: Turn, n: number): void {
     turn.because.push(`no channel reaches ${c.with}`);
   }
   askOthers(turn, c, by);
+}
+
+/** One call is about all that its owner has of a hire: while one is promised or was just made, the others wait. */
+function waitsForOther(turn: Turn, c: Callout): boolean {
+  const { promiseGraceMin } = turn.facts.book.firm.limits;
+  const others = turn.hire.callouts.filter((o) => o.n !== c.n && o.with === c.with);
+  const promised = others.flatMap((o) =>
+    o.state === "with" && o.promisedAt && o.promiseBroken === undefined
+      ? [after(o.promisedAt, promiseGraceMin)]
+      : [],
+  );
+  const until = Math.max(0, ...promised);
+  const signAt = Math.max(0, ...others.map((o) => o.signAt ?? 0));
+  if (until > turn.now) setOwnerDue(turn, c, instantOf(until));
+  else if (signAt > (c.signAt ?? c.openedAt)) {
+    put(turn, { ...c, signAt: instantOf(signAt) });
+    awaitSign(turn, c.n);
+  } else return false;
+  turn.because.push("waits: its owner rings about another matter");
+  return true;
 }
 
 function remindAhead(turn: Turn, c: Callout, by: Instant): void {

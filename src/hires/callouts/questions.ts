@@ -5,10 +5,10 @@ import type { Question } from "../../knowledge/schema.js";
 import type { Button, Need } from "../../post.js";
 import { checkOf, walk } from "../../triage/check.js";
 import { callOrder, isNight, morningAfter } from "../../triage/order.js";
-import { roles } from "../alarm.js";
 import type { Asking, Person, Questions } from "../hire.js";
 import { line, put, setDue, type Turn, talkOf, tell, tellContact } from "../turn.js";
 import { hearFrom } from "./silence.js";
+import { openFor, roles } from "./told.js";
 
 const calloutOf = (turn: Turn, n: number | undefined): Callout | undefined =>
   turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
@@ -31,6 +31,27 @@ export function begin(turn: Turn, person: Person, questions: Questions, leads: b
   else delete talk.asking;
   delete talk.staffSpoke;
   ask(turn, person);
+}
+
+/** A danger breaks in: the questions in progress wait. */
+export function park(turn: Turn, person: Person): void {
+  const talk = talkOf(turn, person.id);
+  if (talk.asking && talk.asking.steps.length > 0)
+    talk.later = [talk.asking, ...(talk.later ?? [])].slice(0, 4);
+  delete talk.asking;
+}
+
+/** A matter is over: who has questions waiting is asked them now, unless life is still in danger. */
+export function unpark(turn: Turn): void {
+  for (const person of turn.hire.people) {
+    const talk = talkOf(turn, person.id);
+    if (talk.asking || !talk.later?.length) continue;
+    if (openFor(turn.hire, person).some((c) => c.severity === "danger")) continue;
+    const [first, ...rest] = talk.later;
+    if (first) talk.asking = first;
+    talk.later = rest;
+    resume(turn, person);
+  }
 }
 
 /** The numbered sheet of lights, colour first; the next number that is written names one. */

@@ -11,6 +11,7 @@ import type { Person } from "../hire.js";
 import { clock, line, nameOf, put, setDue, type Turn, tell, tellContact } from "../turn.js";
 import { owns } from "./holding.js";
 import { sign } from "./owner.js";
+import { hearFrom } from "./silence.js";
 import { status } from "./told.js";
 
 /** It is chased so long after its promised arrival, and again after as long. */
@@ -52,6 +53,7 @@ export function roadside(turn: Turn, by: string, act: Extract<DeskAct, { do: "ro
   if (became === "taken") owns(turn, known, by);
   if (act.came) due(turn, n, null);
   else awaitRoadside(turn, n);
+  hearFrom(turn, n);
   sign(turn, n, by);
   turn.because.push(`roadside assistance: by ${by}${act.came ? ", it came" : ""}`);
   if (act.came) return;
@@ -66,11 +68,15 @@ export function roadside(turn: Turn, by: string, act: Extract<DeskAct, { do: "ro
     );
   // Nothing is said to be on its way before there is a reference.
   const words = { name: nameOf(turn, by), reference: reference ?? "" };
+  const again = before.arrivesAt !== undefined && before.reference === reference;
   const text = !reference
     ? line(turn, "roadside-asked", words)
     : arrivesAt === undefined
       ? line(turn, "roadside-called", words)
-      : line(turn, "roadside-comes", { ...words, time: clock(turn, arrivesAt) });
+      : line(turn, again ? "roadside-now" : "roadside-comes", {
+          ...words,
+          time: clock(turn, arrivesAt),
+        });
   status(turn, n, text);
 }
 

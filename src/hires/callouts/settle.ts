@@ -7,16 +7,16 @@ import { optionIn } from "../../triage/check.js";
 import { readNeeds } from "../../triage/needs.js";
 import { placeKnown } from "../heard/last.js";
 import { notOnSheet } from "../heard/light.js";
-import type { Person } from "../hire.js";
-import { answered } from "../trouble.js";
+import type { Asking, Person } from "../hire.js";
 import { clock, line, put, type Turn, talkOf, tell } from "../turn.js";
+import { answered } from "./check.js";
 import { inNeed, noteTold } from "./needs.js";
 import { ask, morningRole, next, questionOf, untilMorning } from "./questions.js";
 
 /** So many words are a plain yes or no; more tell something of their own. */
 const plainWords = 5;
 const yes = /^\W*(y|yes|yeah|yep|aye|ja|oui|s[iì]|tak)\b/i;
-const no = /^\W*(n|no|nope|nah|nein|non|nie|nee|nobody|nothing|none)\b/i;
+const no = /^\W*(n|no|nope|nah|nein|non|nie|nee|nobody|nothing|none)\b(?! (?:idea|clue|signal)\b)/i;
 /** Whether words begin with a yes, or with a no. */
 export const saysYes = (words: string): boolean => yes.test(words);
 export const saysNo = (words: string): boolean => no.test(words);
@@ -103,18 +103,23 @@ export function settle(
   more: readonly Need[] = [],
 ): void {
   const c = calloutOf(turn, n);
-  if (!c) return next(turn, person);
+  if (!c) return onward(turn, person, question, n);
   if (question === "night") return night(turn, person, n, answer === "yes");
   if (question === "need") {
     if (answer === "none" || answer === "no") {
       if (!c.needs?.length) noteThanks(turn, person, n);
-      return next(turn, person);
+      return onward(turn, person, question, n);
     }
     inNeed(turn, person, n, [answer === "yes" ? "some" : (answer as Need)]);
     // Asked again with what is left, until they say that is all.
-    return answer === "yes" ? next(turn, person) : ask(turn, person);
+    if (answer === "yes" || !isAsked(turn, person, question, n))
+      return onward(turn, person, question, n);
+    return ask(turn, person);
   }
-  const where = placeKnown(turn.hire, c.openedAt) ? undefined : line(turn, "where-question");
+  const known = placeKnown(turn.hire, c.openedAt);
+  const asked = talkOf(turn, person.id).whereAsked === n;
+  const where = known || asked ? undefined : line(turn, "where-question");
+  const thanks = line(turn, known ? "noted-place" : "noted");
   if (where) talkOf(turn, person.id).whereAsked = n;
   const asks = where ? { askPlace: line(turn, "share-place") } : {};
   const needs: Need[] = answer === "unsafe" ? ["unsafe-place", ...more] : [...more];
@@ -122,20 +127,35 @@ export function settle(
   if (answer !== "unsafe") put(turn, { ...(calloutOf(turn, n) ?? c), placeSafe: true });
   // An unsafe place was answered already, with both numbers.
   if (where || answer !== "unsafe")
-    tell(turn, person, { text: where ?? line(turn, "noted-place"), ...asks }, { callout: n });
-  next(turn, person);
+    tell(turn, person, { text: where ?? thanks, ...asks }, { callout: n });
+  onward(turn, person, question, n);
+}
+
+const isAsked = (turn: Turn, person: Person, question: Asking, n: number): boolean => {
+  const { asking } = talkOf(turn, person.id);
+  return asking?.callout === n && asking.steps[0] === question;
+};
+
+/** The next question, where this one was on the screen; one that waits still is not asked any more. */
+function onward(turn: Turn, person: Person, question: Asking, n: number): void {
+  if (isAsked(turn, person, question, n)) return next(turn, person);
+  const talk = talkOf(turn, person.id);
+  for (const one of [talk.asking, ...(talk.later ?? [])])
+    if (one?.callout === n) one.steps = one.steps.filter((step) => step !== question);
+  if (talk.later) talk.later = talk.later.filter((one) => one.steps.length > 0);
 }
 
 function night(turn: Turn, person: Person, n: number, isYes: boolean): void {
   if (!isYes) {
     inNeed(turn, person, n, []);
-    return next(turn, person);
+    return onward(turn, person, "night", n);
   }
   untilMorning(turn, n);
+  for (const o of turn.hire.callouts) if (o.beside === n) untilMorning(turn, o.n);
   const until = calloutOf(turn, n)?.waitsUntil;
   if (until !== undefined) {
     const words = { who: morningRole(turn), time: clock(turn, until) };
     tell(turn, person, { text: line(turn, "night-waits", words) }, { callout: n });
   }
-  next(turn, person);
+  onward(turn, person, "night", n);
 }

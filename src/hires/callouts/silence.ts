@@ -20,10 +20,15 @@ import {
 const nextLookMin = (firstMin: number, silent: number): number =>
   silent === 0 ? firstMin : silent === 1 ? firstMin / 2 : 60;
 
-/** Who waits for a promised call, or agreed to wait for the morning, need not write before; an hour ahead at most for a call. */
+/**
+ * Who waits for a promised call or for roadside assistance that told a time, or agreed to wait for the morning,
+ * need not write before. In need, or for a call, it is an hour at most; in danger no time at all.
+ */
 function quietUntil(turn: Turn, c: Callout): number {
   const call = c.severity === "stop" ? Math.min(c.promisedAt ?? 0, after(turn.now, 60)) : 0;
-  return Math.max(c.waitsUntil ?? 0, call);
+  const job = c.severity === "stop" && !c.roadside?.came ? (c.roadside?.arrivesAt ?? 0) : 0;
+  const help = c.urgent ? Math.min(job, after(turn.now, 60)) : job;
+  return Math.max(c.waitsUntil ?? 0, call, help);
 }
 
 /**
@@ -33,6 +38,12 @@ function quietUntil(turn: Turn, c: Callout): number {
 export function hearFrom(turn: Turn, n: number, from: Instant = turn.now): void {
   const c = turn.hire.callouts.find((one) => one.n === n);
   if (!c || c.state === "done" || (c.severity !== "danger" && c.severity !== "stop")) return;
+  if (turn.hire.returnRecordAt !== undefined && c.severity === "stop") {
+    // They are back: nobody has to hear from them any more.
+    const { hearFromBy: _by, ringer: _ringer, ...back } = c;
+    put(turn, back);
+    return setDue(turn, `callout:${n}:hear`, null, { kind: "hear-from", callout: n }, 0);
+  }
   const pause = nextLookMin(turn.facts.book.firm.limits.hearFromMin, c.silent ?? 0);
   const at = after(instantOf(Math.max(from, quietUntil(turn, c))), pause);
   put(turn, { ...c, hearFromBy: at });

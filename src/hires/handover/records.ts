@@ -1,6 +1,7 @@
 /** The records of a van's handover and return: kept on the hire, their readings with the others. Pure. */
 import type { DeskAct, Reading } from "../../post.js";
 import type { Handover } from "../../vans/handover.js";
+import { hearFrom } from "../callouts/silence.js";
 import { replan } from "../care.js";
 import type { HandoverRecord } from "../hire.js";
 import { line, type Turn, tellAll } from "../turn.js";
@@ -46,6 +47,7 @@ export function returned(
     turn.hire.back = { ...handover, at: turn.now, reading };
   }
   turn.hire.returnRecordAt ??= turn.now;
+  for (const callout of turn.hire.callouts) hearFrom(turn, callout.n);
   turn.because.push(`return record by ${by}`);
   replan(turn);
 }

@@ -1,6 +1,7 @@
 /** A light that the hirer cannot name: its colour first, then the numbered sheet, then steady or flashing. Pure. */
 import type { Callout } from "../../callouts/callout.js";
-import type { Entry, LightEntry } from "../../knowledge/book.js";
+import type { Entry, FaultEntry, LightEntry } from "../../knowledge/book.js";
+import { fill } from "../../knowledge/placeholders.js";
 import type { Severity } from "../../knowledge/schema.js";
 import { checkOf, optionIn } from "../../triage/check.js";
 import { colourOf } from "../../triage/lights.js";
@@ -61,17 +62,18 @@ export function unclearMatter(
     : open.find((c) => c.matter === unclear && c.n === asked);
 }
 
-/** The call-out of a light without a name gets this light's; whoever knows of it reads its name. */
-export function nameLight(
+/** A call-out gets the name of what it turned out to be; whoever knows of it reads it. */
+export function nameMatter(
   turn: Turn,
   person: Person,
   callout: Callout,
-  entry: LightEntry,
+  entry: LightEntry | FaultEntry,
   severity: Severity,
 ): void {
-  const named = { ...callout, matter: entry.id, title: entry.title };
+  const title = fill(entry.title, turn.voice.values);
+  const named = { ...callout, kind: entry.kind, matter: entry.id, title };
   put(turn, severity === "note" ? { ...named, checked: severity } : named);
   const current = turn.hire.callouts.find((c) => c.n === callout.n);
-  if (current) relay(turn, person, current, `it is: ${entry.title}`);
-  turn.because.push(`the light of call-out ${callout.n} is ${entry.id}`);
+  if (current) relay(turn, person, current, `it is: ${title}`);
+  turn.because.push(`call-out ${callout.n} is ${entry.id}`);
 }

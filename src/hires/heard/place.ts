@@ -9,6 +9,15 @@ import type { Person } from "../hire.js";
 import { line, type Turn, talkOf, tell } from "../turn.js";
 import { greet, heard, openOf, openTrouble } from "./sign.js";
 
+/** Dangers that lie in the place alone, and words by which more has happened there than that somebody stands. */
+const ofPlaces = new Set(["live-lane", "bridge-strike", "level-crossing"]);
+const happens =
+  /\b(?:hit|struck|stuck|trapped|crash\w*|accident|block\w*|broken|lanes?|carriageway|shoulder|lorr\w+|trucks?|traffic|cars?|trains?|under|help|smoke|fire|hurt)\b/i;
+
+/** Whether words that sound like this danger only name a spot: "A82 between the bridge and the church". */
+export const onlyPlace = (danger: string | undefined, words: string): boolean =>
+  danger !== undefined && ofPlaces.has(danger) && placeIn(words) === "spot" && !happens.test(words);
+
 /** Keeps a place unless a newer one is known. */
 function keep(turn: Turn, place: Place): boolean {
   const newer = place.at >= (turn.hire.place?.at ?? 0);
@@ -94,7 +103,7 @@ export function placeTold(turn: Turn, person: Person, words: string, quiet = fal
   const asked = talk.asking?.steps[0] === "place" || talk.whereAsked === trouble.n;
   const place = placeInFigures(turn, person, words);
   const sure = placeIn(words);
-  if (!place && (!sure || (sure === "likely" && !asked))) return false;
+  if (!place && (!sure || (sure === "likely" && !asked) || sure === "vague")) return false;
   if (!place) keepWords(turn, person, words);
   delete talk.whereAsked;
   const lines = place ? placeLines(place) : [];
