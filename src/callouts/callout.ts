@@ -25,7 +25,7 @@ export type Callout = {
   /** Contacts alerted so far, in order; a new round starts the order again. */
   alerted: string[];
   round: number;
-  /** Every contact who was ever alerted. */
+  /** Every contact whom an alert of it ever reached; `alerted` also holds those whom no channel reached. */
   tried?: string[];
   /** What else the same words told, by title and severity. */
   also?: string[];

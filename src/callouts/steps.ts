@@ -61,7 +61,6 @@ export function ringNext(
         ...callout,
         rungAt: now,
         alerted: [...new Set([...callout.alerted, ...order])],
-        tried: tried(callout, order),
         generation: callout.generation + 1,
         round: callout.round + 1,
       },
@@ -82,7 +81,6 @@ export function ringNext(
       ...callout,
       alerted,
       round,
-      tried: tried(callout, next ? [next] : []),
       rungAt: now,
       generation: callout.generation + 1,
     },
@@ -90,10 +88,6 @@ export function ringNext(
     againAt: after(now, pause),
   };
 }
-
-const tried = (callout: Callout, ids: readonly string[]): string[] => [
-  ...new Set([...(callout.tried ?? callout.alerted), ...ids]),
-];
 
 export type Taken = "taken" | "already-yours" | "ask-owner" | "closed";
 

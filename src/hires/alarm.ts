@@ -53,6 +53,9 @@ function alertText(turn: Turn, callout: Callout, words: string): string {
   ].join("\n");
 }
 
+/** Whom an alert of it has reached so far. */
+export const triedFor = (c: Callout): string[] => c.tried ?? c.alerted;
+
 /** What was last said about a call-out, for the contacts who are alerted later. */
 const wordsOf = (callout: Callout): string => callout.words ?? callout.title;
 
@@ -93,7 +96,7 @@ export function ring(turn: Turn, callout: Callout): string[] {
     }
     if (callout.severity === "danger") break;
   }
-  put(turn, next);
+  put(turn, { ...next, tried: [...new Set([...triedFor(callout), ...reached])] });
   setDue(
     turn,
     `callout:${next.n}:next`,
@@ -165,9 +168,8 @@ function joins(turn: Turn, person: Person, known: Callout, matter: Matter): Rais
   const rises =
     worse(matter.severity, known.severity) || (callout.urgent === true && known.urgent !== true);
   turn.because.push(`call-out ${known.n} joined${rises ? " and raised" : ""}`);
-  const quietly = toldAgain(turn, person, callout, matter, rises);
-  if (quietly) return { callout, reached: quietly, isNew: false, rises };
-  const reached = ring(turn, callout);
+  const reached = toldAgain(turn, person, callout, matter, rises) ?? ring(turn, callout);
+  if (callout.hearFromBy === undefined) hearFrom(turn, callout.n);
   return { callout: calloutNow(turn, callout), reached, isNew: false, rises };
 }
 

@@ -1,7 +1,7 @@
 /** A due has come: the next contact, a promise, a hear-from, a reminder. A stale one changes nothing. Pure. */
 import type { Matter } from "../post.js";
 import { isNight, morningAfter } from "../triage/order.js";
-import { alertedLine, ring } from "./alarm.js";
+import { alertedLine, ring, triedFor } from "./alarm.js";
 import { offerDue, ownerDue } from "./callouts/owner.js";
 import { phoneDue } from "./callouts/phone.js";
 import { roadsideDue } from "./callouts/roadside.js";
@@ -50,7 +50,7 @@ export function fired(turn: Turn, matter: Matter, generation: number): void {
     }
     const { waitsUntil: waited, ...awake } = callout;
     put(turn, awake);
-    const known = callout.tried ?? callout.alerted;
+    const known = triedFor(callout);
     const reached = ring(turn, awake);
     const someNew = reached.some((id) => !known.includes(id));
     // What was agreed to wait, or was told beside another, is alerted for the first time.

@@ -313,7 +313,9 @@ function openBeside(
   const named = lead?.isNew === true;
   const opened = { ...callOut(turn, person, matterOf(turn, found, words), named), waits: false };
   if (!named || !opened.isNew) return opened;
-  const callout = { ...opened.callout, alerted: [...lead.callout.alerted], beside: lead.callout.n };
+  const { n, alerted } = lead.callout;
+  const tried = [...lead.reached];
+  const callout = { ...opened.callout, alerted: [...alerted], tried, beside: n };
   put(turn, callout);
   alertIn(turn, callout, lead.waits ? 10 : limitMin(firm, found.severity, callout.urgent));
   return { ...opened, callout, reached: lead.reached };

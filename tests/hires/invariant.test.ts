@@ -1,178 +1,168 @@
 /**
- * Whatever happens in whatever order: a call-out is never lost or silently dropped. Random talks of hirers,
- * staff, dues, taps, silence and staff whom nothing reaches. RUNS sets how many (1,000 here, 10,000 in CI).
+ * Whatever happens in whatever order: a call-out is never lost or silently dropped, and no hirer is told
+ * anything false about who was alerted or has it. Random talks of hirers, staff, dues, taps of old buttons,
+ * silence, restarts, repeats and staff whom nothing reaches. RUNS sets how many (1,000 here, 10,000 in CI).
  */
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { after } from "../../src/calendar.js";
+import { sayTime } from "../../src/calendar.js";
 import type { Callout } from "../../src/callouts/callout.js";
-import { worse } from "../../src/callouts/steps.js";
-import { hireWith, type Play } from "../kit/hire.js";
+import { isTask, worse } from "../../src/callouts/steps.js";
+import type { Send } from "../../src/post.js";
+import { sameTrouble } from "../../src/triage/matter.js";
+import { type Move, make, move, staff } from "../kit/chance.js";
+import { book, hireWith, type Play } from "../kit/hire.js";
 
 const runs = Number(process.env["RUNS"] ?? 1000);
-const texts = [
-  "red oil can light came on",
-  "amber abs light",
-  "the van is on fire",
-  "my wife does not wake up",
-  "how do I put the awning up",
-  "thanks",
-  "yes",
-  "no",
-  "still waiting!!",
-  "hello??",
-  "the tyre pressure light is on",
-  "I want to talk to a person",
-  "flat tyre",
-  "between the marks, 41,200",
-  "2",
-  "strong smell of gas in the van",
-  "somebody is trying to get in and threatens us",
-  "1",
-  "xyzzy",
-];
-const staff = ["morag", "callum", "isla"];
+const { contacts } = book.firm;
 
-type Move =
-  | { kind: "says"; text: string; person: string }
-  | { kind: "taps"; which: number; person: string }
-  | { kind: "due" }
-  | { kind: "waits"; minutes: number }
-  | { kind: "take"; by: string; n: number }
-  | { kind: "pass"; by: string; n: number; to: string }
-  | { kind: "promise"; by: string; n: number; minutes: number }
-  | { kind: "done"; by: string; n: number }
-  | { kind: "reply"; by: string };
-const person = fc.constantFrom("p1", "p2");
-const by = fc.constantFrom(...staff);
-const n = fc.integer({ min: 1, max: 4 });
-const move: fc.Arbitrary<Move> = fc.oneof(
-  {
-    weight: 4,
-    arbitrary: fc.record({
-      kind: fc.constant("says" as const),
-      text: fc.constantFrom(...texts),
-      person,
-    }),
-  },
-  {
-    weight: 2,
-    arbitrary: fc.record({ kind: fc.constant("taps" as const), which: fc.nat(5), person }),
-  },
-  { weight: 4, arbitrary: fc.constant({ kind: "due" as const }) },
-  {
-    weight: 1,
-    arbitrary: fc.record({
-      kind: fc.constant("waits" as const),
-      minutes: fc.integer({ min: 1, max: 600 }),
-    }),
-  },
-  { weight: 2, arbitrary: fc.record({ kind: fc.constant("take" as const), by, n }) },
-  { weight: 1, arbitrary: fc.record({ kind: fc.constant("pass" as const), by, n, to: by }) },
-  {
-    weight: 1,
-    arbitrary: fc.record({
-      kind: fc.constant("promise" as const),
-      by,
-      n,
-      minutes: fc.integer({ min: 1, max: 120 }),
-    }),
-  },
-  { weight: 1, arbitrary: fc.record({ kind: fc.constant("done" as const), by, n }) },
-  { weight: 1, arbitrary: fc.record({ kind: fc.constant("reply" as const), by }) },
-);
+/** What was ever told: who of staff heard of which call-out, and every button that a hirer saw. */
+type Past = { heard: Set<string>; buttons: string[]; atDesk: string[] };
 
-function make(play: Play, m: Move): void {
-  switch (m.kind) {
-    case "says":
-      play.says(m.text, { person: m.person });
-      return;
-    case "taps": {
-      const buttons = play.sends
-        .flatMap((s) => s.message.buttons ?? [])
-        .filter((b) => !b.tap.startsWith("take:"));
-      play.taps(buttons[m.which % Math.max(1, buttons.length)]?.tap ?? "c:oil-level:0", m.person);
-      return;
+const open = (all: readonly Callout[]) => all.filter((c) => c.state !== "done");
+const hasIt = (play: Play, name: string) =>
+  open(play.callouts()).some((c) => c.with && contacts[c.with]?.name === name);
+
+/** No call-out is lost, falls, is ended or changes hands by anything but what staff do. */
+function keepsAll(play: Play, before: readonly Callout[], m: Move, past: Past): void {
+  const now = play.callouts();
+  const byStaff = play.last.because.some((b) => /^(done|call-out \d+ joined) |^task ended/.test(b));
+  for (const was of before) {
+    const is = now.find((c) => c.n === was.n);
+    if (!is) expect.fail(`call-out ${was.n} is gone`);
+    if (was.state === "done") expect(is, `call-out ${was.n} changed after its end`).toEqual(was);
+    else expect(worse(was.severity, is.severity), `severity of ${was.n} fell`).toBe(false);
+    if (is.state === "done" && was.state !== "done" && !isTask(is))
+      expect(byStaff, `call-out ${was.n} was ended by ${m.kind}`).toBe(true);
+    if (was.state === "with" && is.state !== "done") {
+      expect(is.state, `call-out ${was.n} was taken from ${was.with ?? ""}`).toBe("with");
+      if (was.with !== is.with && past.atDesk.includes(was.with ?? ""))
+        expect(
+          play.sends.some((s) => s.contact === was.with),
+          `${was.with ?? ""} was not told that ${was.n} is with ${is.with ?? ""}`,
+        ).toBe(true);
     }
-    case "due":
-      play.nextDue();
-      return;
-    case "waits":
-      play.pass(m.minutes);
-      return;
-    case "take":
-      play.staff(m.by, { do: "take", callout: m.n });
-      return;
-    case "pass":
-      play.staff(m.by, { do: "pass", callout: m.n, to: m.to });
-      return;
-    case "promise":
-      play.staff(m.by, { do: "promise", callout: m.n, at: after(play.at, m.minutes) });
-      return;
-    case "done":
-      play.staff(m.by, { do: "done", callout: m.n, outcome: "other" });
-      return;
-    case "reply":
-      play.staff(m.by, { do: "reply", text: "On my way to the phone" });
-      return;
-    default:
-      m satisfies never;
   }
 }
 
-/** What must hold after every step. */
-function check(play: Play, before: readonly Callout[], m: Move): void {
+/** Each open one has a named person or a pending due, and what must be awaited is. */
+function isAwaited(play: Play): void {
   const due = new Set(play.dues().map((d) => d.key));
-  const now = play.callouts();
-  for (const was of before) {
-    const is = now.find((c) => c.n === was.n);
-    expect(is, `call-out ${was.n} is gone`).toBeDefined();
-    if (!is) continue;
-    if (was.state !== "done")
-      expect(worse(was.severity, is.severity), `severity of ${was.n} fell`).toBe(false);
-    if (is.state === "done" && was.state !== "done")
-      expect(m.kind, `call-out ${was.n} was ended by ${m.kind}`).toBe("done");
-    if (was.state === "with" && is.state !== "done")
-      expect(is.state, `call-out ${was.n} was taken from ${was.with ?? ""}`).toBe("with");
-  }
-  const open = now.filter((c) => c.state !== "done");
-  for (const c of open) {
+  const all = open(play.callouts());
+  for (const c of all) {
     if (c.state === "nobody-yet")
-      expect(
-        due.has(`callout:${c.n}:next`),
-        `nobody has call-out ${c.n} and no due is pending`,
-      ).toBe(true);
-    else expect(staff).toContain(c.with);
-    if (c.severity === "danger" || c.severity === "stop")
+      expect(due.has(`callout:${c.n}:next`), `nobody has ${c.n}, and no due is pending`).toBe(true);
+    else {
+      expect(staff).toContain(c.with);
+      if (!isTask(c))
+        expect(due.has(`callout:${c.n}:promise`), `no sign of the owner of ${c.n} is awaited`).toBe(
+          true,
+        );
+    }
+    const isBack = play.hire().returnRecordAt !== undefined;
+    if (c.severity === "danger" || (c.severity === "stop" && !isBack))
       expect(due.has(`callout:${c.n}:hear`), `call-out ${c.n}: nobody asks after the hirer`).toBe(
         true,
       );
   }
-  // A threat is a matter of each who writes of it; every other matter is one of the hire.
-  const matters = open.map((c) => (c.matter === "threat" ? `threat of ${c.person}` : c.matter));
-  expect(new Set(matters).size, "two open call-outs of one matter").toBe(open.length);
-  const first = play.sends.find(
-    (s) =>
-      s.person !== undefined &&
-      s.severity === "danger" &&
-      s.message.text.includes("I cannot ring them"),
-  );
-  if (first) expect(first.message.text.split("\n")[0]).toContain("999 or 112");
-  for (const s of play.sends)
-    if (s.person !== undefined) {
-      expect(s.message.text).not.toMatch(/undefined|\{[a-z]+[.}]/);
-      // Nobody is said to have been alerted who was not.
-      const claims = /I have alerted (.+?)( again| now too)?\./.exec(s.message.text);
-      if (claims && m.kind === "says")
-        expect(
-          play.sends.some((o) => o.contact !== undefined),
-          s.message.text,
-        ).toBe(true);
+  // A threat is a matter of each who writes of it; every other trouble is one of the hire.
+  for (const [i, a] of all.entries())
+    for (const b of all.slice(i + 1)) {
+      const whose = a.matter !== "threat" || a.person === b.person;
+      if (whose) expect(a.matter, "two open call-outs of one matter").not.toBe(b.matter);
     }
 }
 
+/** A role as hirers read it is held by somebody of staff who heard of it. */
+function wasAlerted(role: string, heard: ReadonlySet<string>): boolean {
+  if (role === "the duty person") return heard.size > 0;
+  return [...heard].some((id) => contacts[id]?.role === role);
+}
+
+/** What a hirer reads of who was alerted, has it and rings is so. */
+function isTrue(play: Play, s: Send, past: Past): void {
+  const { text } = s.message;
+  const say = (words: string) => `"${text.slice(0, 300)}": ${words}`;
+  const now = new Set(play.sends.flatMap((o) => o.contact ?? []));
+  expect(text).not.toMatch(/undefined|\{[a-z]+[.}]|on (?:the|its) way/);
+  for (const [, who = "", how] of text.matchAll(
+    /I have alerted ((?:(?!I have)[^.])+?)( again| now too| too)?\./g,
+  ))
+    for (const role of who.split(/, | and /)) {
+      expect(wasAlerted(role, past.heard), say(`${role} was never alerted`)).toBe(true);
+      if (how) expect(wasAlerted(role, now), say(`${role} was not alerted now`)).toBe(true);
+    }
+  for (const [, name = ""] of text.matchAll(/(\w+) (?:has read this|now rings)/g))
+    expect(hasIt(play, name), say(`${name} does not have it`)).toBe(true);
+  for (const [, name = ""] of text.matchAll(/(\w+) sees what you wrote/g)) {
+    const id = staff.find((one) => contacts[one]?.name === name) ?? "";
+    expect(now.has(id), say(`${name} was not sent it`)).toBe(true);
+  }
+  if (/you wrote again/.test(text)) expect(now.size, say("nobody was told")).toBeGreaterThan(0);
+  if (/Nobody has taken it/.test(text))
+    expect(
+      open(play.callouts()).some((c) => c.state === "nobody-yet"),
+      say("somebody has it"),
+    ).toBe(true);
+  const rings = /rings you by ([^.]+)\./.exec(text)?.[1];
+  if (rings)
+    expect(
+      open(play.callouts()).map((c) =>
+        c.promisedAt === undefined ? "" : sayTime(c.promisedAt, play.at, "Europe/London"),
+      ),
+      say("nobody promised that"),
+    ).toContain(rings);
+  if (/called roadside assistance for you|Roadside assistance \(reference/.test(text))
+    expect(
+      play.callouts().some((c) => c.roadside?.reference),
+      say("there is no reference"),
+    ).toBe(true);
+}
+
+/** What each hirer reads: first contact, secrets, buttons, nothing twice. */
+function isRight(play: Play, before: readonly Callout[], m: Move, past: Past): void {
+  const mine = play.sends.filter((s) => s.person !== undefined);
+  for (const s of mine) {
+    const { text, buttons = [] } = s.message;
+    isTrue(play, s, past);
+    if (text.includes("I cannot ring them for you"))
+      expect(text.split("\n")[0]).toContain("999 or 112");
+    const worked = buttons.some((b) => b.tap === "ok");
+    const serious = s.severity === "danger" || s.severity === "stop";
+    if (serious) expect(worked, `"that worked" under ${text}`).toBe(false);
+    const c = play.callouts().find((one) => one.n === s.callout);
+    if (c?.matter === "threat")
+      expect(s.person, "a threat was told to another of the hire").toBe(c.person);
+    const inDanger = open(before).some(
+      (o) => o.severity === "danger" && (o.matter !== "threat" || o.person === s.person),
+    );
+    if (m.kind === "says" && inDanger && s.person === m.person)
+      expect(worked, `answered in danger: ${text.slice(0, 80)}`).toBe(false);
+  }
+  const keys = mine.map((s) => `${s.to.channel}:${s.to.to}: ${s.message.text}`);
+  expect(
+    keys.filter((key, i) => keys.indexOf(key) !== i),
+    "said twice in one step",
+  ).toEqual([]);
+  const staffKeys = play.sends
+    .filter((s) => s.contact !== undefined)
+    .map((s) => `${s.to.channel}:${s.to.to}: ${s.message.text}`);
+  expect(
+    staffKeys.filter((key, i) => staffKeys.indexOf(key) !== i),
+    "told to staff twice in one step",
+  ).toEqual([]);
+}
+
+function remember(play: Play, past: Past, m: Move): void {
+  for (const s of play.sends) {
+    if (s.contact && s.callout !== undefined) past.heard.add(s.contact);
+    if (s.person) past.buttons.push(...(s.message.buttons ?? []).map((b) => b.tap));
+  }
+  if (m.kind === "desk") past.atDesk = m.contacts;
+}
+
 describe("an open call-out", () => {
-  it("always has a named person or a pending due, whatever happens in whatever order", () => {
+  it("always has a named person or a pending due, and hirers are told what is true, whatever happens", () => {
     fc.assert(
       fc.property(
         fc.array(move, { minLength: 1, maxLength: 25 }),
@@ -184,14 +174,24 @@ describe("an open call-out", () => {
         ),
         (moves, atDesk, at) => {
           const play = hireWith("curlew", { people: ["Ann", "Ben"], atDesk, at });
+          const past: Past = { heard: new Set(), buttons: [], atDesk };
           for (const m of moves) {
             const before = play.callouts();
-            make(play, m);
-            check(play, before, m);
+            play.sends = [];
+            make(play, m, past.buttons);
+            remember(play, past, m);
+            keepsAll(play, before, m, past);
+            isAwaited(play);
+            isRight(play, before, m, past);
           }
         },
       ),
       { numRuns: runs },
     );
-  }, 300_000);
+  }, 600_000);
+  it("of a light is also that of its effect, and of nothing else", () => {
+    expect(sameTrouble(book, "coolant-hot", "overheating")).toBe(true);
+    expect(sameTrouble(book, "overheating", "coolant-hot")).toBe(true);
+    expect(sameTrouble(book, "abs", "flat-tyre")).toBe(false);
+  });
 });

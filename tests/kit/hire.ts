@@ -32,6 +32,12 @@ export type Play = {
   arrives(body: ArrivalBody, writtenAt?: Instant): Play;
   hire(): Hire;
   staff(by: string, act: DeskAct): Play;
+  /** The same arrival's content once more. */
+  again(): Play;
+  /** The state as it comes back from the store. */
+  restart(): Play;
+  /** Who is signed in at the desk from here on. */
+  desk(contacts: string[]): Play;
   /** Lets the earliest pending due come; false when there is none. */
   nextDue(): boolean;
   dues(): { key: string; at: Instant }[];
@@ -80,7 +86,8 @@ export function hireWith(
   };
   const pending = new Map<string, { at: Instant; generation: number; body: ArrivalBody }>();
   let n = 0;
-  const atDesk = options.atDesk ?? ["morag", "callum", "isla"];
+  let atDesk = options.atDesk ?? ["morag", "callum", "isla"];
+  let latest: ArrivalBody | undefined;
 
   const play: Play = {
     sends: [],
@@ -109,6 +116,17 @@ export function hireWith(
     staff(by, act) {
       return run({ kind: "desk", by, act });
     },
+    again() {
+      return latest ? run(latest) : play;
+    },
+    restart() {
+      state = state && (JSON.parse(JSON.stringify(state)) as LaneState);
+      return play;
+    },
+    desk(contacts) {
+      atDesk = contacts;
+      return play;
+    },
     nextDue() {
       const [first] = [...pending.entries()].sort((a, b) => a[1].at - b[1].at);
       if (!first) return false;
@@ -128,6 +146,7 @@ export function hireWith(
   const from = (person = "p1") => ({ person, via: { channel: "web", to: person } as const });
   function run(body: ArrivalBody, writtenAt?: Instant): Play {
     const before = JSON.stringify(state);
+    latest = body;
     const made = step(
       state,
       {
