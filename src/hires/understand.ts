@@ -5,6 +5,7 @@ import type { Matcher } from "../matching/matcher.js";
 import { read } from "../matching/reading/lexicon.js";
 import { sumFor } from "../sums/ask.js";
 import { readDanger } from "../triage/danger.js";
+import { withTroubleBeside } from "./heard/beside.js";
 
 export type { Choice, Context } from "../matching/choose.js";
 export type Words = { text: string; van: VanType; lang?: string; context?: Context };
@@ -24,7 +25,7 @@ export function understand(matcher: Matcher, said: Words): Choice {
     ...(said.lang ? { lang: said.lang } : {}),
   });
   const choice = unclearLight(matcher, choose(matcher, { ...said, text, danger }));
-  return settledByFigures(choice, matcher, said);
+  return withTroubleBeside(settledByFigures(choice, matcher, said), matcher, said.van, text);
 }
 
 /**
