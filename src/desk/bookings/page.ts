@@ -34,16 +34,20 @@ const fileField = (typed: string): Html =>
   html`<label>Take a file <input type="file" accept=".csv,text/csv,text/plain" data-into="csv"></label>
 <label>or paste it here <textarea name="csv" id="csv" rows="8" spellcheck="false" required>${typed}</textarea></label>`;
 
+const tokensHtml = (
+  v: BookingsView,
+): Html => html`<section id="tokens"><h2>Another program pushes hires</h2><p>It calls <code>${v.apiUrl}/hires/{reference}</code> with a token. <a href="/api/openapi.json">Description for programmers (OpenAPI 3.1)</a></p>
+${v.wrong ? html`<p class="wrong" role="alert">${v.wrong}</p>` : ""}${v.made ? html`<p class="made">The token of <b>${v.made.name}</b>, shown once: <code>${v.made.token}</code></p>` : ""}
+${v.tokens.length === 0 ? html`<p>No program has a token.</p>` : html`<table class="stack"><thead><tr><th scope="col">Program</th><th scope="col">Made</th><th scope="col">Last used</th><th scope="col">Ends</th></tr></thead><tbody>${v.tokens.map((t) => tokenRow(v, t))}</tbody></table>`}
+<form method="post" action="/desk/bookings/tokens" class="act">${formKeys(v.who, v.id())}<label>Name of the program <input name="name" maxlength="60" required></label><button>Make a token</button></form></section>`;
+
 export function bookingsPage(v: BookingsView, typed = ""): Html {
   return html`<h1>Bookings</h1>
 <section><h2>Bring hires in from a table file (CSV)</h2><p>First it is looked at, and every line that is not right is named; nothing is kept until all are. A reference that is known changes its hire; the same line again does nothing.</p>
 <form method="post" action="/desk/bookings/import" class="fields wide">${formKeys(v.who, v.id())}${fileField(typed)}<button class="main">Look at it</button></form>
 <details><summary>The columns</summary><dl class="readout">${Object.entries(columns).map(([name, what]) => html`<div><dt>${name}</dt><dd>${what}</dd></div>`)}</dl></details></section>
 <section><h2>Take all hires out</h2><p><a class="button" href="/desk/bookings/hires.csv">Hires as a table file (CSV)</a></p><p>It can be brought in again: unchanged lines do nothing.</p></section>
-<section id="tokens"><h2>Another program pushes hires</h2><p>It calls <code>${v.apiUrl}/hires/{reference}</code> with a token. <a href="/api/openapi.json">Description for programmers (OpenAPI 3.1)</a></p>
-${v.wrong ? html`<p class="wrong" role="alert">${v.wrong}</p>` : ""}${v.made ? html`<p class="made">The token of <b>${v.made.name}</b>, shown once: <code>${v.made.token}</code></p>` : ""}
-${v.tokens.length === 0 ? html`<p>No program has a token.</p>` : html`<table class="stack"><thead><tr><th scope="col">Program</th><th scope="col">Made</th><th scope="col">Last used</th><th scope="col">Ends</th></tr></thead><tbody>${v.tokens.map((t) => tokenRow(v, t))}</tbody></table>`}
-<form method="post" action="/desk/bookings/tokens" class="act">${formKeys(v.who, v.id())}<label>Name of the program <input name="name" maxlength="60" required></label><button>Make a token</button></form></section>`;
+${v.who.may("tokens") ? tokensHtml(v) : html`<p>Another program may push hires: a manager makes its token.</p>`}`;
 }
 
 /** What is wrong with a file: nothing of it was kept. */

@@ -13,6 +13,8 @@ export type TodayView = {
   owed: readonly Owed[];
   /** Severities of what waits for a person, the worst first. */
   waits: readonly string[];
+  /** The names of those who may release a van. */
+  mayRelease: readonly string[];
   firm: FirmFile;
   who: Who;
   now: Instant;
@@ -100,13 +102,6 @@ function nextHtml(v: TodayView, c: Changeover): Html {
     : html`next: ${hireLink(next)} <b>${at}</b>, ${left}`;
 }
 
-/** The names of those who may release a van: everybody who can sign in at the desk. */
-const mayRelease = (firm: FirmFile): string =>
-  Object.values(firm.contacts)
-    .filter((c) => c.desk)
-    .map((c) => c.name)
-    .join(", ");
-
 function blockHtml(v: TodayView, c: Changeover): Html {
   const said = (b: Block) =>
     b.kind === "fault"
@@ -114,7 +109,7 @@ function blockHtml(v: TodayView, c: Changeover): Html {
       : html`no return record of ${hireLink({ hire: b.hire, surname: b.surname })}`;
   return c.blocks.length === 0
     ? html``
-    : html`<p class="why"><b class="nobody"><span aria-hidden="true">■</span> may not go out yet:</b> ${c.blocks.map((b, i) => html`${i > 0 ? "; " : ""}${said(b)}`)}. <a href="${vanPath(c.registration)}">Release ${c.registration}</a>: ${mayRelease(v.firm)} may, by name and with a reason.</p>`;
+    : html`<p class="why"><b class="nobody"><span aria-hidden="true">■</span> may not go out yet:</b> ${c.blocks.map((b, i) => html`${i > 0 ? "; " : ""}${said(b)}`)}. <a href="${vanPath(c.registration)}">Release ${c.registration}</a>: ${v.mayRelease.join(", ")} may, by name and with a reason.</p>`;
 }
 
 const lineHtml = (v: TodayView, c: Changeover): Html => {

@@ -7,7 +7,9 @@ import { hiresOnBoard } from "../../store/care/board.js";
 import { openReplies } from "../../store/care/replies.js";
 import { overdue, vansCare } from "../../store/care/vans.js";
 import { type CalloutRow, openCallouts } from "../../store/hires.js";
+import { accountsOf } from "../../store/staff/accounts.js";
 import { type HireOnBoard, today } from "../../vans/today.js";
+import { may } from "../accounts/rights.js";
 import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
 import { isTask, stillToTell } from "../replies/page.js";
@@ -75,7 +77,10 @@ export function todayRoutes(
     const open = await openCallouts(db);
     const owed = await owedNow(parts, book, hires, open);
     const waits = open.filter((row) => !isTask(row)).map((row) => row.severity);
-    return todayPage({ lines, owed, waits, firm, who, now, id: newId });
+    const mayRelease = (await accountsOf(db))
+      .filter((account) => may(firm, account.role, "release"))
+      .map((account) => nameIn(firm, account.contact));
+    return todayPage({ lines, owed, waits, mayRelease, firm, who, now, id: newId });
   };
   router.get(
     "/desk/today",
