@@ -145,7 +145,7 @@ function isOfToday(c: Changeover, at: Instant, startsAt: Instant, endsAt: Instan
   if (next && (next.back || at >= next.from + pickupOverMs)) return false;
   if (next && next.from < endsAt) return true;
   const back = before && steps[0]?.done;
-  if (before && !back) return before.swapped === true || before.to < endsAt;
+  if (before && !back) return before.to < endsAt;
   if (back && back.at >= startsAt) return true;
   return before !== undefined && steps.some((s) => s.step !== "out" && !s.done);
 }

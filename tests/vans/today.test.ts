@@ -188,6 +188,18 @@ describe("two hires of one van on a day", () => {
   });
 });
 
+it("what was done for a hire that went out late says nothing of the van after it", () => {
+  // B was to go out at 12:00; the van was only checked at 12:30, and B is due back at 19:00.
+  const hires = [
+    hire({ ...a, back: done("2026-06-03T10:00") }),
+    hire({ id: "B", from: "2026-06-03T12:00", to: "2026-06-03T19:00", out: "2026-06-03T12:45" }),
+  ];
+  const ready = [mark("checked", "A", "2026-06-03T12:30")];
+  expect(board(hires, "2026-06-03T19:30", [van({ ready })])[0]).toBe(
+    "ONE B>- .back,cleaned,filled,checked now=back late=30",
+  );
+});
+
 describe("late", () => {
   it("a van that is days late stays on the board until its return record is there", () => {
     expect(board([hire(a)], "2026-06-05T10:00")).toEqual([
