@@ -28,9 +28,9 @@ const step = 1.5;
 const levelOf = (weight: number): number => Math.round(Math.log(weight * 100) / Math.log(step));
 const weightOf = (level: number): number => step ** level / 100;
 
-/** Left out: what half of all entries have, two words near each other, and two in a row that an entry has once or twice. */
+/** Left out: what half of all entries have, two words near each other, and two in a row that an entry has four times or fewer. */
 const worth = (term: string, tf: number, scale: number): boolean =>
-  !term.startsWith("~") && (!term.includes(" ") || tf > 2.5 * scale);
+  !term.startsWith("~") && (!term.includes(" ") || tf > 4.5 * scale);
 
 /** The postings of a term as they are sent; undefined where nothing of it is kept. */
 function packed(index: Index, term: string, number: ReadonlyMap<number, number>) {

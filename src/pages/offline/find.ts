@@ -22,15 +22,14 @@ export function openWords(): NonNullable<typeof opened> {
   return opened;
 }
 
-/** What a text may be about, at most `most` entries: dangers first, then the likeliest; empty where nothing is known or kept. */
+/** What a text may be about, at most `most` entries, the likeliest first; empty where nothing is known or kept. */
 export async function offersFor(text: string, most: number): Promise<Offer[]> {
   const words = await openWords();
   if (!words) return [];
   const found = findIn(words.slice, text, most).flatMap((id) => words.entries[id] ?? []);
-  return [
-    ...found.filter((o) => o.severity === "danger"),
-    ...found.filter((o) => o.severity !== "danger"),
-  ];
+  const [first, second, ...more] = found;
+  // A danger that is as good as the likeliest comes before it; a far-fetched one stays where it is.
+  return first && second?.severity === "danger" ? [second, first, ...more] : found;
 }
 
 const shapes: Record<string, string> = { danger: "▲", stop: "■", soon: "◆", note: "●" };
