@@ -10,10 +10,11 @@ import { parseArgs } from "node:util";
 import { sql } from "kysely";
 import { after, type Instant, instantOf } from "../src/calendar.js";
 import { bookOrExit } from "../src/knowledge/read.js";
-import { plan } from "../src/reminders/plan.js";
 import { fileDues } from "../src/store/dues.js";
 import { openStore } from "../src/store/open.js";
 import type { Db } from "../src/store/tables.js";
+import { median } from "./bench/load.js";
+import { planAll } from "./bench/still.js";
 
 const { values: flags } = parseArgs({
   options: {
@@ -22,30 +23,8 @@ const { values: flags } = parseArgs({
   },
 });
 const book = bookOrExit();
-const vans = [...book.vans.values()];
 const start = instantOf(Date.parse("2026-01-05T10:00Z"));
 const dayMin = 1440;
-
-const median = (times: number[]): number =>
-  [...times].sort((a, b) => a - b)[Math.floor(times.length / 2)] ?? 0;
-
-/** Hires over a year, 1 to 15 days long, 8 on average, in two zones, of every van type. */
-function planAll(many: number): { rows: number; ms: number; cpuMs: number } {
-  const hires = Array.from({ length: many }, (_, i) => {
-    const pickupAt = after(start, (i % 365) * dayMin + ((i * 37) % 600));
-    const returnAt = after(pickupAt, (1 + ((i * 7) % 15)) * dayMin);
-    return { pickupAt, returnAt, zone: i % 3 ? "Europe/London" : "Europe/Dublin" };
-  });
-  const from = performance.now();
-  const used = process.cpuUsage();
-  let rows = 0;
-  for (const [i, hire] of hires.entries()) {
-    const van = vans[i % vans.length];
-    if (van) rows += plan(hire, van, book.reminders).length;
-  }
-  const cpu = process.cpuUsage(used);
-  return { rows, ms: performance.now() - from, cpuMs: (cpu.user + cpu.system) / 1000 };
-}
 
 /** Rows of reminders to come, one in ten thousand of them due; and as many of other kinds in a hundredth. */
 async function fillDues(db: Db, many: number, now: Instant): Promise<number> {
@@ -86,8 +65,8 @@ const explained = async (db: Db, where: string): Promise<string> =>
     .map((row) => row.detail)
     .join("; ");
 
-planAll(1000);
-const plans = Array.from({ length: 5 }, () => planAll(Number(flags.hires)));
+planAll(book, 1000);
+const plans = Array.from({ length: 5 }, () => planAll(book, Number(flags.hires)));
 console.log(
   `plans of ${flags.hires} hires of 8 days on average: ${Math.round(median(plans.map((p) => p.ms)))} ms (${Math.round(median(plans.map((p) => p.cpuMs)))} ms of processor time), ${plans[0]?.rows} reminders`,
 );

@@ -5,7 +5,6 @@
  * PostgreSQL: a throwaway server, or TEST_DATABASE_URL; several instances, of which one is killed at a time.
  */
 import { mkdtempSync, rmSync } from "node:fs";
-import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
@@ -13,7 +12,6 @@ import { parseArgs } from "node:util";
 import { instantOf } from "../src/calendar.js";
 import { openBook } from "../src/knowledge/read.js";
 import { openMatcher } from "../src/matcher-cache.js";
-import type { Booking, HireId } from "../src/post.js";
 import { makeHire } from "../src/store/hires.js";
 import { openStore } from "../src/store/open.js";
 import type { Db } from "../src/store/tables.js";
@@ -22,6 +20,7 @@ import { check } from "./torture/check.js";
 import { hirer, type Ledger, tapper } from "./torture/clients.js";
 import { type Instance, kill, ready, start, stop } from "./torture/service.js";
 import { openShakyBotApi } from "./torture/shaky-bot-api.js";
+import { bookingOf, botId, freePort, secret, settingsFor } from "./torture/world.js";
 
 const { values: flags } = parseArgs({
   options: {
@@ -50,33 +49,6 @@ function randomOf(seed: number): () => number {
   };
 }
 
-const freePort = (): Promise<number> =>
-  new Promise((done) => {
-    const server = createServer().listen(0, "127.0.0.1", () => {
-      const address = server.address();
-      server.close(() => done(typeof address === "object" && address ? address.port : 0));
-    });
-  });
-
-function bookingOf(n: number): Booking {
-  const now = Date.now();
-  return {
-    hire: `t${n}` as HireId,
-    van: { registration: `TT${10 + n} VAN`, type: "curlew" },
-    pickupAt: instantOf(now - 3_600_000),
-    returnAt: instantOf(now + 6 * 86_400_000),
-    zone: "Europe/London",
-    region: "scotland",
-    lang: "en",
-    people: [{ id: "p1", name: `P${n}`, booker: true }],
-    surname: `Hirer ${n}`,
-    status: "booked",
-  };
-}
-
-const botId = "424242";
-const secret = "torture-secret-of-many-letters";
-
 async function main(): Promise<number> {
   const kills = whole("kills");
   const postgres = flags.store === "postgres";
@@ -91,17 +63,7 @@ async function main(): Promise<number> {
   // Trains the matcher once, so that each start finds it in the cache.
   openMatcher(openBook());
   const botApi = await openShakyBotApi(random);
-  const env = {
-    HOST: "127.0.0.1",
-    PUBLIC_URL: "http://127.0.0.1:3000",
-    ...(server ? { DATABASE_URL: place, PHOTO_FOLDER: folder } : { DATABASE_FILE: place }),
-    DESK_PASSWORD_MORAG: "torture four plain words",
-    TELEGRAM_BOT_TOKEN: `${botId}:torture-torture-torture`,
-    TELEGRAM_SECRET: secret,
-    TELEGRAM_STAFF: "morag:9001,callum:9002",
-    TELEGRAM_API_ROOT: botApi.root,
-    TELEGRAM_PER_SECOND: "500",
-  };
+  const env = settingsFor({ place, folder, apiRoot: botApi.root, perSecond: 500 });
   async function withStore<T>(work: (db: Db) => Promise<T>): Promise<T> {
     const store = await openStore(place, instantOf(Date.now()));
     try {
