@@ -73,6 +73,9 @@ async function flood(rig: Rig): Promise<void> {
   tell("answered within, median", pairs, ms, "p50");
   tell("answered within, 99 %", pairs, ms, "p99");
   tell("processor time a message", pairs, ms, "cpuMs");
+  const unanswered = (side: "floor" | "service") =>
+    String([...pairs, ...steady].reduce((sum, pair) => sum + pair[side].unanswered, 0));
+  row("unanswered within a minute", unanswered("floor"), unanswered("service"));
   row("20 messages a second", "floor", "service", "service/floor");
   tell("answered within, median", steady, ms, "p50");
   tell("answered within, 99 %", steady, ms, "p99");

@@ -20,6 +20,7 @@ import { check } from "./torture/check.js";
 import { hirer, type Ledger, tapper } from "./torture/clients.js";
 import { type Instance, kill, ready, start, stop } from "./torture/service.js";
 import { openShakyBotApi } from "./torture/shaky-bot-api.js";
+import { type UnderWay, underWayAt } from "./torture/under-way.js";
 import { bookingOf, botId, freePort, secret, settingsFor } from "./torture/world.js";
 
 const { values: flags } = parseArgs({
@@ -100,11 +101,11 @@ async function main(): Promise<number> {
   };
   const taps: Promise<void>[] = [];
   botApi.onAccepted((message) => taps.push(tapper(crowd, message.chat, message)));
-  /** Kills one: what was accepted just before may not have been read by it. */
+  const underWay: UnderWay[] = [];
   const killed = async (instance: Instance) => {
     const at = Date.now();
     await kill(instance);
-    for (const message of botApi.accepted) if (message.at > at - 500) message.unsure = true;
+    underWay.push(...(await withStore((db) => underWayAt(db, at, botApi.accepted))));
   };
   let exit: number | null = 0;
   const started = Date.now();
@@ -141,7 +142,7 @@ async function main(): Promise<number> {
     await Promise.all(instances.map((i) => i.gone));
   }
   const lines = await withStore((db) =>
-    check(db, { ledger, accepted: botApi.accepted, botId, now: Date.now() }),
+    check(db, { ledger, accepted: botApi.accepted, underWay, botId, now: Date.now() }),
   );
   await botApi.close();
   await server?.close();

@@ -1,11 +1,22 @@
 /** The ledger of what the clients sent and saw, against what the database holds. */
 import type { Db } from "../../src/store/tables.js";
 import type { Ledger } from "./clients.js";
-import type { Accepted } from "./shaky-bot-api.js";
+import { type Accepted, idOf } from "./shaky-bot-api.js";
+import type { UnderWay } from "./under-way.js";
 
 export type Line = { what: string; of: number; wrong: number; first?: string };
 
-type Seen = { ledger: Ledger; accepted: readonly Accepted[]; botId: string; now: number };
+type Seen = {
+  ledger: Ledger;
+  accepted: readonly Accepted[];
+  /** Of all kills. */
+  underWay: readonly UnderWay[];
+  botId: string;
+  now: number;
+};
+
+/** The wire's yes is written down within this time, or the window in which a kill doubles is too wide. */
+const markedWithinMs = 2_000;
 
 const line = (what: string, of: number, wrong: readonly string[]): Line => ({
   what,
@@ -20,7 +31,10 @@ const counted = (keys: Iterable<string>): Map<string, number> => {
 };
 
 /** Every check; `wrong` above 0 is a loss, a double, a disorder or a delay. */
-export async function check(db: Db, { ledger, accepted, botId, now }: Seen): Promise<Line[]> {
+export async function check(
+  db: Db,
+  { ledger, accepted, underWay, botId, now }: Seen,
+): Promise<Line[]> {
   const arrivals = await db.selectFrom("arrivals").select(["key", "lane", "state"]).execute();
   const stateOf = new Map(arrivals.map((a) => [a.key, a.state]));
   const keyOf = (update: number) => `tg:${botId}:${update}`;
@@ -66,11 +80,16 @@ export async function check(db: Db, { ledger, accepted, botId, now }: Seen): Pro
   const textOf = (body: string) => (JSON.parse(body) as { message: { text: string } }).message.text;
   const telegram = rows
     .filter((r) => r.channel === "telegram")
-    .map((r) => ({ ...r, id: `${r.to_addr}\n${textOf(r.body)}` }));
+    .map((r) => ({ ...r, id: idOf({ chat: r.to_addr, text: textOf(r.body) }) }));
   const want = counted(telegram.map((r) => r.id));
   const sent = counted(telegram.filter((r) => r.state === "sent").map((r) => r.id));
-  const got = counted(accepted.map((a) => `${a.chat}\n${a.text}`));
-  const unsure = counted(accepted.filter((a) => a.unsure).map((a) => `${a.chat}\n${a.text}`));
+  const got = counted(accepted.map(idOf));
+  const unsure = counted([
+    ...accepted.filter((a) => a.unsure).map(idOf),
+    ...underWay.map((one) => one.id),
+  ]);
+  const taken = underWay.flatMap((one) => one.ms ?? []);
+  const slow = taken.filter((ms) => ms > markedWithinMs).map((ms) => `${ms} ms`);
   const say = (id: string) => id.replaceAll("\n", " ").slice(0, 100);
   const unsent = [...sent].filter(([id, n]) => (got.get(id) ?? 0) < n).map(([id]) => say(id));
   const twice = [...got]
@@ -110,6 +129,7 @@ export async function check(db: Db, { ledger, accepted, botId, now }: Seen): Pro
     line("words of a chat out of order", inKeys.length, disorder),
     line("sends marked sent that never arrived", rows.length, unsent),
     line("messages doubled though the wire was clear", accepted.length, twice),
+    line("taken by the wire, killed before written down", taken.length, slow),
     line("sends still waiting at the end", rows.length, waiting),
     line("dangers without a call-out", dangers.length, unheard),
     line("open call-outs without person or due", callouts.length, silent),

@@ -32,9 +32,13 @@ export function start(port: number, env: Readonly<Record<string, string>>): Inst
   return instance;
 }
 
-/** Waits until it answers. @throws when it ended, or after a minute */
+/** Waits until it answers. @throws when it ended, or after three minutes: a busy machine is slow, not broken */
 export async function ready(instance: Instance): Promise<void> {
-  for (let n = 0; n < 600 && instance.child.exitCode === null && !instance.child.signalCode; n++) {
+  for (
+    let n = 0;
+    n < 1_800 && instance.child.exitCode === null && !instance.child.signalCode;
+    n++
+  ) {
     try {
       if ((await fetch(`${instance.url}/chat`, { redirect: "manual" })).status < 500) {
         instance.up = true;

@@ -10,6 +10,9 @@ export type Accepted = {
   at: number;
   unsure: boolean;
 };
+/** What makes a message the same one: to whom, and its words. */
+export const idOf = ({ chat, text }: { chat: string; text: string }): string => `${chat}\n${text}`;
+
 export type ShakyBotApi = {
   root: string;
   accepted: Accepted[];
