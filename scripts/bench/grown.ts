@@ -49,7 +49,7 @@ async function addMessages(db: Db, from: number, to: number, hires: number): Pro
 /** What a stop of some hours leaves behind: late reminders, and messages to as many chats, all due. */
 async function pileUp(db: Db, dues: number, sends: number): Promise<void> {
   const late = sql.lit(Date.now() - 3 * 3_600_000);
-  const matter = sql.lit(JSON.stringify({ kind: "reminders", keys: [] }));
+  const matter = sql.lit(JSON.stringify({ kind: "reminder", keys: [] }));
   await sql`insert into dues (lane, key, at, generation, kind, matter, set_by) ${numbers(1, dues)}
     select 'hire:g' || n.i, 'reminders', ${late}, 999, 'reminder', ${matter}, 0 from n`.execute(db);
   const message = JSON.stringify({
