@@ -1,6 +1,6 @@
 /** The house: store, rounds and doors put together. The service, the scripts and the tests open the same one. */
 import { randomBytes } from "node:crypto";
-import { type Instant, instantOf, minuteMs } from "./calendar.js";
+import { after, type Instant, instantOf, minuteMs } from "./calendar.js";
 import type { Door } from "./channels/door.js";
 import { Fault } from "./faults.js";
 import { broken } from "./hires/heard/broken.js";
@@ -17,6 +17,7 @@ import { chatsOf, type StaffReach } from "./roster/reach.js";
 import { deliver, settleStarted, takeDeliveries } from "./rounds/deliveries.js";
 import { callDues } from "./rounds/dues.js";
 import { beatMs, watchInstances } from "./rounds/instances.js";
+import { keepTerms } from "./rounds/keeping.js";
 import { type LoopParts, type Loops, startLoops } from "./rounds/loops.js";
 import { reportFailure } from "./rounds/receipts.js";
 import {
@@ -34,11 +35,12 @@ import { codeOf, sayCode } from "./store/engines/why.js";
 import { type Push, type Pushed, pushHires } from "./store/firm/bookings.js";
 import { latestChanges, openMatters } from "./store/firm/rosters.js";
 import { loadLane, makeHire, vanLane } from "./store/hires.js";
+import type { GoneFile } from "./store/keeping/forget.js";
 import { openStore } from "./store/open.js";
 import { nextSendAt } from "./store/sends.js";
 import { forget } from "./store/shared/instances.js";
 import type { Db } from "./store/tables.js";
-import { contactsSeenSince } from "./store/tokens.js";
+import { contactsSeenSince, findLink, type Link, type LinkKind } from "./store/tokens.js";
 
 /** A contact with a desk session seen within this time counts as at the desk. */
 const deskSeenMs = 2 * minuteMs;
@@ -68,6 +70,8 @@ export type HouseParts = {
   mostRounds?: number;
   /** Between two signs of life to other processes; shorter in tests. */
   beatMs?: number;
+  /** Takes a file of a hire from the disk, once nobody keeps it any more. */
+  dropFile?: (file: GoneFile) => Promise<void>;
   /** Called at named points; for tests, which throw there. */
   crash?: Crash;
   /** Is told what was done, for figures. */
@@ -102,12 +106,16 @@ export type House = {
   ): Promise<"new" | "known">;
   /** Makes and changes hires by their references, all or none; `by` stands in the trip log. @throws STORE_WRONG */
   pushHires(pushes: readonly Push[], by: string): Promise<Pushed[]>;
+  /** Whose link a token is, while it lives. */
+  findLink(token: string, ...kinds: LinkKind[]): Promise<Link | undefined>;
   /** A lane's state as it is stored; undefined for a new one. */
   laneState(lane: LaneId): Promise<LaneState | undefined>;
   /** The firm as it holds now, with the version of what the desk has changed, and how staff are reached. */
   firmNow(): Promise<{ firm: FirmFile; version: number; reach: StaffReach }>;
   /** Without loops: takes every turn, due and delivery that can happen at the clock's now. */
   runUntilIdle(): Promise<void>;
+  /** Lets go of what has had its time; the loops do it every ten minutes. @throws what the store throws */
+  keepTerms(): Promise<void>;
   /** The earliest instant at which something will happen by itself; undefined: nothing is set. */
   nextAt(): Promise<Instant | undefined>;
   /** Called after new events of a lane are durable, with the number of the last (0: only look again). Returns the way out. */
@@ -172,7 +180,9 @@ export async function openHouse(parts: HouseParts): Promise<House> {
   let atDesk = parts.atDesk ?? (() => []);
   const readFirm = firmReader(parts);
   const readMatcher = matcherReader(parts.matcher);
+  const dropFile = parts.dropFile ?? (async () => {});
   let loops: Loops | undefined;
+  let alive = 1;
   function nudge(lane: LaneId, lastEvent: number): void {
     for (const listener of listeners) {
       try {
@@ -187,6 +197,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     instance,
     turnsAtOnce,
     beatMs: parts.beatMs ?? beatMs,
+    alive: () => alive,
     clock,
     doors,
     log,
@@ -206,6 +217,8 @@ export async function openHouse(parts: HouseParts): Promise<House> {
         ...(lane === firmLane ? { open: await openMatters(tx) } : {}),
       };
     },
+    keep: () =>
+      keepTerms({ ...{ db, clock, log }, terms: book.keeping, zone: book.firm.zone, dropFile }),
     nameOf: (contact) => book.firm.contacts[contact]?.name ?? contact,
     nudge,
     announce: nudges.announce,
@@ -220,10 +233,10 @@ export async function openHouse(parts: HouseParts): Promise<House> {
   if (isShared(db)) {
     const watch = watchInstances({ db, instance, log });
     rounds.beat = async () => {
-      await watch();
+      alive = await watch();
       await settleDoubts();
     };
-    await watch();
+    alive = await watch();
     await nudges.listen({
       events: nudge,
       work: () => loops?.wake(),
@@ -296,6 +309,10 @@ export async function openHouse(parts: HouseParts): Promise<House> {
       loops?.wake();
       return found;
     },
+    findLink(token, ...kinds) {
+      const { days } = book.keeping.link;
+      return findLink(db, token, after(clock.now(), -days * 24 * 60), ...kinds);
+    },
     async laneState(lane) {
       return (await loadLane(db, lane)).state;
     },
@@ -310,6 +327,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
         `still busy after ${mostRounds} rounds: a step sets dues that are due at once, again and again`,
       );
     },
+    keepTerms: rounds.keep,
     async nextAt() {
       if ((await oldestWaitingAt(db)) !== undefined) return clock.now();
       const all = [await nextDueAt(db), await nextSendAt(db)].filter((at) => at !== undefined);

@@ -5,16 +5,17 @@ import type { AddressInfo } from "node:net";
 import { dirname, join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import compression from "compression";
-import express, { type ErrorRequestHandler, type Express, type Router } from "express";
+import express, { type ErrorRequestHandler, type Express } from "express";
 import helmet from "helmet";
 import { apiRoutes } from "./api/routes.js";
 import { after, instantOf } from "./calendar.js";
 import { calendarRoutes } from "./channels/calendar/serve.js";
+import { ownPagesOnly } from "./channels/own-pages.js";
 import { Streams } from "./channels/stream.js";
+import { startUpdates } from "./channels/telegram/mode.js";
 import { openPictures } from "./channels/telegram/pictures.js";
-import { telegramRoutes } from "./channels/telegram/receive.js";
-import { type TelegramDoor, telegramDoor } from "./channels/telegram/send.js";
-import { carried } from "./channels/telegram/taps.js";
+import { type ReceiveParts, take, telegramRoutes } from "./channels/telegram/receive.js";
+import { telegramDoor } from "./channels/telegram/send.js";
 import { openPhotos, type Photos, pictureKind } from "./channels/webchat/photos.js";
 import { webchatRoutes } from "./channels/webchat/receive.js";
 import { nothingRings } from "./desk/ringing.js";
@@ -31,14 +32,13 @@ import { openMatcher } from "./matcher-cache.js";
 import type { Matcher } from "./matching/matcher.js";
 import { slicer } from "./matching/scoring/slice.js";
 import { pageFiles } from "./page-files.js";
-import { providerDoors, providerRoutes } from "./providers.js";
+import { providerDoors, providerRoutes, telegramParts } from "./providers.js";
 import { nobodySignsIn, readSettings, type Settings } from "./settings.js";
-import { staffTarget } from "./store/addresses/answers.js";
 import { revisePublished } from "./store/care/calendars.js";
-import { eventsOfPerson, findButton } from "./store/events.js";
-import { laneOf, whose } from "./store/hires.js";
+import { eventsOfPerson } from "./store/events.js";
 import { accountsOf, contactsWithAccounts, seedAccounts } from "./store/staff/accounts.js";
-import { findLink, makeLink, newCalendarLink, newCardLink, revokeLinks } from "./store/tokens.js";
+import { makeLink, newCalendarLink, newCardLink, revokeLinks } from "./store/tokens.js";
+import { readDanger } from "./triage/danger.js";
 import { ordersOf, weakIn } from "./triage/reached.js";
 import { openTrial } from "./trial.js";
 import { type Figures, openFigures } from "./watch/figures.js";
@@ -47,6 +47,8 @@ import type { Trial } from "./wordings/changes.js";
 
 export type Service = {
   house: House;
+  /** With all its routes: tests ask it for their list. */
+  app: Express;
   /** Where it listens, without a slash at the end. */
   url: string;
   /** Stops taking, ends streams, finishes what is under way; 5 s at most. */
@@ -65,7 +67,7 @@ const systemClock = { now: () => instantOf(Date.now()) };
 /** Streams and open requests get this long to end by themselves. */
 const closeMs = 4_500;
 
-/** Headers of every page: our own files only, no inline script, framed by nobody, no referrer. */
+/** Headers of every page: our own files only, no inline script, framed by nobody, no referrer to others. */
 function headers(publicUrl: string): express.RequestHandler {
   const self = ["'self'"];
   return helmet({
@@ -84,7 +86,8 @@ function headers(publicUrl: string): express.RequestHandler {
         frameAncestors: ["'none'"],
       },
     },
-    referrerPolicy: { policy: "no-referrer" },
+    // Not "no-referrer": then forms would not say in Origin where they come from.
+    referrerPolicy: { policy: "same-origin" },
     strictTransportSecurity: publicUrl.startsWith("https://"),
     crossOriginEmbedderPolicy: false,
   });
@@ -105,35 +108,11 @@ const lastResort =
         .send(status === 500 ? "Something went wrong here." : "That could not be read.");
   };
 
-function telegramPart(
-  house: House,
-  settings: NonNullable<Settings["telegram"]>,
-  door: TelegramDoor,
-): Router {
-  const { db, clock, log } = house;
-  return telegramRoutes({
-    botId: settings.botId,
-    secret: settings.secret,
-    staff: async () => (await house.firmNow()).reach.telegram,
-    file: (arrival) => house.file(arrival),
-    staffTarget: (via, contacts, repliesTo) => staffTarget(db, via, contacts, repliesTo),
-    whose: (address) => whose(db, address),
-    linkOf: async (token) => {
-      const link = await findLink(db, token, "chat");
-      return link && { lane: laneOf(link.hire), person: link.person };
-    },
-    tapOf: async (lane, data) =>
-      (await findButton(db, lane, (button) => carried(button.tap) === data))?.tap,
-    answerTap: (query) => door.answerTap(query),
-    clock,
-    log,
-  });
-}
-
 type WebParts = {
   house: House;
   settings: Settings;
-  door: TelegramDoor | undefined;
+  /** Where Telegram posts to us. */
+  telegram: ReceiveParts | undefined;
   streams: Streams;
   photos: Photos;
   sealed: SealedPhotos;
@@ -144,7 +123,7 @@ type WebParts = {
 function webApp({
   house,
   settings,
-  door,
+  telegram,
   streams,
   photos,
   sealed,
@@ -156,9 +135,10 @@ function webApp({
   app.disable("x-powered-by");
   // Behind a proxy of this machine, its word for the visitor's address counts; nobody else's.
   app.set("trust proxy", "loopback");
-  if (settings.telegram && door) app.use(telegramPart(house, settings.telegram, door));
+  if (telegram) app.use(telegramRoutes(telegram));
   app.use(providerRoutes(house, settings, photos));
   app.use(headers(settings.publicUrl));
+  app.use(ownPagesOnly(settings.publicUrl));
   app.use(
     watchRoutes({
       db,
@@ -207,7 +187,7 @@ function webApp({
   app.use(
     calendarRoutes({
       ...shared,
-      hireOf: async (token) => (await findLink(db, token, "calendar"))?.hire,
+      hireOf: async (token) => (await house.findLink(token, "calendar"))?.hire,
       entriesOf: (hire) => entriesOf(hire, book),
       revisePublished: (hire, revise) => revisePublished(db, hire, revise),
     }),
@@ -216,7 +196,8 @@ function webApp({
     webchatRoutes({
       ...shared,
       findLink: (token, kind) =>
-        kind === "chat" ? findLink(db, token, "chat", "card") : findLink(db, token, kind),
+        kind === "chat" ? house.findLink(token, "chat", "card") : house.findLink(token, kind),
+      mayBeDanger: (text) => readDanger(text, book).verdict !== "none",
       makeCookie: (hire, person) => makeLink(db, { hire, person, kind: "cookie" }, clock.now()),
       eventsOfPerson: (lane, person, since) => eventsOfPerson(db, lane, person, since),
       publicUrl: settings.publicUrl,
@@ -281,6 +262,7 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
     settings.photoFolder ?? join(dirname(settings.databaseFile), "photos"),
   );
   const own = openPhotos(photoFolder);
+  const sealed = openSealed(join(photoFolder, "records"), pictureKind);
   const door = bot && telegramDoor({ ...bot, pictures, loadPhoto: own.load, log });
   // A photo that came by Telegram is kept there.
   const photos: Photos = { ...own, load: async (id) => (await own.load(id)) ?? door?.load(id) };
@@ -295,6 +277,7 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
     doors: [...(door ? [door] : []), ...providerDoors(settings, parts.book, clock, firm)],
     telegramStaff: bot?.staff ?? {},
     shifts: true,
+    dropFile: ({ of, id }) => (of === "chat" ? own.drop(id) : sealed.drop(id)),
   });
   try {
     await firstAccounts(house, settings.deskPasswords);
@@ -305,19 +288,24 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
   const streams = new Streams();
   // Pages connect again by themselves and ask for what they missed.
   house.onGap(() => streams.end());
-  const sealed = openSealed(join(photoFolder, "records"), pictureKind);
   const trial = parts.trial ?? openTrial();
+  const updates = bot && door && telegramParts(house, bot, door);
+  const telegram = bot?.secret === undefined ? undefined : updates;
   let server: Server;
+  let app: Express;
   try {
-    const app = webApp({ house, settings, door, streams, photos, sealed, figures, trial });
+    app = webApp({ house, settings, telegram, streams, photos, sealed, figures, trial });
     server = await listen(app, settings);
   } catch (error) {
     await house.close();
     throw error;
   }
   house.start();
-  if (bot && door && settings.publicUrl.startsWith("https://"))
-    void door.callBackAt(`${settings.publicUrl}/telegram/${bot.botId}`, bot.secret);
+  const { publicUrl } = settings;
+  const endUpdates =
+    bot && updates
+      ? startUpdates({ bot, publicUrl, take: (one) => take(updates, one), log, clock })
+      : async () => {};
   const { port } = server.address() as AddressInfo;
   log.info("opened", { port });
   const why = nothingRings(await firm(), settings.hook !== undefined);
@@ -332,13 +320,14 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
       });
   return {
     house,
+    app,
     url: `http://${settings.host.includes(":") ? `[${settings.host}]` : settings.host}:${port}`,
     async close() {
       const closed = new Promise<void>((done) => server.close(() => done()));
       streams.end();
       server.closeIdleConnections();
       const late = setTimeout(() => server.closeAllConnections(), closeMs);
-      await Promise.all([closed, house.stop()]);
+      await Promise.all([closed, endUpdates(), house.stop()]);
       clearTimeout(late);
       await trial.close();
       await house.close();

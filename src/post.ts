@@ -1,5 +1,6 @@
 /** What may come in (Arrival) and what may go out (Send, Due). Types only; every channel and room speaks them. */
 import type { Instant } from "./calendar.js";
+import type { Keeping } from "./knowledge/firm/keeping.js";
 import type { ContactChange, Roster } from "./knowledge/firm/roster.js";
 import type { Severity } from "./knowledge/schema.js";
 import type { Handover } from "./vans/handover.js";
@@ -177,6 +178,8 @@ export type ArrivalBody =
   | { kind: "due"; due: string; generation: number; matter: Matter }
   | { kind: "desk"; by: string; act: DeskAct }
   | { kind: "firm"; by: string; act: FirmAct }
+  /** What is known of the hire goes, or of one person of it. `by`: a contact, or "keeping" for its time. */
+  | { kind: "forget"; by: string; what: Keeping; person?: string }
   /** The service has started: the firm's lane looks at its roster. */
   | { kind: "opened" }
   /** `by`: a contact's id or, for a report, who told it. Lane of a van only. */

@@ -1,4 +1,4 @@
-/** A firm's own telephone and text providers: the staff hook and the message gateway, out and in. */
+/** What the house gives to providers: the staff hook and the message gateway, out and in, and what comes in by Telegram. */
 import { Router } from "express";
 import type { Instant } from "./calendar.js";
 import type { Door } from "./channels/door.js";
@@ -7,15 +7,19 @@ import { gatewayRoutes, type TextParts } from "./channels/gateway/receive.js";
 import { gatewayDoor } from "./channels/gateway/send.js";
 import { hookRoutes } from "./channels/hook/receive.js";
 import { hookDoor } from "./channels/hook/send.js";
+import type { ReceiveParts } from "./channels/telegram/receive.js";
+import type { TelegramDoor } from "./channels/telegram/send.js";
+import { carried } from "./channels/telegram/taps.js";
 import { type Photos, photoLimitBytes, pictureKind } from "./channels/webchat/photos.js";
 import type { House } from "./house.js";
 import { type Book, homeCode } from "./knowledge/book.js";
 import type { FirmFile } from "./knowledge/schema.js";
 import type { Settings } from "./settings.js";
+import { staffTarget } from "./store/addresses/answers.js";
 import { whoseNumber } from "./store/addresses/phones.js";
 import { readAt, sendsTo } from "./store/addresses/sends-to.js";
-import { laneOf } from "./store/hires.js";
-import { findLink } from "./store/tokens.js";
+import { findButton } from "./store/events.js";
+import { laneOf, whose } from "./store/hires.js";
 
 /** The doors of the providers that are set up. `firm`: as it holds now. */
 export function providerDoors(
@@ -39,7 +43,7 @@ export const textParts = (house: House, photos: Photos, allowInternal: boolean):
   homeCode: homeCode(house.book),
   whose: (address, ways) => whoseNumber(house.db, address, ways, house.clock.now()),
   linkOf: async (token) => {
-    const link = await findLink(house.db, token, "chat");
+    const link = await house.findLink(token, "chat");
     return link && { lane: laneOf(link.hire), person: link.person };
   },
   readAt: (lane, address, at) => readAt(house.db, lane, address, at),
@@ -83,4 +87,30 @@ export function providerRoutes(
       }),
     );
   return router;
+}
+
+/** What reading an update asks of the house. */
+export function telegramParts(
+  house: House,
+  settings: NonNullable<Settings["telegram"]>,
+  door: TelegramDoor,
+): ReceiveParts {
+  const { db, clock, log } = house;
+  return {
+    botId: settings.botId,
+    secret: settings.secret ?? "",
+    staff: async () => (await house.firmNow()).reach.telegram,
+    file: (arrival) => house.file(arrival),
+    staffTarget: (via, contacts, repliesTo) => staffTarget(db, via, contacts, repliesTo),
+    whose: (address) => whose(db, address),
+    linkOf: async (token) => {
+      const link = await house.findLink(token, "chat");
+      return link && { lane: laneOf(link.hire), person: link.person };
+    },
+    tapOf: async (lane, data) =>
+      (await findButton(db, lane, (button) => carried(button.tap) === data))?.tap,
+    answerTap: (query) => door.answerTap(query),
+    clock,
+    log,
+  };
 }

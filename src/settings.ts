@@ -19,8 +19,8 @@ export type Settings = {
     botId: string;
     /** A secret. */
     token: string;
-    /** A secret. */
-    secret: string;
+    /** A secret, or the new and the old one with a space between. Absent: updates are asked for, no webhook. */
+    secret?: string;
     /** Contact id → chat id. */
     staff: Readonly<Record<string, string>>;
     apiRoot: string;
@@ -128,10 +128,15 @@ const specs = {
   },
   // Bot API, setWebhook.secret_token: 1-256 characters, only A-Z, a-z, 0-9, _ and -. Fewer than 16 can be guessed.
   TELEGRAM_SECRET: {
-    schema: z.string().regex(/^[A-Za-z0-9_-]{16,256}$/),
+    schema: z.string().regex(/^[A-Za-z0-9_-]{16,256}( [A-Za-z0-9_-]{16,256})?$/),
     needed: "16 to 256 letters, digits, _ or - are needed",
     example: "a-long-random-word-of-your-own",
     secret: true,
+  },
+  TELEGRAM_MODE: {
+    schema: z.enum(["webhook", "polling"]),
+    needed: "webhook or polling is needed",
+    example: "polling",
   },
   TELEGRAM_STAFF: {
     schema: z.string().regex(/^[a-z0-9-]+:\d+(,[a-z0-9-]+:\d+)*$/),
@@ -241,13 +246,20 @@ function telegram(env: Environment, contacts: readonly string[]): Settings["tele
   const token = one(env, "TELEGRAM_BOT_TOKEN");
   const secret = one(env, "TELEGRAM_SECRET");
   const pairs = one(env, "TELEGRAM_STAFF");
+  const polls = one(env, "TELEGRAM_MODE") === "polling";
   if (token === undefined && secret !== undefined)
     throw wrong(
       "TELEGRAM_BOT_TOKEN",
       "is not set, but TELEGRAM_SECRET is: both or neither are needed",
       specs.TELEGRAM_BOT_TOKEN.example,
     );
-  if (token !== undefined && secret === undefined)
+  if (polls && secret !== undefined)
+    throw wrong(
+      "TELEGRAM_MODE",
+      "is polling, which has no webhook, but TELEGRAM_SECRET is set: take one of them out",
+      "webhook",
+    );
+  if (token !== undefined && secret === undefined && !polls)
     throw wrong(
       "TELEGRAM_SECRET",
       "is not set, but TELEGRAM_BOT_TOKEN is: without it anybody could post to the webhook",
@@ -259,7 +271,7 @@ function telegram(env: Environment, contacts: readonly string[]): Settings["tele
       "is not set, but TELEGRAM_STAFF is",
       specs.TELEGRAM_BOT_TOKEN.example,
     );
-  if (token === undefined || secret === undefined) return undefined;
+  if (token === undefined) return undefined;
   const staff = Object.fromEntries(
     (pairs ?? "")
       .split(",")
@@ -277,7 +289,7 @@ function telegram(env: Environment, contacts: readonly string[]): Settings["tele
   return {
     botId: token.split(":")[0] ?? "",
     token,
-    secret,
+    ...(secret === undefined ? {} : { secret }),
     staff,
     apiRoot: one(env, "TELEGRAM_API_ROOT") ?? "https://api.telegram.org",
     ...(perSecond === undefined ? {} : { perSecond }),

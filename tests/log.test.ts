@@ -2,8 +2,10 @@
 import express from "express";
 import request from "supertest";
 import { describe, expect, it } from "vitest";
+import { poll } from "../src/channels/telegram/polling.js";
 import { telegramRoutes } from "../src/channels/telegram/receive.js";
 import { telegramDoor } from "../src/channels/telegram/send.js";
+import { callBack } from "../src/channels/telegram/webhook.js";
 import { Fault } from "../src/faults.js";
 import { openHouse } from "../src/house.js";
 import { faultFields, type LogFields, openLog } from "../src/log.js";
@@ -118,7 +120,23 @@ describe("the log", () => {
       .post("/telegram/123456789")
       .set("X-Telegram-Bot-Api-Secret-Token", secret)
       .send(tap);
-    await door.callBackAt(`https://trips.example/${token}`, secret);
+    await callBack({
+      bot: { token, apiRoot: api.root },
+      url: `https://trips.example/${token}`,
+      secret,
+      log,
+      now: () => clock.now(),
+      pause: () => Promise.resolve(),
+    });
+    const polls = new AbortController();
+    api.faults.push({ kind: "409" }, { kind: "401" }, { kind: "reset" });
+    await poll({
+      bot: { token, apiRoot: api.root },
+      take: () => Promise.reject(new Error(words)),
+      log,
+      pause: async () => void (api.faults.length === 0 && polls.abort()),
+      stopped: polls.signal,
+    });
     storeWorks = false;
     expect((await post(words)).status).toBe(503);
     await api.close();
@@ -137,6 +155,7 @@ describe("the log", () => {
       "not stored",
       "listener failed",
       "webhook not set",
+      "updates not had",
     ])
       expect(all, `control: "${message}" happened`).toContain(`"msg":"${message}"`);
     for (const marked of [

@@ -129,11 +129,11 @@ describe("the service", () => {
     ).toBe(303);
   });
 
-  it("sends headers that allow our own files alone and give no referrer", async () => {
+  it("sends headers that allow our own files alone and tell other sites nothing of ours", async () => {
     const { headers } = await request(service.url).get("/desk");
     expect(headers["content-security-policy"]).toContain("script-src 'self'");
     expect(headers["content-security-policy"]).not.toContain("unsafe");
-    expect(headers["referrer-policy"]).toBe("no-referrer");
+    expect(headers["referrer-policy"]).toBe("same-origin");
     expect(headers["x-powered-by"]).toBeUndefined();
   });
 

@@ -100,6 +100,8 @@ describe("settings", () => {
     [{ ...least, TELEGRAM_BOT_TOKEN: bot.TELEGRAM_BOT_TOKEN }, "TELEGRAM_SECRET is not set"],
     [{ ...least, TELEGRAM_SECRET: bot.TELEGRAM_SECRET }, "TELEGRAM_BOT_TOKEN is not set"],
     [{ ...least, TELEGRAM_STAFF: "morag:1" }, "TELEGRAM_BOT_TOKEN is not set"],
+    [{ ...least, ...bot, TELEGRAM_MODE: "polling" }, "TELEGRAM_MODE is polling"],
+    [{ ...least, ...bot, TELEGRAM_MODE: "post" }, 'TELEGRAM_MODE is "post"'],
     [{ ...least, ...bot, TELEGRAM_STAFF: "morag=1" }, "TELEGRAM_STAFF is"],
     [{ ...least, ...bot, TELEGRAM_STAFF: "isla:1" }, 'TELEGRAM_STAFF names "isla"'],
     [{ ...least, ...bot, TELEGRAM_BOT_TOKEN: "MARKED-token" }, "TELEGRAM_BOT_TOKEN is malformed"],

@@ -34,7 +34,7 @@ export const deskPage = (
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="referrer" content="no-referrer">
+<meta name="referrer" content="same-origin">
 <meta name="robots" content="noindex">
 <meta name="color-scheme" content="light dark">
 <title>${title}</title>

@@ -15,6 +15,7 @@ import { changeRoutes } from "./hires/change-routes.js";
 import { hireRoutes } from "./hires/routes.js";
 import { noticeRoutes } from "./notices/routes.js";
 import { numberRoutes } from "./numbers/routes.js";
+import { privacyRoutes } from "./privacy/routes.js";
 import { readAct } from "./read-forms.js";
 import { recordRoutes } from "./records/routes.js";
 import { replyRoutes } from "./replies/routes.js";
@@ -38,6 +39,7 @@ export function deskRoutes(parts: DeskParts): Router {
   router.use(sheetRoutes(parts, { staff }));
   router.use(vanRoutes(parts, { staff }));
   router.use(whyRoutes(parts, { staff }));
+  router.use(privacyRoutes(parts, { staff }));
   router.use(noticeRoutes(parts, { staff }));
   router.use(replyRoutes(parts, { staff }));
   router.use(accountRoutes(parts, { staff }));

@@ -3,6 +3,7 @@
 import { after, type Instant } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import type { Book } from "../knowledge/book.js";
+import type { Keeping } from "../knowledge/firm/keeping.js";
 import type { Want } from "../knowledge/schema.js";
 import type { Matcher } from "../matching/matcher.js";
 import type { Place, PlaceWords } from "../place/place.js";
@@ -99,6 +100,8 @@ export type Hire = {
   readings: Reading[];
   /** Since when it has this van; only where another one was given up for it. */
   vanSince?: Instant;
+  /** The vans that were given up before it. */
+  vansBefore?: Booking["van"][];
   sentReminders: SentReminder[];
   notices?: HireNotice[];
   returnRecordAt?: Instant;
@@ -153,4 +156,6 @@ export type Step = {
   because: Reason[];
   /** What this turn puts into other lanes; stored with it. */
   posts?: Arrival[];
+  /** What goes of the hire's rows with this turn. */
+  forgets?: { what: Keeping; by: string; person?: string };
 };

@@ -77,6 +77,7 @@ export function rebooked(turn: Turn, change: BookingChange): void {
 function swapped(turn: Turn, { van, surname, pickupAt }: Booking): void {
   const from = turn.hire.vanSince ?? pickupAt;
   toVan(turn, "", { do: "given-up", hire: turn.hire.id, surname, from }, van);
+  turn.hire.vansBefore = [...(turn.hire.vansBefore ?? []), van];
   turn.hire.vanSince = turn.now;
   closeAll(turn, "the van was swapped");
   const { reminders } = turn.facts.book;

@@ -179,9 +179,16 @@ function lacks(turn: Turn, person: Person, what: string): void {
   if (entry) remember(turn, person.id, [entry.id]);
 }
 
-/** Hands the words to a person; at night it waits for the morning unless the hirer says that it cannot. */
-export function toPerson(turn: Turn, person: Person, words: string, asked = false): void {
-  const opening = line(turn, asked ? "person-asked" : "person");
+/** Hands the words to a person, whether or not that was asked, or asked about data; at night it waits for the morning unless the hirer says that it cannot. */
+export function toPerson(
+  turn: Turn,
+  person: Person,
+  words: string,
+  asked: boolean | "data" = false,
+): void {
+  const why = asked === "data" ? "data-asked" : asked ? "person-asked" : "person";
+  const days = String(turn.facts.book.keeping.talk.days);
+  const opening = line(turn, why, { days });
   const { firm } = turn.facts.book;
   const night = isNight(firm, turn.now);
   const { callout, reached, isNew } = callOut(
@@ -189,8 +196,8 @@ export function toPerson(turn: Turn, person: Person, words: string, asked = fals
     person,
     {
       kind: "person",
-      matter: "person",
-      title: line(turn, asked ? "person-asked-title" : "person-title"),
+      matter: asked === "data" ? "data" : "person",
+      title: line(turn, `${why}-title`),
       severity: "note",
       words,
     },

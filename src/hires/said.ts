@@ -13,6 +13,7 @@ import { answersQuestion, saysNo, saysYes } from "./callouts/settle.js";
 import { openFor, standing } from "./callouts/told.js";
 import { seenSaid } from "./care/notices.js";
 import { isReply, photoSaid, readingSaid } from "./care/replies.js";
+import { asksForData } from "./heard/data.js";
 import { lightOnSheet, unclear } from "./heard/light.js";
 import { onlyPlace, placeBeside, placeTold } from "./heard/place.js";
 import { greet, heard, openOf } from "./heard/sign.js";
@@ -124,6 +125,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   const entry = entries.get((number && talk.offered?.[Number(number) - 1]) || "");
   if (entry) return tellEntry(turn, person, entry, words);
   if (wantsCalendar.test(words)) return tell(turn, person, { text: line(turn, "calendar") });
+  if (asksForData(words)) return toPerson(turn, person, words, "data");
   const asks = wantsPerson.test(words);
   if (asks && !owner) return toPerson(turn, person, words, true);
   const pressing = open !== undefined && noteTold(turn, person, open.n, words);

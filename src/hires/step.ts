@@ -8,12 +8,15 @@ import { callOrder } from "../triage/order.js";
 import { actOnVan } from "../vans/act.js";
 import { newVan } from "../vans/van.js";
 import { ring } from "./alarm.js";
+import { forget } from "./care/forget.js";
 import { replan } from "./care.js";
 import { fired } from "./fired.js";
+import { asksForData } from "./heard/data.js";
 import { located } from "./heard/place.js";
 import { tapped } from "./heard/tapped.js";
 import { type Facts, isOver, type LaneState, type Step } from "./hire.js";
 import { booked, joined, newHire, reaches, rebooked, strange } from "./people.js";
+import { toPerson } from "./reply.js";
 import { said, shown } from "./said.js";
 import { desk } from "./staff.js";
 import { begin, line, personOf, type Turn, tell } from "./turn.js";
@@ -58,6 +61,7 @@ function close(turn: Turn): Step {
     dues: turn.dues,
     because: turn.because,
     posts: turn.posts,
+    ...(turn.forgets ? { forgets: turn.forgets } : {}),
   };
 }
 
@@ -77,6 +81,7 @@ function act(turn: Turn): void {
   if (body.kind === "changed") return rebooked(turn, body.change);
   if (body.kind === "due") return fired(turn, body.matter, body.generation);
   if (body.kind === "desk") return desk(turn, body.by, body.act);
+  if (body.kind === "forget") return forget(turn, body);
   if (body.kind === "undelivered")
     return undelivered(turn, body.to.channel, body.to.to, body.callout);
   if (!("from" in body)) {
@@ -101,6 +106,7 @@ function act(turn: Turn): void {
       Object.assign(turn, trial);
       return;
     }
+    if (asksForData(words)) return toPerson(turn, person, words, "data");
     tell(turn, person, { text: line(turn, "ended") });
     turn.because.push("the hire has ended");
     return;

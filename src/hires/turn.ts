@@ -7,7 +7,7 @@ import { e164 } from "../phone.js";
 import type { Address, Arrival, Due, Matter, Message, Reason, Send } from "../post.js";
 import { sendsTo } from "../roster/reach.js";
 import { phrase, type Voice, voiceFor } from "../wording/say.js";
-import type { Facts, Hire, Person, Talk } from "./hire.js";
+import type { Facts, Hire, Person, Step, Talk } from "./hire.js";
 
 export type Turn = {
   hire: Hire;
@@ -20,6 +20,7 @@ export type Turn = {
   dues: Due[];
   because: Reason[];
   posts: Arrival[];
+  forgets?: NonNullable<Step["forgets"]>;
 };
 
 /** Opens a turn on a copy of the hire: what the turn changes never reaches the state that came in. */

@@ -2,6 +2,7 @@
 import { z } from "zod";
 import type { Book, Entry } from "./book.js";
 import { bare, compileDangerWords, type DangerWordsFile } from "./danger-words.js";
+import { type KeepingFile, noKeeping } from "./firm/keeping.js";
 import { type HandoverFile, noHandover } from "./handover/points.js";
 import type { MeaningsFile } from "./meanings.js";
 import type { OutsideFile } from "./outside.js";
@@ -67,6 +68,7 @@ export type Parts = {
   reminders: RemindersFile | undefined;
   sums: SumsFile | undefined;
   handover: HandoverFile | undefined;
+  keeping: KeepingFile | undefined;
   phrases: Record<string, string> | undefined;
   words: WordsFile | undefined;
   dangerWords: DangerWordsFile | undefined;
@@ -193,6 +195,7 @@ export function assemble(parts: Parts, hash: string): Book {
     reminders: parts.reminders ?? ({ rules: {} } as RemindersFile),
     sums: parts.sums ?? { says: {}, appliances: {} },
     handover: parts.handover ?? noHandover,
+    keeping: parts.keeping ?? noKeeping,
     phrases: new Map(Object.entries(parts.phrases ?? {})),
     words: parts.words ?? { same: [] },
     meanings: parts.meanings ?? {},

@@ -1,5 +1,6 @@
 /** The knowledge base in memory: entries of all kinds, and what holds for one van. Pure. */
 import type { DangerPatterns } from "./danger-words.js";
+import type { KeepingFile } from "./firm/keeping.js";
 import type { HandoverFile } from "./handover/points.js";
 import type { MeaningsFile } from "./meanings.js";
 import type { OutsideFile } from "./outside.js";
@@ -62,6 +63,8 @@ export type Book = {
   sums: SumsFile;
   /** Points of the handover and the return; which reports stay on the van. */
   handover: HandoverFile;
+  /** What is kept of a hire, and how long. */
+  keeping: KeepingFile;
   phrases: ReadonlyMap<string, string>;
   words: WordsFile;
   /** What we have no answer to, by subject, for matching. */

@@ -11,6 +11,7 @@ import { assemble, type Parts, TopicsFile } from "./assemble.js";
 import type { Book } from "./book.js";
 import { DangerWordsFile } from "./danger-words.js";
 import { examine } from "./examine.js";
+import { KeepingFile } from "./firm/keeping.js";
 import { HandoverFile } from "./handover/points.js";
 import { MeaningsFile } from "./meanings.js";
 import { BackgroundFile, OutsideFile } from "./outside.js";
@@ -125,6 +126,7 @@ export function readBook(folder = join(projectFolder(), "knowledge")): {
     reminders: yaml("reminders.yaml", RemindersFile),
     sums: yaml("sums.yaml", SumsFile),
     handover: yaml("handover.yaml", HandoverFile),
+    keeping: yaml("keeping.yaml", KeepingFile),
     phrases: yaml("phrases.yaml", PhrasesFile),
     words: yaml("words.yaml", WordsFile),
     dangerWords: yaml("danger-words.yaml", DangerWordsFile),

@@ -12,8 +12,12 @@ export const beatMs = 5_000;
 /** Half a minute: longer than any stall of a process that still answers. */
 const deadAfter = 6;
 
-/** Returns what to call every `beatMs`; processes found dead are taken out of the table. */
-export function watchInstances(parts: { db: Db; instance: string; log: Log }): () => Promise<void> {
+/** Returns what to call every `beatMs`; processes found dead are taken out of the table. Gives how many live, with this one. */
+export function watchInstances(parts: {
+  db: Db;
+  instance: string;
+  log: Log;
+}): () => Promise<number> {
   let seen = new Map<string, { beat: number; still: number }>();
   return async () => {
     await beatOf(parts.db, parts.instance);
@@ -26,5 +30,6 @@ export function watchInstances(parts: { db: Db; instance: string; log: Log }): (
       else if (await forget(parts.db, id, beat)) parts.log.warn("process found dead", { code: id });
     }
     seen = now;
+    return now.size + 1;
   };
 }

@@ -7,6 +7,7 @@ import { nextDueAt } from "../store/dues.js";
 import { nextSendAt, type StoredSend } from "../store/sends.js";
 import { type DeliveryParts, settle, takeDeliveries, tryOnce } from "./deliveries.js";
 import { callDues, latePerSecond } from "./dues.js";
+import { keepingMs } from "./keeping.js";
 import { Pace } from "./pace.js";
 import { type TurnParts, turn } from "./turns.js";
 
@@ -16,6 +17,10 @@ export type LoopParts = TurnParts &
     /** Shows the other processes that this one lives; absent where there are none. */
     beat?: () => Promise<void>;
     beatMs: number;
+    /** How many processes live on this database, with this one. */
+    alive: () => number;
+    /** Lets go of what has had its time. */
+    keep: () => Promise<void>;
   };
 export type Loops = {
   /** Something was stored: look now. */
@@ -171,8 +176,12 @@ export function startLoops(parts: LoopParts): Loops {
     while (!stopping) {
       try {
         const now = parts.clock.now();
-        const held = [...paces].filter(([, pace]) => pace.free(now) < 1).map(([name]) => name);
-        const most = [...paces.values()].map((pace) => pace.free(now)).filter((n) => n >= 1);
+        const shares = [...paces].map(([name, pace]) => ({
+          name,
+          n: pace.free(now, parts.alive()),
+        }));
+        const held = shares.filter(({ n }) => n < 1).map(({ name }) => name);
+        const most = shares.map(({ n }) => n).filter((n) => n >= 1);
         const free = Math.min(atOnceMost - underWay.size, ...most);
         const rows = free > 0 ? await takeDeliveries(parts, free, held) : [];
         for (const row of rows) {
@@ -198,15 +207,16 @@ export function startLoops(parts: LoopParts): Loops {
     }
   }
 
-  async function beatLoop(beat: () => Promise<void>): Promise<void> {
+  async function every(ms: number, failed: string, work: () => Promise<void>): Promise<void> {
     while (!stopping) {
-      await pause(parts.beatMs, undefined, { signal: leaving.signal }).catch(() => {});
+      await pause(ms, undefined, { signal: leaving.signal }).catch(() => {});
       if (stopping) return;
-      await beat().catch((error: unknown) => parts.log.error("beat failed", faultFields(error)));
+      await work().catch((error: unknown) => parts.log.error(failed, faultFields(error)));
     }
   }
 
-  const loops = [turnsLoop(), sendsLoop(), ...(parts.beat ? [beatLoop(parts.beat)] : [])];
+  const loops = [turnsLoop(), sendsLoop(), every(keepingMs, "round of keeping failed", parts.keep)];
+  if (parts.beat) loops.push(every(parts.beatMs, "beat failed", parts.beat));
   return {
     idleMs: () => performance.now() - Math.min(through.turns, through.sends),
     wake() {

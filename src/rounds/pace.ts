@@ -10,10 +10,15 @@ export class Pace {
     this.#perSecond = perSecond;
     this.#free = perSecond;
   }
-  /** How many are free at this instant. A clock that is set back gives nothing and takes nothing. */
-  free(now: Instant): number {
+  /**
+   * How many are free at this instant, where so many processes share what the channel takes. A clock that is set
+   * back gives nothing and takes nothing.
+   */
+  free(now: Instant, sharers = 1): number {
     const passedMs = Math.max(0, now - (this.#at ?? now));
-    this.#free = Math.min(this.#perSecond, this.#free + (passedMs / 1000) * this.#perSecond);
+    const perSecond = this.#perSecond / sharers;
+    // Where a share is less than one a second, one is saved up all the same.
+    this.#free = Math.min(Math.max(1, perSecond), this.#free + (passedMs / 1000) * perSecond);
     this.#at = now;
     return Math.floor(this.#free);
   }

@@ -5,6 +5,7 @@ import { claiming } from "./dialect.js";
 import { setDue } from "./dues.js";
 import { addEvents } from "./events.js";
 import { type Loaded, loaded } from "./hires.js";
+import { forgetRows } from "./keeping/forget.js";
 import { project } from "./project.js";
 import { addSends } from "./sends.js";
 import type { Db } from "./tables.js";
@@ -63,6 +64,7 @@ async function write(tx: Db, turned: Turned, crash: (point: string) => void): Pr
   const log = await tripLog(tx, turned);
   const lastEvent = await addEvents(tx, arrival.lane, now, log);
   await project(tx, arrival, before.state, step.state);
+  if (step.forgets) await forgetRows(tx, arrival, step.forgets, now);
   crash("commit: all but the end");
   return { kind: "done", lastEvent, events: log.length };
 }

@@ -33,6 +33,9 @@ export type EventMore = {
   contact?: string;
 };
 
+/** How the text of a changed booking begins: what follows may be names and numbers. */
+export const changesTheHire = "changes the hire: ";
+
 export type TripEvent = {
   lane: LaneId;
   n: number;

@@ -163,6 +163,17 @@ export type Tables = {
     changed_at: number;
     cancelled: number;
   };
+  /** What was let go of hires; `files`: JSON list of those that are still on the disk. `by`: a contact, or "keeping". */
+  forgotten: {
+    key: string;
+    hire: string;
+    what: string;
+    person: string | null;
+    by: string;
+    at: number;
+    files: string;
+    files_gone_at: number | null;
+  };
   desk_sessions: {
     token_hash: string;
     contact: string;

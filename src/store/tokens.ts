@@ -25,18 +25,34 @@ export async function makeLink(db: Db, link: Link, now: Instant): Promise<string
   return token;
 }
 
-/** Whose link a token is; undefined when unknown or revoked. `kinds`: only of these. */
+/**
+ * Whose link a token is; undefined when unknown, revoked, or of a hire whose end lies before `endedAfter`: its
+ * van was checked in earlier, or it was cancelled and would have been back earlier. `kinds`: only of these.
+ */
 export async function findLink(
   db: Db,
   token: string,
+  endedAfter: Instant,
   ...kinds: LinkKind[]
 ): Promise<Link | undefined> {
   let query = db
     .selectFrom("links")
-    .select(["hire", "person", "kind"])
+    // A hire has its row from its first turn on; its links are there before.
+    .leftJoin("hires", "hires.id", "links.hire")
+    .select(["links.hire", "links.person", "links.kind"])
     .where("token_hash", "=", hashToken(token))
-    .where("revoked_at", "is", null);
-  if (kinds.length > 0) query = query.where("kind", "in", kinds);
+    .where("revoked_at", "is", null)
+    .where((q) =>
+      q.or([q("return_record_at", "is", null), q("return_record_at", ">=", endedAfter)]),
+    )
+    .where((q) =>
+      q.or([
+        q("status", "is", null),
+        q("status", "!=", "cancelled"),
+        q("return_at", ">=", endedAfter),
+      ]),
+    );
+  if (kinds.length > 0) query = query.where("links.kind", "in", kinds);
   const row = await query.executeTakeFirst();
   return row && { hire: row.hire as HireId, person: row.person, kind: row.kind };
 }

@@ -7,7 +7,7 @@ import type { FirmState } from "../roster/duty/state.js";
 import type { Waiting } from "./arrivals.js";
 import { changeLines } from "./care/change-text.js";
 import { vanText } from "./care/van-text.js";
-import { type EventMore, findButton, type NewEvent } from "./events.js";
+import { changesTheHire, type EventMore, findButton, type NewEvent } from "./events.js";
 import { firmChanges } from "./firm/log.js";
 import type { Loaded } from "./hires.js";
 import type { Db } from "./tables.js";
@@ -190,7 +190,7 @@ async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promis
       const was = hireIn(before.state)?.booking;
       const lines = was && hire ? changeLines(was, hire.booking) : [];
       if (lines.length === 0) return [];
-      return [change(nameOf(body.by), `changes the hire: ${lines.join("; ")}`)];
+      return [change(nameOf(body.by), `${changesTheHire}${lines.join("; ")}`)];
     }
     case "desk":
       return [
@@ -221,11 +221,24 @@ async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promis
           more: { arrival: arrival.key, contact: body.by, because: step.because },
         },
       ];
+    case "forget": {
+      const text = step.because.join("; ");
+      return [
+        body.by === "keeping"
+          ? change("house", text)
+          : { ...change(`duty:${nameOf(body.by)}`, text), kind: "staff" },
+      ];
+    }
     case "due":
     case "opened":
       return [];
     case "van":
-      return [{ ...change(nameOf(body.by), vanText(body.act)), kind: "staff" }];
+      return [
+        {
+          ...change(body.act.do === "reported" ? "hirer" : nameOf(body.by), vanText(body.act)),
+          kind: "staff",
+        },
+      ];
     default:
       return body satisfies never;
   }

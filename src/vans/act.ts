@@ -134,6 +134,17 @@ export function actOnVan(van: Van, act: VanAct, by: string, at: Instant): Acted 
       const { hire, surname, from } = act;
       return { van: { ...van, givenUp: { hire, surname, from, at } }, because: "given up" };
     }
+    case "forget": {
+      const of = (told: Report): Report =>
+        told.hire === act.hire ? { ...told, words: "", ...(act.names ? { by: "" } : {}) } : told;
+      const faults = van.faults.map((f) => ({ ...f, reports: f.reports.map(of) }));
+      const given =
+        van.givenUp?.hire === act.hire && act.names ? { ...van.givenUp, surname: "" } : van.givenUp;
+      return {
+        van: { ...van, faults, ...(given ? { givenUp: given } : {}) },
+        because: "words of a hire forgotten",
+      };
+    }
     default: {
       const never: never = act;
       return ignored(van, String(never));

@@ -67,7 +67,9 @@ export type VanAct =
   | { do: "service-done"; n: number; odometerKm?: number; dueOn?: string; dueKm?: number }
   | { do: "mended"; photo: string }
   | { do: "ready"; step: ReadyStep; after: string; undo?: true }
-  | { do: "given-up"; hire: string; surname: string; from: Instant };
+  | { do: "given-up"; hire: string; surname: string; from: Instant }
+  /** The words of this hire's reports go, and the names of who reported. */
+  | { do: "forget"; hire: string; names: boolean };
 
 /** What a van is when it is first heard of. */
 export const newVan = (registration: string, type: string): Van => ({

@@ -13,7 +13,7 @@ import { projectFolder } from "../../src/knowledge/read.js";
 /** How the next call goes wrong. `never`: no answer; `half`: cut off in the middle; `reset`: after it was read. */
 export type FakeFault =
   | { kind: "429"; retryAfter: number }
-  | { kind: "400" | "403" | "500" | "502" | "never" | "half" | "reset" };
+  | { kind: "400" | "401" | "403" | "409" | "500" | "502" | "never" | "half" | "reset" };
 export type Call = { method: string; params: Record<string, unknown>; token: string };
 export type FakeBotApi = {
   /** For `apiRoot`. */
@@ -25,6 +25,10 @@ export type FakeBotApi = {
   checked: boolean;
   /** Used up by the next calls in order. */
   faults: (FakeFault | undefined)[];
+  /** Hands an update out to whoever asks, until what comes after it is asked for. */
+  arrive(update: Update): void;
+  /** Where updates are posted, as it was last set; what getWebhookInfo tells beside it. */
+  webhook: { url: string; secret?: string; info: Record<string, unknown> };
   /** Texts that were accepted, in order, with their chats. */
   texts(): { chat: string; text: string }[];
   close(): Promise<void>;
@@ -134,6 +138,13 @@ function fail(fault: FakeFault, response: Response): void {
       });
     case "400":
       return void no(400, "Bad Request: chat not found");
+    case "401":
+      return void no(401, "Unauthorized");
+    case "409":
+      return void no(
+        409,
+        "Conflict: terminated by other getUpdates request; make sure that only one bot instance is running",
+      );
     case "403":
       return void no(403, "Forbidden: bot was blocked by the user");
     case "500":
@@ -153,12 +164,36 @@ function fail(fault: FakeFault, response: Response): void {
   }
 }
 
+/** Updates that wait; a question without news is held until one comes. */
+function updateQueue() {
+  const waiting: Update[] = [];
+  let held: (() => void) | undefined;
+  return {
+    arrive(update: Update) {
+      waiting.push(update);
+      held?.();
+    },
+    getUpdates(offset: number, response: Response) {
+      // What comes before the offset is confirmed with it (Bot API, getUpdates).
+      while (waiting[0] && waiting[0].update_id < offset) waiting.shift();
+      const answer = () => {
+        held = undefined;
+        if (!response.destroyed) response.json({ ok: true, result: waiting });
+      };
+      if (waiting.length > 0) answer();
+      else held = answer;
+    },
+  };
+}
+
 /** Opens it on a free port of 127.0.0.1. */
 export async function openFakeBotApi(): Promise<FakeBotApi> {
   const calls: Call[] = [];
   const accepted: { chat: string; text: string }[] = [];
   const wrong: string[] = [];
   const faults: (FakeFault | undefined)[] = [];
+  const webhook: FakeBotApi["webhook"] = { url: "", info: {} };
+  const { arrive, getUpdates } = updateQueue();
   let messageId = 0;
   const app = express();
   app.post(
@@ -201,6 +236,21 @@ export async function openFakeBotApi(): Promise<FakeBotApi> {
         response.json({ ok: true, result });
         return;
       }
+      if (method === "getUpdates") {
+        if (webhook.url === "") return getUpdates(Number(params["offset"] ?? 0), response);
+        const description = "Conflict: can't use getUpdates method while webhook is active";
+        response.status(409).json({ ok: false, error_code: 409, description });
+        return;
+      }
+      if (method === "getWebhookInfo") {
+        const { url, info } = webhook;
+        const result = { url, has_custom_certificate: false, pending_update_count: 0, ...info };
+        response.json({ ok: true, result });
+        return;
+      }
+      if (method === "deleteWebhook") webhook.url = "";
+      if (method === "setWebhook")
+        Object.assign(webhook, { url: params["url"], secret: params["secret_token"] });
       response.json({ ok: true, result: true });
     },
   );
@@ -217,6 +267,8 @@ export async function openFakeBotApi(): Promise<FakeBotApi> {
     wrong,
     checked: description !== undefined,
     faults,
+    arrive,
+    webhook,
     texts: () => accepted,
     close: () =>
       new Promise((done) => {

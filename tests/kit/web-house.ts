@@ -2,6 +2,7 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import type { Express } from "express";
 import { after, instantOf } from "../../src/calendar.js";
 import type { House } from "../../src/house.js";
 import { quietLog } from "../../src/log.js";
@@ -17,6 +18,7 @@ export type WebHouse = {
   url: string;
   links: string[];
   lane: LaneId;
+  app: Express;
   close(): Promise<void>;
 };
 export const deskPassword = "four-plain-words-together";
@@ -32,9 +34,21 @@ export async function openWebHouse(
     metricsToken?: string;
     bot?: Settings["telegram"];
     trial?: Trial;
+    settings?: Partial<Settings>;
+    surname?: string;
+    phone?: string;
   } = {},
 ): Promise<WebHouse> {
-  const { databaseUrl, hire = "h1", metricsToken, bot, ...parts } = more;
+  const {
+    databaseUrl,
+    hire = "h1",
+    metricsToken,
+    bot,
+    settings,
+    surname = "Stone",
+    ...rest
+  } = more;
+  const { phone = "07700 900500", ...parts } = rest;
   const folder = mkdtempSync(join(tmpdir(), "passing-place-web-"));
   const service = await openService(
     {
@@ -47,6 +61,7 @@ export async function openWebHouse(
       ...(bot === undefined ? {} : { telegram: bot }),
       logLevel: "silent",
       deskPasswords: { morag: deskPassword, callum: deskPassword },
+      ...settings,
     },
     { book, matcher, log: quietLog, ...parts },
   );
@@ -60,18 +75,19 @@ export async function openWebHouse(
     zone: "Europe/London",
     region: "gb",
     lang: "en",
-    surname: "Stone",
+    surname,
     status: "booked",
     people: people.map((name, i) => ({
       id: `p${i + 1}`,
       name,
       booker: i === 0,
-      phone: "07700 900500",
+      phone,
     })),
   };
   const made = await house.makeHire(booking);
   return {
     house,
+    app: service.app,
     url,
     lane: made.lane,
     links: made.links.map((l) => `${url}/h/${l.token}`),

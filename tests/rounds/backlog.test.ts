@@ -91,4 +91,26 @@ describe("a pace", () => {
     expect(pace.free(at(-60_000))).toBe(0);
     expect(pace.free(at(-59_900))).toBe(1);
   });
+  it("is shared out among the processes, whoever comes and goes, and leaves each of many one now and then", () => {
+    const at = (ms: number) => instantOf(noon + ms);
+    const sentIn = (seconds: number, perSecond: number, sharers: number): number => {
+      const paces = Array.from({ length: sharers }, () => new Pace(perSecond));
+      let sent = 0;
+      for (let ms = 0; ms <= seconds * 1000; ms += 50)
+        for (const pace of paces) {
+          const n = Math.max(0, pace.free(at(ms), sharers));
+          pace.use(n);
+          sent += n;
+        }
+      return sent;
+    };
+    // What is saved up at the start is one second's worth together.
+    expect(sentIn(60, 24, 1)).toBe(24 * 61);
+    for (const sharers of [2, 3, 4]) expect(sentIn(60, 24, sharers)).toBe(24 * 61);
+    const many = sentIn(60, 5, 50);
+    expect(many).toBeGreaterThan(5 * 50);
+    expect(many).toBeLessThanOrEqual(5 * 60 + 50);
+    const joined = new Pace(24);
+    expect([joined.free(at(0), 1), joined.free(at(0), 3)]).toEqual([24, 8]);
+  });
 });

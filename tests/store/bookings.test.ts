@@ -82,13 +82,13 @@ describe.each([
       const joins = { kind: "joined", from: { person: "p2", via } } as const;
       await house.file({ key: "joins", lane: lane4, receivedAt: noon, body: joins });
       await house.runUntilIdle();
-      expect((await findLink(house.db, token2))?.person).toBe("p2");
+      expect((await findLink(house.db, token2, noon))?.person).toBe("p2");
       expect((await whose(house.db, via))?.person).toBe("p2");
       await push("R-4", content);
       await house.runUntilIdle();
-      expect(await findLink(house.db, token2)).toBeUndefined();
+      expect(await findLink(house.db, token2, noon)).toBeUndefined();
       expect(await whose(house.db, via)).toBeUndefined();
-      expect((await findLink(house.db, both?.links[0]?.token ?? ""))?.person).toBe("p1");
+      expect((await findLink(house.db, both?.links[0]?.token ?? "", noon))?.person).toBe("p1");
 
       // The second of two fails: nothing of the first is there either.
       let n = 0;

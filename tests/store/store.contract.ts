@@ -1,7 +1,7 @@
 /** What every engine's store must do; each engine's test file runs this once. */
 import { sql } from "kysely";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { after as minutesAfter } from "../../src/calendar.js";
+import { instantOf, after as minutesAfter } from "../../src/calendar.js";
 import type { LaneState, Step } from "../../src/hires/hire.js";
 import type { Due, Send } from "../../src/post.js";
 import {
@@ -371,15 +371,48 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
       expect((await makeHire(db, booking(), noon, "book:1")).links).toEqual([]);
       const token = links[0]?.token ?? "";
       expect(token).toMatch(/^[\w-]{22}$/);
-      expect(await findLink(db, token)).toEqual({ hire: "h1", person: "p1", kind: "chat" });
-      expect(await findLink(db, token, "calendar")).toBeUndefined();
+      expect(await findLink(db, token, noon)).toEqual({ hire: "h1", person: "p1", kind: "chat" });
+      expect(await findLink(db, token, noon, "calendar")).toBeUndefined();
       const all = JSON.stringify(await db.selectFrom("links").selectAll().execute());
       expect(all).not.toContain(token);
       const fresh = await newLink(db, booking().hire, "p1", noon);
-      expect(await findLink(db, token)).toBeUndefined();
-      expect(await findLink(db, fresh)).toMatchObject({ person: "p1" });
+      expect(await findLink(db, token, noon)).toBeUndefined();
+      expect(await findLink(db, fresh, noon)).toMatchObject({ person: "p1" });
       expect(await revokeLinks(db, { hire: booking().hire }, noon)).toBe(1);
-      expect(await findLink(db, fresh)).toBeUndefined();
+      expect(await findLink(db, fresh, noon)).toBeUndefined();
+    });
+
+    it("lets links live until the hire has ended for the set time, by check-in or as cancelled", async () => {
+      const { links } = await makeHire(db, booking(), noon, "book:1");
+      const token = links[0]?.token ?? "";
+      const { pickupAt, returnAt } = booking();
+      const ends = async (of: {
+        return_record_at: number | null;
+        status: "booked" | "cancelled";
+      }) => {
+        await db.deleteFrom("hires").execute();
+        const van = {
+          registration: "SX26 ABC",
+          van_type: "curlew",
+          zone: "Europe/London",
+          region: "gb",
+        };
+        const who = { id: "h1", lane: lane(), surname: "Example", booker: "Ann" };
+        const times = { pickup_at: pickupAt, return_at: returnAt };
+        await db
+          .insertInto("hires")
+          .values({ ...who, ...van, ...times, ...of })
+          .execute();
+        const opens = async (at: number) =>
+          (await findLink(db, token, instantOf(at))) !== undefined;
+        return opens;
+      };
+      const never = await ends({ return_record_at: null, status: "booked" });
+      expect(await never(returnAt + 1e12)).toBe(true);
+      const checkedIn = await ends({ return_record_at: noon, status: "booked" });
+      expect([await checkedIn(noon), await checkedIn(noon + 1)]).toEqual([true, false]);
+      const cancelled = await ends({ return_record_at: null, status: "cancelled" });
+      expect([await cancelled(returnAt), await cancelled(returnAt + 1)]).toEqual([true, false]);
     });
 
     it("knows a desk session while it is seen", async () => {

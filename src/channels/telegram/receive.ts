@@ -1,4 +1,4 @@
-/** The webhook: secret → JSON → zod → arrivals stored → 200. Nothing is answered here. */
+/** What Telegram sends, and the webhook: secret → JSON → zod → arrivals stored → 200. Nothing is answered here. */
 import { createHash, timingSafeEqual } from "node:crypto";
 import express, {
   type ErrorRequestHandler,
@@ -7,7 +7,7 @@ import express, {
   type Response,
   type Router,
 } from "express";
-import type { Instant } from "../../calendar.js";
+import { type Instant, minuteMs } from "../../calendar.js";
 import { faultFields, type Log } from "../../log.js";
 import type { Address, Arrival, ArrivalBody, LaneId, Sender } from "../../post.js";
 import type { File } from "../door.js";
@@ -18,7 +18,7 @@ import { type Content, type Incoming, readUpdate } from "./updates.js";
 export type ReceiveParts = {
   /** The number before the colon of the bot's token; stands in the path. */
   botId: string;
-  /** Telegram sends it as X-Telegram-Bot-Api-Secret-Token (Bot API, setWebhook). */
+  /** Telegram sends it as X-Telegram-Bot-Api-Secret-Token (Bot API, setWebhook). A second one, after a space: see graceMs. */
   secret: string;
   file: File;
   /** Whose chat it is, once it has joined a hire. */
@@ -43,14 +43,18 @@ export type ReceiveParts = {
 
 /** An update of the Bot API is a few kilobytes; longer bodies are nobody's. */
 const mostBytes = 256 * 1024;
+/** While a secret is changed both are good, the second for so long after the start. */
+const graceMs = 60 * minuteMs;
 const digest = (text: string): Buffer => createHash("sha256").update(text).digest();
 
 /** 401 unless the secret header is right. Compares digests, so neither length nor letters show in the time. */
-function secretChecked(secret: string, log: Log): RequestHandler {
-  const wanted = digest(secret);
+function secretChecked({ secret, clock, log }: ReceiveParts): RequestHandler {
+  const [first, second] = secret.split(" ").map(digest) as [Buffer, Buffer?];
+  const until = clock.now() + graceMs;
   return (request, response, next) => {
-    const given = request.get("x-telegram-bot-api-secret-token");
-    if (given !== undefined && timingSafeEqual(digest(given), wanted)) return next();
+    const given = digest(request.get("x-telegram-bot-api-secret-token") ?? "");
+    if (timingSafeEqual(given, first)) return next();
+    if (second && clock.now() < until && timingSafeEqual(given, second)) return next();
     log.warn("webhook refused", { channel: "telegram", status: 401 });
     response.status(401).end();
   };
@@ -159,8 +163,8 @@ async function tapArrival(
   return { key, lane: home.lane, receivedAt, body: { kind: "tapped", from, tap } };
 }
 
-/** Stores what an update says; gives the status to answer with. @throws what the store throws */
-async function take(parts: ReceiveParts, body: unknown): Promise<number> {
+/** Stores what an update says, however it came; gives the status to answer with. @throws what the store throws */
+export async function take(parts: ReceiveParts, body: unknown): Promise<number> {
   const incoming = readUpdate(body);
   if (!incoming) {
     parts.log.warn("update unreadable", { channel: "telegram", status: 400 });
@@ -203,7 +207,7 @@ export function telegramRoutes(parts: ReceiveParts): Router {
   const router = express.Router();
   router.post(
     `/telegram/${parts.botId}`,
-    secretChecked(parts.secret, parts.log),
+    secretChecked(parts),
     express.json({ limit: mostBytes, type: () => true, strict: true }),
     (request: Request, response: Response) => {
       take(parts, request.body).then(

@@ -1,10 +1,11 @@
-/** Sending by Telegram: text, buttons and pictures as calls of the Bot API; errors put into our words. */
-import { Bot, GrammyError, HttpError, InputFile } from "grammy";
+/** Sending by Telegram: text, buttons and pictures as calls of the Bot API. */
+import { Bot, InputFile } from "grammy";
 import type { Log } from "../../log.js";
 import type { FileRef, Message, Send, TelegramFile } from "../../post.js";
 import { cut } from "../cut.js";
 import type { Door, Outcome } from "../door.js";
 import { fetchFile } from "../fetch-file.js";
+import { outcomeOf, whyOf } from "./answers.js";
 import type { Pictures } from "./pictures.js";
 import { carried } from "./taps.js";
 
@@ -40,53 +41,7 @@ export type TelegramDoor = Door & {
   load(fileId: string): Promise<Buffer | undefined>;
   /** Takes the waiting mark off a tapped button. Never throws; a mark that stays does no harm. */
   answerTap(query: string): void;
-  /** Tells Telegram where to post updates. False where it did not take it. Never throws. */
-  callBackAt(url: string, secret: string): Promise<boolean>;
 };
-
-/** Codes of errors that come before anything was written to the wire. */
-const neverSent = new Set([
-  "ECONNREFUSED",
-  "ENOTFOUND",
-  "EAI_AGAIN",
-  "ENETUNREACH",
-  "EHOSTUNREACH",
-]);
-
-/** What Telegram's "no" means, in a few fixed words: its own may repeat what was sent. */
-function noWords(error: GrammyError): string {
-  const known = [
-    [/blocked/i, "blocked by its reader"],
-    [/chat not found/i, "no such chat"],
-    [/deactivated/i, "the account is gone"],
-    [/can't initiate/i, "the reader has not opened the chat"],
-  ] as const;
-  return (
-    known.find(([pattern]) => pattern.test(error.description))?.[1] ??
-    `Telegram says no (${error.error_code})`
-  );
-}
-
-/** An error of the library as an outcome; nothing of the error itself goes on. */
-export function outcomeOf(error: unknown): Outcome {
-  if (error instanceof GrammyError) {
-    const code = error.error_code;
-    if (code === 429)
-      return {
-        kind: "later",
-        afterMs: (error.parameters.retry_after ?? 1) * 1000,
-        why: "Telegram asks to wait (429)",
-      };
-    return code >= 500
-      ? { kind: "unsure", why: `Telegram has trouble (${code})` }
-      : { kind: "refused", why: noWords(error) };
-  }
-  const inner: unknown = error instanceof HttpError ? error.error : error;
-  const code = inner instanceof Error && "code" in inner ? String(inner.code) : "";
-  return neverSent.has(code)
-    ? { kind: "later", afterMs: 0, why: "Telegram cannot be reached" }
-    : { kind: "unsure", why: "no answer from Telegram" };
-}
 
 type Call = () => Promise<{ message_id: number }>;
 
@@ -240,24 +195,5 @@ export function telegramDoor(parts: SendParts): TelegramDoor {
           log.info("tap not answered", { channel: "telegram", why: whyOf(error) }),
         );
     },
-    async callBackAt(url, secret) {
-      try {
-        await bot.api.setWebhook(url, {
-          secret_token: secret,
-          allowed_updates: ["message", "edited_message", "callback_query"],
-        });
-        log.info("webhook set", { channel: "telegram" });
-        return true;
-      } catch (error) {
-        log.error("webhook not set", { channel: "telegram", why: whyOf(error) });
-        return false;
-      }
-    },
   };
-}
-
-/** Only the fixed words of an outcome; an error of the library holds the token. */
-function whyOf(error: unknown): string {
-  const outcome = outcomeOf(error);
-  return outcome.kind === "sent" ? "" : outcome.why;
 }

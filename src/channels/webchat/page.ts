@@ -25,7 +25,7 @@ export const shell = (
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1, interactive-widget=resizes-content">
-<meta name="referrer" content="no-referrer">
+<meta name="referrer" content="same-origin">
 <meta name="robots" content="noindex">
 <meta name="color-scheme" content="light dark">
 <meta name="format-detection" content="telephone=no">

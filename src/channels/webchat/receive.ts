@@ -7,6 +7,7 @@ import { shownCopy } from "../../photo-copy.js";
 import type { ArrivalBody, LaneId } from "../../post.js";
 import type { File } from "../door.js";
 import { type CalendarLinks, calendarLinkRoutes } from "./calendar.js";
+import { openCalm } from "./calm.js";
 import { type FeedParts, feedRoutes } from "./feed.js";
 import { type GuideParts, guideRoutes } from "./guide/routes.js";
 import { type Photos, photoLimitBytes, pictureKind } from "./photos.js";
@@ -16,7 +17,12 @@ import { openVisit, type Visitor, type VisitParts } from "./visit.js";
 export type WebchatParts = VisitParts &
   FeedParts &
   CalendarLinks &
-  GuideParts & { file: File; photos: Photos };
+  GuideParts & {
+    file: File;
+    photos: Photos;
+    /** Whether words may tell of a danger: they are never held back. */
+    mayBeDanger(text: string): boolean;
+  };
 
 const textLimit = 4000;
 /** A page without script waits so long for the answer before it is drawn again. */
@@ -50,6 +56,12 @@ export function webchatRoutes(parts: WebchatParts): Router {
   const router = Router();
   const visit = openVisit(parts);
   const { known, refuse } = visit;
+  const tooMuch = openCalm(parts.now);
+  const slower = (req: Request, res: Response) => {
+    res.set("Retry-After", "60");
+    const text = "Many messages came at once. Please send it again in a minute, or ring us.";
+    return refuse(req, res, 429, "Not sent", text);
+  };
   const json = express.json({ limit: "64kb" });
   const form = express.urlencoded({ extended: false, limit: "64kb" });
 
@@ -121,10 +133,13 @@ export function webchatRoutes(parts: WebchatParts): Router {
       const read = Said.safeParse(req.body);
       if (!read.success)
         return refuse(req, res, 400, "Not sent", wrongText(req.body, read.error.issues[0]));
+      const { text } = read.data;
+      if (tooMuch(`${who.lane} ${who.person.id}`, "words") && !parts.mayBeDanger(text))
+        return slower(req, res);
       return take(req, res, who, read.data, {
         kind: "said",
         from: from(who),
-        text: read.data.text,
+        text,
       });
     }),
   );
@@ -180,6 +195,7 @@ export function webchatRoutes(parts: WebchatParts): Router {
     "/chat/photo",
     // The guard comes first: nobody unknown sends us 8 MB.
     known(async (req, res, who) => {
+      if (tooMuch(`${who.lane} ${who.person.id}`, "photos")) return slower(req, res);
       const body = await photoBody(req, res);
       const id = clientId.safeParse(req.query["id"]);
       if (!id.success)

@@ -120,15 +120,6 @@ export function openVisit(parts: VisitParts): Visit {
     return page(res, 200, openPage(voice, regionOf(book, region).region.numbers, token));
   });
   router.post("/h/:token", async (req, res) => {
-    // A page of somebody else must not put a visitor into a hire that is not theirs.
-    if (req.get("sec-fetch-site") === "cross-site")
-      return refuse(
-        req,
-        res,
-        403,
-        "Not opened",
-        "Please open the link in your booking message itself.",
-      );
     const link = await parts.findLink(String(req.params["token"]), "chat");
     if (!link) return noLink(req, res);
     const token = await parts.makeCookie(link.hire, link.person);

@@ -1,5 +1,4 @@
 /** The routes of the roster: looking, a change looked at before it is saved, contacts, and what staff do to their shifts. */
-import { setTimeout as pause } from "node:timers/promises";
 import express, { type Request, type Response, Router } from "express";
 import { sayTime } from "../../calendar.js";
 import { html } from "../../pages/html.js";
@@ -8,12 +7,12 @@ import { changed, changeWrong, sayChange } from "../../roster/change.js";
 import type { FirmState } from "../../roster/duty/state.js";
 import { firmLane } from "../../roster/duty/step.js";
 import { faultsOf } from "../../roster/outlook.js";
-import { outcomeOf } from "../../store/arrivals.js";
 import { latestEvents } from "../../store/events.js";
 import { openMatters } from "../../store/firm/rosters.js";
 import { accountsOf } from "../../store/staff/accounts.js";
 import { type DeskParts, type Entry, send } from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
+import { fileAndLearn } from "../settle.js";
 import { contactForm } from "./contacts.js";
 import { nameIn } from "./days.js";
 import { lookPage, type RosterView, rosterPage } from "./page.js";
@@ -35,18 +34,8 @@ async function actOn(
 ): Promise<readonly string[]> {
   const given = text(form, "id");
   const key = `desk:${who.contact}:${/^[A-Za-z0-9_-]{8,40}$/.test(given) ? given : newId()}`;
-  await parts.file({
-    key,
-    lane: firmLane,
-    receivedAt: parts.now(),
-    body: { kind: "firm", by: who.contact, act },
-  });
-  for (let tries = 0; tries < 100; tries++) {
-    const because = await outcomeOf(parts.db, key);
-    if (because) return because;
-    await pause(50);
-  }
-  return [];
+  const body = { kind: "firm", by: who.contact, act } as const;
+  return fileAndLearn(parts, { key, lane: firmLane, receivedAt: parts.now(), body });
 }
 const refused = (because: readonly string[]): boolean =>
   because.some((b) => b.startsWith("refused"));

@@ -1,6 +1,6 @@
 /** Photos of records: the original sealed as it came, and a copy to look at without what cameras write into it. */
 import { createHash } from "node:crypto";
-import { chmod, mkdir, readFile, rename, writeFile } from "node:fs/promises";
+import { chmod, mkdir, readFile, rename, rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import sharp from "sharp";
 import { shownCopy } from "../../photo-copy.js";
@@ -19,6 +19,8 @@ export type SealedPhotos = {
   shown(id: string): Promise<Buffer | undefined>;
   /** The original as it came. */
   original(id: string): Promise<Buffer | undefined>;
+  /** Takes both away; nothing happens where there is none. */
+  drop(id: string): Promise<void>;
 };
 
 export const photoId = /^[A-Za-z0-9_-]{22}$/;
@@ -61,5 +63,10 @@ export function openSealed(folder: string, kindOf: SealedPhotos["kindOf"]): Seal
     },
     shown: (id) => load(id, "shown"),
     original: (id) => load(id, "original"),
+    async drop(id) {
+      if (!photoId.test(id)) return;
+      for (const what of ["original", "shown"])
+        await rm(join(folder, `${id}.${what}`), { force: true });
+    },
   };
 }

@@ -1,11 +1,12 @@
 /** The desk's first page: what waits, the part of it that changes, and the stream that says "look again". */
 import { Router } from "express";
-import { after } from "../../calendar.js";
+import { after, minuteMs } from "../../calendar.js";
 import { roadsideCard } from "../../callouts/card.js";
 import type { Hire } from "../../hires/hire.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
 import { placeWords } from "../../place/place.js";
+import { failedArrivals } from "../../store/arrivals.js";
 import { duesOf } from "../../store/dues.js";
 import { latestEvents, strangersSince } from "../../store/events.js";
 import { laneOf, openCallouts } from "../../store/hires.js";
@@ -18,10 +19,12 @@ import { openTasks } from "../replies/routes.js";
 import { nothingRings, ringingBanner } from "../ringing.js";
 import { firmState } from "../roster/routes.js";
 import { type Waiting, waitingCard } from "./card.js";
-import { notDelivered as notDeliveredHtml, strangersHtml } from "./others.js";
+import { failedHtml, notDelivered as notDeliveredHtml, strangersHtml } from "./others.js";
 
 /** So many events of a lane are looked through for what was said and done about its open matters. */
 const looked = 300;
+/** What met an error is shown for a week. */
+const failedMs = 7 * 24 * 60 * minuteMs;
 /** An open page shows at the latest after so long that its session has ended. */
 const seenMs = 20_000;
 
@@ -82,9 +85,10 @@ export function waitRoutes(
     const view = { who, firm, now, id: newId };
     const cards = open.map((w) => waitingCard(w, view));
     const lost = await notDelivered(db, undefined, 20);
+    const failed = (await failedArrivals(db, 20)).filter((f) => now - f.receivedAt < failedMs);
     const strangers = await strangersSince(db, after(now, -48 * 60));
     const duty = dutyHtml({ ...view, state: await firmState(parts), open });
-    return html`<h1>What waits for a person</h1>${duty}${ringingBanner(nothingRings(firm, reach.hook))}<div id="waits">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div><div id="tasks">${ringToday(await openTasks(parts), who, book, now, newId)}</div>${notDeliveredHtml(lost, now, firm.zone)}`;
+    return html`<h1>What waits for a person</h1>${duty}${ringingBanner(nothingRings(firm, reach.hook))}<div id="waits">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div><div id="tasks">${ringToday(await openTasks(parts), who, book, now, newId)}</div>${failedHtml(failed, now, firm.zone)}${notDeliveredHtml(lost, now, firm.zone)}`;
   }
 
   router.get(

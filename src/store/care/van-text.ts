@@ -10,7 +10,8 @@ const due = ({ dueOn, dueKm }: { dueOn?: string; dueKm?: number }): string =>
 export function vanText(act: VanAct): string {
   switch (act.do) {
     case "reported":
-      return `reports ${act.title} (${act.severity}): ${act.words}`;
+      // The fault itself has their words, and lets go of them with the hire.
+      return `reports ${act.title} (${act.severity})`;
     case "note-fault":
       return `notes a fault: ${act.title} (${act.severity})`;
     case "clear":
@@ -26,7 +27,9 @@ export function vanText(act: VanAct): string {
     case "ready":
       return `${act.undo ? "not done after all" : "done"}: ${act.step === "filled" ? "fluids and gas" : act.step}`;
     case "given-up":
-      return `given up on the road by ${act.surname}'s hire`;
+      return "given up on the road";
+    case "forget":
+      return "lets go of what hirers wrote";
     default:
       return act satisfies never;
   }

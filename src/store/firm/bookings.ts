@@ -103,6 +103,13 @@ async function one(
   }
   const known = (await refsOf(tx, [reference])).get(reference);
   if (!known) throw new Fault("STORE_WRONG", "a reference is gone", { again: "later" });
+  // What was let go of a hire does not come back with the next push.
+  const gone = await tx
+    .selectFrom("forgotten")
+    .select("key")
+    .where("hire", "=", known.hire)
+    .executeTakeFirst();
+  if (gone) return { reference, hire: known.hire, result: "same", links: [] };
   // Only what the program itself changed since it last pushed: what staff changed meanwhile stays.
   const change = changeBetween(known.content, content);
   if (Object.keys(change).length === 0)

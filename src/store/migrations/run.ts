@@ -12,6 +12,7 @@ import { up as care } from "./0006-care.js";
 import { up as bookings } from "./0007-bookings.js";
 import { up as wordings } from "./0008-wordings.js";
 import { up as accounts } from "./0009-accounts.js";
+import { up as forgotten } from "./0010-forgotten.js";
 
 export type Migration = { name: string; up(db: Db, engine: Engine): Promise<void> };
 
@@ -26,6 +27,7 @@ export const migrations: readonly Migration[] = [
   { name: "0007-bookings", up: bookings },
   { name: "0008-wordings", up: wordings },
   { name: "0009-accounts", up: accounts },
+  { name: "0010-forgotten", up: forgotten },
 ];
 
 /**

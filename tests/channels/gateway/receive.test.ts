@@ -4,7 +4,7 @@ import { isoIn, after as later } from "../../../src/calendar.js";
 import { outsideIdOf } from "../../../src/channels/post-out.js";
 import type { Booking, HireId } from "../../../src/post.js";
 import { notDelivered } from "../../../src/store/sends.js";
-import { findLink, newLink } from "../../../src/store/tokens.js";
+import { newLink } from "../../../src/store/tokens.js";
 import { openProvider, type Provider, postSigned } from "../../kit/provider.js";
 import { openProviderHouse, type ProviderHouse } from "../../kit/provider-house.js";
 import { booking, noon } from "../../kit/small-house.js";
@@ -64,7 +64,7 @@ describe("a text message", () => {
 
   it("with a chat link joins its hire, from whatever number", async () => {
     const token = await newLink(on.house.db, "h1" as HireId, "p1", noon);
-    expect(await findLink(on.house.db, token, "chat")).toBeDefined();
+    expect(await on.house.findLink(token, "chat")).toBeDefined();
     await text(`my link is https://trips.example.org/h/${token} thanks`, { from: "+447700900777" });
     expect(await last()).toMatchObject({
       lane: "hire:h1",

@@ -57,7 +57,7 @@ describe("the Telegram webhook", () => {
       },
       whose: (address) => whose(house.db, address),
       linkOf: async (link) => {
-        const found = await findLink(house.db, link, "chat");
+        const found = await findLink(house.db, link, noon, "chat");
         return found && { lane: laneOf(found.hire), person: found.person };
       },
       tapOf: async (of, data) =>

@@ -52,7 +52,7 @@ describe("a link", () => {
       const seen = await look;
       expect(seen.status).toBe(200);
       expect(seen.headers["set-cookie"]).toBeUndefined();
-      expect(seen.headers["referrer-policy"]).toBe("no-referrer");
+      expect(seen.headers["referrer-policy"]).toBe("same-origin");
     }
     for (let i = 0; i < 2; i++) {
       const opened = await request(service.url).post(path);
@@ -195,6 +195,7 @@ describe("bad input gets a clear 4xx, never a 5xx", () => {
         makeCardLink: () => Promise.resolve("t"),
         makeCalendarLink: () => Promise.resolve("t"),
         stopCalendarLinks: () => Promise.resolve(0),
+        mayBeDanger: () => false,
         photos: {
           save: () => Promise.resolve("x"),
           load: () => Promise.resolve(undefined),

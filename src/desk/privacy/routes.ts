@@ -1,0 +1,118 @@
+/** The routes under /desk/hires/:id/data: what is kept, a copy, and erasing; each of the two is in the trip log. */
+import { Readable } from "node:stream";
+import { pipeline } from "node:stream/promises";
+import express, { type Response, Router } from "express";
+import type { Hire } from "../../hires/hire.js";
+import { type Html, html } from "../../pages/html.js";
+import type { ArrivalBody } from "../../post.js";
+import { vanOf } from "../../store/care/vans.js";
+import { laneOf } from "../../store/hires.js";
+import { forgottenOf } from "../../store/keeping/terms.js";
+import { mustStay } from "../../vans/stays.js";
+import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
+import { deskPage, unknownPage, type Who } from "../frame.js";
+import { fileAndLearn } from "../settle.js";
+import { copyFiles } from "./copy.js";
+import { dataPage } from "./page.js";
+import { zipped } from "./zip.js";
+
+export function privacyRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
+  const router = Router();
+  const { db } = parts;
+  const form = express.urlencoded({ extended: false, limit: "64kb" });
+  const path = "/desk/hires/:id/data";
+
+  /** Only for staff, on a hire that is known. */
+  const onHire = (
+    act: (res: Response, who: Who, hire: Hire, form: Record<string, unknown>) => unknown,
+  ) =>
+    staff(async (req, res, who) => {
+      const state = await parts.laneState(laneOf(String(req.params["id"])));
+      if (state?.kind !== "hire") return send(res, 404, unknownPage(who, "hire"));
+      return act(res, who, state.hire, (req.body ?? {}) as Record<string, unknown>);
+    });
+
+  async function show(res: Response, who: Who, hire: Hire, status = 200, said?: Html) {
+    const { firm, keeping } = await bookNow(parts);
+    const view = {
+      ...{ hire, who, terms: keeping, now: parts.now(), id: newId },
+      gone: await forgottenOf(db, hire.id),
+      why: mustStay(hire, await vanOf(db, hire.booking.van.registration)),
+      nameOf: (contact: string) => firm.contacts[contact]?.name ?? contact,
+      ...(said === undefined ? {} : { said }),
+    };
+    return send(res, status, deskPage("What is kept", who, dataPage(view)));
+  }
+  const wrong = (text: string) => html`<p class="wrong" role="alert">${text}</p>`;
+  /** Files an act of this form, once however often it is sent, and waits for what became of it. */
+  const act = (who: Who, hire: Hire, id: unknown, body: ArrivalBody) =>
+    fileAndLearn(parts, {
+      key: `desk:${who.contact}:${/^[A-Za-z0-9_-]{8,40}$/.test(String(id)) ? id : newId()}`,
+      lane: laneOf(hire.id),
+      receivedAt: parts.now(),
+      body,
+    });
+
+  router.get(
+    path,
+    onHire((res, who, hire) => show(res, who, hire)),
+  );
+  router.post(
+    `${path}/copy`,
+    form,
+    onHire(async (res, who, hire, body) => {
+      const person = hire.people.find((p) => p.id === body["person"]);
+      if (!person) return show(res, who, hire, 400, wrong("Choose whose copy it is."));
+      const note = `takes a copy of what is kept of ${person.name || person.id}`;
+      await act(who, hire, body["id"], {
+        kind: "desk",
+        by: who.contact,
+        act: { do: "note", note },
+      });
+      const { keeping } = parts.book;
+      const files = copyFiles(db, hire, person, keeping, parts.now(), parts.photos.load);
+      res
+        .status(200)
+        .type("application/zip")
+        .set({
+          "Cache-Control": "no-store",
+          "Content-Disposition": `attachment; filename="kept-${hire.id}-${person.id}.zip"`,
+          "X-Content-Type-Options": "nosniff",
+        });
+      // Who goes away while it comes gets half a file, which no program opens.
+      return pipeline(Readable.from(zipped(files)), res).catch(() => res.destroy());
+    }),
+  );
+  router.post(
+    `${path}/erase`,
+    form,
+    onHire(async (res, who, hire, body) => {
+      const what = body["what"] === "hire" ? "hire" : "talk";
+      const person = hire.people.find((p) => p.id === body["person"])?.id;
+      if (body["sure"] !== "yes")
+        return show(res, who, hire, 400, wrong("Nothing was erased: tick that you know who asks."));
+      if (body["person"] !== "" && person === undefined)
+        return show(res, who, hire, 400, wrong("Nothing was erased: choose of whom."));
+      const of = what === "hire" || person === undefined ? {} : { person };
+      const because = await act(who, hire, body["id"], {
+        kind: "forget",
+        by: who.contact,
+        what,
+        ...of,
+      });
+      const kept = because.find((b) => b.startsWith("kept: "));
+      if (kept !== undefined || because.length === 0)
+        return show(
+          res,
+          who,
+          hire,
+          409,
+          wrong(
+            `Nothing was erased: ${kept?.slice(6) ?? "it takes longer than usual; look again in a minute"}.`,
+          ),
+        );
+      return res.redirect(303, `/desk/hires/${hire.id}/data`);
+    }),
+  );
+  return router;
+}

@@ -1,0 +1,28 @@
+/** knowledge/keeping.yaml: what is kept of a hire, why, and how long after its end. Pure. */
+import { z } from "zod";
+
+const line = z.string().trim().min(1);
+const Term = z.strictObject({ days: z.int().min(1).max(36_525), what: line, why: line });
+
+export const KeepingFile = z
+  .strictObject({ link: Term, talk: Term, photos: Term, hire: Term, stranger: Term })
+  .refine(({ link, talk }) => link.days <= talk.days, {
+    path: ["link", "days"],
+    message: "links must not outlive the talk that they open: at most the days of talk",
+  })
+  .refine(({ talk, photos, hire }) => talk.days <= hire.days && photos.days <= hire.days, {
+    path: ["hire", "days"],
+    message: "talk and photos belong to the hire: at least as many days as theirs",
+  });
+export type KeepingFile = z.output<typeof KeepingFile>;
+/** What goes of a hire at one time. */
+export type Keeping = "talk" | "photos" | "hire";
+
+const nothing = { days: 1, what: "", why: "" };
+export const noKeeping: KeepingFile = {
+  link: nothing,
+  talk: nothing,
+  photos: nothing,
+  hire: nothing,
+  stranger: nothing,
+};
