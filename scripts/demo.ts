@@ -144,27 +144,52 @@ async function serve(): Promise<void> {
     ["SX26 CRL", "curlew", "Field", -5, 2, ["Ailsa", "Jamie"]],
     ["SX26 PLV", "plover", "Brook", -1, 3, ["Noor"]],
   ];
+  const day = (n: number) => addDays(dayOf(now, zone), n);
+  const bookingOf = ([
+    registration,
+    type,
+    surname,
+    from,
+    to,
+    names,
+  ]: (typeof fleet)[number]): Booking => ({
+    hire: `demo-${surname.toLowerCase()}` as HireId,
+    van: { registration, type },
+    pickupAt: atWall(day(from), "14:00", zone),
+    returnAt: atWall(day(to), "10:00", zone),
+    zone,
+    region: book.firm.region,
+    lang: "en",
+    surname,
+    status: "booked",
+    people: names.map((name, i) => ({
+      id: `p${i + 1}`,
+      name,
+      booker: i === 0,
+      ...(i === 0 ? { phone: "07700 900456" } : {}),
+    })),
+  });
+  // A van in the yard, back today and out again tomorrow: the board of the day has something to show.
+  const back = await house.makeHire(bookingOf(["SX26 SKL", "wren", "Loch", -4, 0, ["Iona"]]));
+  await house.makeHire(bookingOf(["SX26 SKL", "wren", "Heath", 1, 6, ["Sam"]]));
+  const reading = {
+    at: now,
+    by: "callum",
+    odometerKm: 61_400,
+    oil: "between",
+    fluid: 0.5,
+    fuel: 0.9,
+  } as const;
+  await house.file({
+    key: "demo:back",
+    lane: back.lane,
+    receivedAt: now,
+    body: { kind: "desk", by: "callum", act: { do: "return-record", reading } },
+  });
   const links: string[] = [];
-  for (const [registration, type, surname, from, to, names] of fleet) {
-    const day = (n: number) => addDays(dayOf(now, zone), n);
-    const booking: Booking = {
-      hire: `demo-${type}` as HireId,
-      van: { registration, type },
-      pickupAt: atWall(day(from), "14:00", zone),
-      returnAt: atWall(day(to), "10:00", zone),
-      zone,
-      region: book.firm.region,
-      lang: "en",
-      surname,
-      status: "booked",
-      people: names.map((name, i) => ({
-        id: `p${i + 1}`,
-        name,
-        booker: i === 0,
-        ...(i === 0 ? { phone: "07700 900456" } : {}),
-      })),
-    };
-    const made = await house.makeHire(booking);
+  for (const row of fleet) {
+    const [registration, type, , , , names] = row;
+    const made = await house.makeHire(bookingOf(row));
     for (const link of made.links)
       links.push(
         `  ${names[Number(link.person.slice(1)) - 1]?.padEnd(6)} ${book.vans.get(type)?.name.padEnd(7)} ${registration}   ${publicUrl}/h/${link.token}`,
