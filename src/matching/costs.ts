@@ -36,18 +36,18 @@ export const costs: Costs = {
 
 /**
  * How signs of danger and the model's view of the whole message add up (log-odds), and from where it is a
- * danger or a doubt; `signs`: a doubt where the signs alone say danger. `unknown`: weight of signs from which
- * the model may not speak against them. Fitted by logistic regression on 4,497 asks of two writers, each
+ * danger or a doubt; `signs`: a doubt where the signs alone say danger. `sure`: weight of signs from which the
+ * model may not speak against them. Fitted by logistic regression on 4,497 asks of two writers, each
  * writer left out of the model and of the signs; before, signs were judged on the asks they were found in.
  */
 export const dangerScale = {
   sign: 0.25,
   model: 1.27,
   base: 0.6,
-  danger: 1.25,
+  danger: 1.7,
   doubt: -1.2,
   signs: -2,
-  unknown: 6,
+  sure: 6,
 } as const;
 
 /** What is known besides the words, as log-odds added to an entry's score. */

@@ -17,9 +17,9 @@ export function weighed(matcher: Matcher, read: DangerVerdict, m: Meant): Danger
   // A danger that is plain by its signs is one in any piece of the message, whatever the others ask.
   const pieces = read.verdict === "danger" ? m.parts.map((part) => part.likely) : [];
   const { among, p } = [m.likely, ...pieces].map(viewOf).reduce((a, b) => (b.p > a.p ? b : a));
-  const { sign, model, base, danger, doubt, signs, unknown } = dangerScale;
-  // Signs as heavy as words of another language are: the model knows none of the words, so it cannot speak against them.
-  const least = (read.weight ?? 0) >= unknown ? 0 : -8;
+  const { sign, model, base, danger, doubt, signs, sure } = dangerScale;
+  // The model knows no word of another language, so it cannot speak against such signs; nor against many.
+  const least = (read.weight ?? 0) >= sure ? 0 : read.foreign ? -1 : -8;
   const odds = Math.max(least, Math.min(8, Math.log((p + 1e-4) / (Math.max(0, 1 - p) + 1e-4))));
   const total = sign * Math.min(6, read.weight ?? 0) + model * odds + base;
   const verdict =

@@ -6,6 +6,8 @@ export type DangerVerdict = {
   verdict: "danger" | "doubt" | "none";
   id?: string;
   weight?: number;
+  /** Its signs are words of another language, of which the model knows none. */
+  foreign?: boolean;
   because: string[];
 };
 

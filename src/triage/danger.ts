@@ -29,7 +29,12 @@ const left: Readonly<Record<Frame, number>> = {
 /** Weights from which a message is a danger, or a doubt; what fear adds. */
 const limits = { danger: 3, doubt: 2, panic: 1 } as const;
 
-type Sum = { total: number; weak: Partial<Record<Strength, number>>; because: string[] };
+type Sum = {
+  total: number;
+  weak: Partial<Record<Strength, number>>;
+  foreign?: true;
+  because: string[];
+};
 
 /**
  * Reads a message for danger. `also`: the same message with misspelt words put right, read as well.
@@ -50,9 +55,9 @@ export function readDanger(
   foreign(text, book, sums);
   const best = [...sums].sort((a, b) => b[1].total - a[1].total)[0];
   if (!best) return { verdict: "none", weight: 0, because: [] };
-  const [id, { total, because }] = best;
+  const [id, { total, because, foreign: other = false }] = best;
   const verdict = total >= limits.danger ? "danger" : total >= limits.doubt ? "doubt" : "none";
-  return { verdict, weight: total, because, id: forVan(book, id, how.van) };
+  return { verdict, weight: total, foreign: other, because, id: forVan(book, id, how.van) };
 }
 
 /** A danger that only other vans can have is told as the nearest that this one can. */
@@ -206,6 +211,7 @@ function foreign(text: string, book: Book, sums: Map<string, Sum>): void {
   const add = (id: string, weighs: number, because: string) => {
     const sum = sums.get(id) ?? { total: 0, weak: {}, because: [] };
     sum.total += weighs;
+    sum.foreign = true;
     sum.because.push(because);
     sums.set(id, sum);
   };
