@@ -1,5 +1,5 @@
 /** Without signal, in Chromium with the network cut: guide, acts, search and numbers are there, and nothing claims more than is so. */
-import { brotliCompressSync, gzipSync } from "node:zlib";
+import { brotliCompressSync, constants, gzipSync } from "node:zlib";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { eventsOfPerson } from "../../src/store/events.js";
@@ -185,7 +185,9 @@ describe.runIf(executablePath)("the hirer's phone without signal", () => {
           return Promise.all(texts);
         });
         const gzip = files.reduce((n, f) => n + gzipSync(f).length, 0);
-        const brotli = files.reduce((n, f) => n + brotliCompressSync(f).length, 0);
+        // At the quality that a service has time for.
+        const params = { [constants.BROTLI_PARAM_QUALITY]: 5 };
+        const brotli = files.reduce((n, f) => n + brotliCompressSync(f, { params }).length, 0);
         if (process.env["SCREENSHOTS"]) console.log(van, files.length, { gzip, brotli });
         expect(gzip).toBeGreaterThan(100_000);
         expect(gzip).toBeLessThanOrEqual(400_000);
@@ -195,7 +197,7 @@ describe.runIf(executablePath)("the hirer's phone without signal", () => {
         await own.close();
       }
     }
-  }, 120_000);
+  }, 300_000);
 
   it("complains of nothing", () => expect(windows.complaints).toEqual([]));
 });
