@@ -124,4 +124,13 @@ describe("writers of an SQLite file", () => {
     await add(5);
     expect(onDisk()).toEqual([4, 5]);
   });
+
+  it("that come while the store closes are stored or refused, never kept waiting", async () => {
+    const { db, add, addInOne } = await opened();
+    const closing = db.destroy();
+    await Promise.allSettled([add(1), addInOne(2), closing, add(3)]);
+    const again = await opened();
+    const early = [again.add(1), again.addInOne(2), again.db.destroy(), again.add(3)];
+    expect(await Promise.allSettled(early)).toHaveLength(4);
+  });
 });

@@ -113,6 +113,8 @@ export class TogetherDriver implements Driver {
     this.#commit();
     this.#reader?.raw.close();
     this.#writer.raw.close();
+    // Whoever comes later is refused by the closed connection, not kept waiting.
+    this.#gate.leave();
   }
 
   async run<R>(seat: Seat, compiled: CompiledQuery): Promise<QueryResult<R>> {
