@@ -95,10 +95,13 @@ async function rows(only?: string): Promise<string> {
   }>`select name from sqlite_master where type = 'table' order by name`.execute(db);
   const all: string[] = [];
   for (const { name } of tables.rows) {
-    if (name === "instances" || name.startsWith("sqlite_")) continue;
+    // Who tried to sign in is written down, whether or not they may.
+    if (["instances", "sign_ins"].includes(name) || name.startsWith("sqlite_")) continue;
     const found = await sql<Record<string, unknown>>`select * from ${sql.table(name)}`.execute(db);
     for (const { seen_at: _, ...row } of found.rows) {
       const ofHire = row["hire"] === only || row["lane"] === `hire:${only}` || row["id"] === only;
+      // That somebody was refused is written down; that they did something must not be.
+      if (row["what"] === "sign-in refused") continue;
       if (only === undefined || ofHire) all.push(`${name} ${JSON.stringify(row)}`);
     }
   }
