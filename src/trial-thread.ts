@@ -18,7 +18,7 @@ const vectors = samples.map((s) => vectorOf(trained.index, s.text));
 parentPort?.on("message", ({ n, kept, fresh, most }: Question) => {
   const before = kept.reduce(teach, trained);
   const after = teach(before, fresh);
-  const near = nearest(before.index, fresh.ask, vectors, most);
+  const near = nearest(vectorOf(before.index, fresh.ask), vectors, most);
   const changes = near.flatMap((i) => {
     const sample = samples[i];
     return (sample && changeOf(before, after, sample)) ?? [];

@@ -3,7 +3,7 @@ import { read } from "../matching/reading/lexicon.js";
 import { idf } from "../matching/scoring/bm25.js";
 import { type Index, termsOf } from "../matching/scoring/rank.js";
 
-type Vector = ReadonlyMap<string, number>;
+export type Vector = ReadonlyMap<string, number>;
 
 /** The terms of a text, each weighed as BM25F weighs it, brought to length 1. */
 export function vectorOf(index: Index, text: string): Vector {
@@ -47,12 +47,9 @@ export const leastAlike = 0.4;
  * Groups of texts by number, the largest first: the text that most others resemble leads a group and takes
  * them with it; then the next of those left. The leader comes first.
  */
-export function grouped(index: Index, texts: readonly string[], least = leastAlike): number[][] {
-  const neighbours = neighboursOf(
-    texts.map((t) => vectorOf(index, t)),
-    least,
-  );
-  const left = new Set(texts.keys());
+export function grouped(vectors: readonly Vector[], least = leastAlike): number[][] {
+  const neighbours = neighboursOf(vectors, least);
+  const left = new Set(vectors.keys());
   const groups: number[][] = [];
   while (left.size > 0) {
     let leader = -1;
@@ -69,13 +66,7 @@ export function grouped(index: Index, texts: readonly string[], least = leastAli
 }
 
 /** The numbers of the texts most like one, the likest first; none that shares no word of weight with it. */
-export function nearest(
-  index: Index,
-  text: string,
-  texts: readonly Vector[],
-  most: number,
-): number[] {
-  const own = vectorOf(index, text);
+export function nearest(own: Vector, texts: readonly Vector[], most: number): number[] {
   return texts
     .map((vector, i) => {
       let likeness = 0;

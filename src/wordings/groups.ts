@@ -1,6 +1,5 @@
 /** Messages that were not understood, by likeness, the most frequent first. Pure. */
-import type { Index } from "../matching/scoring/rank.js";
-import { grouped } from "./alike.js";
+import { grouped, type Vector } from "./alike.js";
 import type { How, Missed } from "./missed.js";
 
 export type Group = {
@@ -18,13 +17,10 @@ function counted<T>(all: readonly T[]): Map<T, number> {
   return counts;
 }
 
-/** Groups the messages; of two groups of a size the one with the later message comes first. */
-export function groupsOf(index: Index, messages: readonly Missed[]): Group[] {
+/** Groups the messages, each with its vector; of two groups of a size the one with the later message comes first. */
+export function groupsOf(messages: readonly Missed[], vectors: readonly Vector[]): Group[] {
   const late = (group: Group) => Math.max(...group.members.map((m) => m.at));
-  return grouped(
-    index,
-    messages.map((m) => m.text),
-  )
+  return grouped(vectors)
     .flatMap((numbers): Group[] => {
       const members = numbers.flatMap((i) => messages[i] ?? []);
       const [leader] = members;

@@ -124,6 +124,15 @@ describe("accounts", { timeout: 60_000 }, () => {
     expect((await enter("morag", deskPassword)).status).toBe(303);
   });
 
+  it("a flood of tries from one place waits at the door", async () => {
+    const all = await Promise.all(
+      Array.from({ length: 12 }, (_, n) => enter("morag", n === 0 ? deskPassword : `flood ${n}`)),
+    );
+    const by = (status: number) => all.filter((a) => a.status === status).length;
+    expect(by(429)).toBeGreaterThanOrEqual(4);
+    expect(by(303) + by(401) + by(429)).toBe(12);
+  });
+
   it("who did what stands on the trail, with a filter and as CSV; no password does", async () => {
     await morag.post("/desk/act", { do: "note", hire: "h1", note: "a word about Ann" });
     const { text } = await morag.get("/desk/trail");

@@ -39,8 +39,8 @@ describe("groups", () => {
   it("put what is alike together, the most frequent first, whatever the order of the messages", () => {
     const groups = (all: readonly string[]) =>
       groupsOf(
-        matcher.index,
         all.map((t, i) => message(t, i)),
+        all.map((t) => vectorOf(matcher.index, t)),
       ).map((g) => g.members.map((m) => m.text).sort());
     const first = groups(texts);
     expect(first.slice(0, 2)).toEqual([
@@ -50,12 +50,16 @@ describe("groups", () => {
     expect(groups([...texts].reverse()).slice(0, 2)).toEqual(first.slice(0, 2));
   });
   it("count what became of their messages, and the entries that were chosen", () => {
-    const [group] = groupsOf(matcher.index, [
+    const all = [
       message("glowsticks fridge", 1, "chose", "fridge-use"),
       message("glowsticks fridge", 2, "chose", "fridge-use"),
       message("glowsticks fridge", 3, "chose", "rubbish"),
       message("glowsticks fridge", 4),
-    ]);
+    ];
+    const [group] = groupsOf(
+      all,
+      all.map((m) => vectorOf(matcher.index, m.text)),
+    );
     expect(group?.chosen).toEqual([
       ["fridge-use", 2],
       ["rubbish", 1],
@@ -67,9 +71,9 @@ describe("groups", () => {
   });
   it("nearest gives the likest first, and none without a word in common", () => {
     const vectors = texts.map((t) => vectorOf(matcher.index, t));
-    const near = nearest(matcher.index, "dry the wellies", vectors, 2);
+    const near = nearest(vectorOf(matcher.index, "dry the wellies"), vectors, 2);
     expect(near.map((i) => texts[i]).sort()).toEqual([texts[1], texts[4]].sort());
-    expect(nearest(matcher.index, "zzyzx", vectors, 5)).toEqual([]);
+    expect(nearest(vectorOf(matcher.index, "zzyzx"), vectors, 5)).toEqual([]);
   });
 });
 

@@ -20,6 +20,11 @@ export type Tried =
 /** The visitor's address; of IPv6 the network that one household has. */
 const addressOf = (req: Request): string => ipKeyGenerator(req.ip ?? "");
 
+/** Tries under way, by address: a flood from one place waits at the door, and not in the queue of hashing. */
+const underWay = new Map<string, number>();
+const most = { ofAddress: 2, ofStrangers: 8 };
+const busyMs = 2_000;
+
 /** `contact` and `password` as typed. */
 export async function trySignIn(
   db: Db,
@@ -30,9 +35,22 @@ export async function trySignIn(
   const account = await accountOf(db, contact);
   // Names that nobody has are one account, so that they cannot fill the list.
   const of = { contact: account ? contact : "", address: addressOf(req) };
-  const ms = waitBefore(await failuresOf(db, of, now), now);
+  const failures = await failuresOf(db, of, now);
+  const ms = waitBefore(failures, now);
   if (ms > 0) return { kind: "wait", ms };
-  const fits = (await passwordFits(password, account?.hash ?? nobody)) && account !== undefined;
+  const mine = underWay.get(of.address) ?? 0;
+  const all = [...underWay.values()].reduce((sum, n) => sum + n, 0);
+  if (mine >= most.ofAddress || (!failures.known && all >= most.ofStrangers))
+    return { kind: "wait", ms: busyMs };
+  underWay.set(of.address, mine + 1);
+  let fits = false;
+  try {
+    fits = (await passwordFits(password, account?.hash ?? nobody)) && account !== undefined;
+  } finally {
+    const left = (underWay.get(of.address) ?? 1) - 1;
+    if (left > 0) underWay.set(of.address, left);
+    else underWay.delete(of.address);
+  }
   await noteSignIn(db, { ...of, at: now, fits });
   const what = fits ? "sign-in" : "sign-in refused";
   await addTrace(db, { at: now, contact: of.contact, what, about: "" });

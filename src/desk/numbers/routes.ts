@@ -21,7 +21,7 @@ export function numberRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
     const asked = Number(req.query["weeks"]);
     const weeks = Number.isInteger(asked) && asked >= 1 && asked <= 26 ? asked : 12;
     const since = atWall(addDays(weekOf(parts.now(), zone), -7 * (weeks - 1)), "00:00", zone);
-    const messages = await heardSince(db, since, mostMessages);
+    const messages = await heardSince(db, since, mostMessages, false);
     const facts = {
       messages,
       opened: await openedSince(db, since),

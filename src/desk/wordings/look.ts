@@ -3,10 +3,11 @@ import { setImmediate as breathe } from "node:timers/promises";
 import { after, type Instant } from "../../calendar.js";
 import { concerns } from "../../knowledge/book.js";
 import type { Matcher, Taught } from "../../matching/matcher.js";
+import type { Index } from "../../matching/scoring/rank.js";
 import { teach } from "../../matching/teach.js";
 import type { Db } from "../../store/tables.js";
 import { heardSince } from "../../store/wordings/heard.js";
-import { nearest, vectorOf } from "../../wordings/alike.js";
+import { nearest, type Vector, vectorOf } from "../../wordings/alike.js";
 import {
   type Change,
   changeOf,
@@ -32,6 +33,16 @@ export type Look = {
   recent: Looked;
 };
 
+/** Vectors of many texts; what is urgent gets its turn between them. */
+export async function vectorsOf(index: Index, texts: readonly string[]): Promise<Vector[]> {
+  const vectors: Vector[] = [];
+  for (const text of texts) {
+    await breathe();
+    vectors.push(vectorOf(index, text));
+  }
+  return vectors;
+}
+
 /** Messages in words of the last weeks, each text once for a van. */
 export async function recentSamples(db: Db, now: Instant): Promise<Sample[]> {
   const heard = await heardSince(db, after(now, -recentDays * 24 * 60));
@@ -54,8 +65,9 @@ async function onRecent(
   ask: string,
   all: Sample[],
 ): Promise<Looked> {
-  const vectors = all.map((s) => vectorOf(before.index, s.text));
-  const near = nearest(before.index, ask, vectors, most.recent);
+  const texts = all.map((s) => s.text);
+  const vectors = await vectorsOf(before.index, texts);
+  const near = nearest(vectorOf(before.index, ask), vectors, most.recent);
   const changes: Change[] = [];
   for (const i of near) {
     await breathe();

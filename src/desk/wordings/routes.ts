@@ -14,7 +14,7 @@ import { missed } from "../../wordings/missed.js";
 import { asPatch } from "../../wordings/patch.js";
 import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
-import { type Look, lookAt, mayKeep, recentDays } from "./look.js";
+import { type Look, lookAt, mayKeep, recentDays, vectorsOf } from "./look.js";
 import { lookHtml, type Suggested, wordingForm, wordingsPage } from "./page.js";
 import { readWording, typedIn } from "./read.js";
 
@@ -53,7 +53,7 @@ export function wordingRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
   /** The latest looks, so that keeping need not look again. */
   const looks = new Map<string, Promise<Look>>();
   async function look(matcher: Matcher, wording: Taught): Promise<Look> {
-    const key = JSON.stringify([wording, matcher.taught.length, matcher.taught.at(-1)]);
+    const key = JSON.stringify([wording, matcher.taught]);
     const known = looks.get(key);
     if (known) return known;
     const fresh = lookAt(matcher, wording, { db, trial, now: parts.now() });
@@ -71,7 +71,9 @@ export function wordingRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
       const matcher = await parts.matcherNow();
       const messages = missed(await heardSince(db, after(now, -recentDays * 24 * 60)));
       const groups: Suggested[] = [];
-      for (const group of groupsOf(matcher.index, messages).slice(0, 2 * mostGroups)) {
+      const texts = messages.map((m) => m.text);
+      const vectors = await vectorsOf(matcher.index, texts);
+      for (const group of groupsOf(messages, vectors).slice(0, 2 * mostGroups)) {
         await breathe();
         groups.push(suggested(matcher, group));
       }

@@ -41,8 +41,16 @@ async function namesOf(db: Db, lanes: readonly string[]): Promise<Map<string, st
   return found;
 }
 
-/** The latest `most` messages in words and taps of hirers since an instant, in order. Photos and places are left out. */
-export async function heardSince(db: Db, since: Instant, most = 4000): Promise<Message[]> {
+/**
+ * The latest `most` messages in words and taps of hirers since an instant, in order. Photos and places are left
+ * out. `named`: with the names on each hire, which are read from its whole state.
+ */
+export async function heardSince(
+  db: Db,
+  since: Instant,
+  most = 4000,
+  named = true,
+): Promise<Message[]> {
   const rows = await db
     .selectFrom("events as e")
     .innerJoin("hires as h", "h.lane", "e.lane")
@@ -70,7 +78,8 @@ export async function heardSince(db: Db, since: Instant, most = 4000): Promise<M
     db,
     words.flatMap(({ more }) => more.arrival ?? []),
   );
-  const names = await namesOf(db, [...new Set(words.map(({ row }) => row.lane))]);
+  const lanes = named ? words.map(({ row }) => row.lane) : [];
+  const names = await namesOf(db, [...new Set(lanes)]);
   return words.map(({ row, more }) => ({
     lane: row.lane as LaneId,
     n: row.n,
