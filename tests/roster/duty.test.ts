@@ -1,5 +1,6 @@
 /** The firm's lane: test alerts, standing in, going off. 3 June 2026 is a Wednesday: Morag by day, Callum by night. */
 import { describe, expect, it } from "vitest";
+import { readIso } from "../../src/calendar.js";
 import { Exception } from "../../src/knowledge/firm/roster.js";
 import { demoFirm, firmAt, matter } from "../kit/firm.js";
 
@@ -89,6 +90,19 @@ describe("the start of a shift", () => {
     play.act("isla", { do: "here", test: 1 });
     expect(play.tests()).toHaveLength(1);
     expect(play.told()[0]?.text).toContain("for Callum");
+  });
+  it("offers a minute later what was taken in the very instant of the change", () => {
+    const play = firmAt(wednesday("19:00"));
+    play.until(wednesday("20:00"));
+    expect(play.posts).toEqual([]);
+    // Its own lane took it while the firm's lane looked: two processes on PostgreSQL.
+    play.open = [matter(4, { severity: "stop", title: "Red oil can", with: "morag" })];
+    play.until(wednesday("20:01"));
+    expect(play.posts.map((p) => p.body)).toMatchObject([
+      { matter: { kind: "hand-over", callout: 4, from: "morag" } },
+    ]);
+    play.until(wednesday("20:09"));
+    expect(play.dues.get("duty:look")?.at).toBe(readIso("2026-06-04T08:00+01:00"));
   });
   it("each day anew of one person who is always on", () => {
     const always = {

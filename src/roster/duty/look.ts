@@ -1,5 +1,5 @@
 /** Looks at the roster: who has come on duty gets a test alert, who has gone off hands over. Pure. */
-import { after } from "../../calendar.js";
+import { after, instantOf } from "../../calendar.js";
 import { nextChange, whoIsOn } from "../on-duty.js";
 import { shiftsIn } from "../shifts.js";
 import { closeTest, openTest } from "./tests.js";
@@ -23,6 +23,17 @@ export function offerMatters(w: Watch, from: string, to?: string): number {
   }
   if (theirs.length > 0) w.because.push(`${theirs.length} of ${from} to be handed over`);
   return theirs.length;
+}
+
+/** A call-out may be taken in its own lane in the very instant of a change: it is offered a minute later. */
+const againMin = 1;
+
+/** Whoever went off offers once more what they have; what was offered already stays as it is. */
+function offerOnceMore(w: Watch): void {
+  const { gone, on } = w.state;
+  if (!gone || w.now < after(gone.at, againMin)) return;
+  delete w.state.gone;
+  for (const contact of gone.contacts) if (!on.includes(contact)) offerMatters(w, contact);
 }
 
 /**
@@ -60,7 +71,12 @@ export function look(w: Watch, here?: string): void {
       before: before.filter((id) => id !== contact),
     });
   }
+  offerOnceMore(w);
   for (const contact of going) offerMatters(w, contact);
-  setDue(w, "duty:look", nextChange(w.firm, now), { kind: "shift" });
+  if (going.length > 0)
+    state.gone = { contacts: [...(state.gone?.contacts ?? []), ...going], at: now };
+  const next = nextChange(w.firm, now);
+  const soon = state.gone ? after(state.gone.at, againMin) : next;
+  setDue(w, "duty:look", instantOf(Math.min(soon, next)), { kind: "shift" });
   w.because.push(`on duty: ${contacts.join(", ")}${gap ? " (a gap of the roster)" : ""}`);
 }

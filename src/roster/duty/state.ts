@@ -38,6 +38,8 @@ export type FirmState = FirmChanges & {
   /** Who was on when the roster was last looked at. */
   on: string[];
   lookedAt: Instant;
+  /** Who went off duty at the last change: what they took at that very instant is looked for once more. */
+  gone?: { contacts: string[]; at: Instant };
   /** The latest first; at most twenty. */
   tests: ShiftTest[];
   /** Somebody wants to go off duty: until `to` answers the test, they stay on. */
