@@ -127,7 +127,7 @@ describe.each(engines)("on %s", { timeout: 180_000 }, (_name, at) => {
     await says("p1", "wordsmarked of Ann: where is the spare wheel");
     await says("p2", "benwords: where is the spare wheel");
     await arrive({ kind: "located", from: from("p2"), lat: 57.123456, lon: -4.2 });
-    await says("p1", "red light like an oil can, wordsmarked");
+    await says("p1", "brake pedal goes to the floor, wordsmarked");
     await staff({ do: "note", note: "notemarked" });
     for (const [id, mark] of [
       ["A".repeat(22), null],

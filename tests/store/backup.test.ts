@@ -244,7 +244,7 @@ describe("a disk that refuses", () => {
   }, async () => {
     const file = fresh();
     // In blocks of 512 bytes or of 1024, as the shell has it.
-    const { stdout, stderr } = inShell("ulimit -f 1500", file);
+    const { stdout, stderr } = inShell("ulimit -f 2500", file);
     const lines = stdout.trim().split("\n");
     expect(lines.at(-1), stderr).toMatch(/^refused (SQLITE_FULL|SQLITE_IOERR_WRITE|SQLITE_IOERR)/);
     const acknowledged = lines.filter((line) => line.startsWith("k"));

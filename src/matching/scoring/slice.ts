@@ -28,9 +28,13 @@ const step = 1.5;
 const levelOf = (weight: number): number => Math.round(Math.log(weight * 100) / Math.log(step));
 const weightOf = (level: number): number => step ** level / 100;
 
-/** Left out: what half of all entries have, two words near each other, and two in a row that an entry has four times or fewer. */
-const worth = (term: string, tf: number, scale: number): boolean =>
-  !term.startsWith("~") && (!term.includes(" ") || tf > 4.5 * scale);
+/**
+ * Left out: what half of all entries have, two words near each other, two in a row that an entry has five
+ * times or fewer, and a word that it has once beside many other entries.
+ */
+const worth = (term: string, tf: number, scale: number, entries: number): boolean =>
+  !term.startsWith("~") && tf > (term.includes(" ") ? 5.5 : entries > rare ? 1.5 : 0) * scale;
+const rare = 20;
 
 /** The postings of a term as they are sent; undefined where nothing of it is kept. */
 function packed(index: Index, term: string, number: ReadonlyMap<number, number>) {
@@ -39,7 +43,7 @@ function packed(index: Index, term: string, number: ReadonlyMap<number, number>)
   for (const [i, entry] of entries.entries()) {
     const at = number.get(entry);
     const weight = tf[i] ?? 0;
-    if (at !== undefined && worth(term, weight, index.bm.askScale[entry] ?? 1))
+    if (at !== undefined && worth(term, weight, index.bm.askScale[entry] ?? 1, entries.length))
       found.push([at, weight]);
   }
   if (found.length === 0 || found.length * 2 > number.size) return undefined;
