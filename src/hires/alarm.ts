@@ -187,7 +187,7 @@ function toldAgain(
   const tellThem = (ids: readonly string[], text: string, more = {}) =>
     ids.filter((id) => tellContact(turn, id, { text }, { ...how, ...more }));
   // What a call-out turned out to be was passed on with its name.
-  if (named && !rises) return c.state === "with" && c.with ? [c.with] : c.alerted;
+  if (named && !rises) return c.state === "with" && c.with ? [c.with] : triedFor(c);
   if (c.state === "with" && c.with) {
     const now = rises ? "now" : "again";
     const text = `${severity.toUpperCase()} ${now}: ${title}\n${said}`;

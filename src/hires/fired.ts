@@ -26,9 +26,10 @@ export function fired(turn: Turn, matter: Matter, generation: number): void {
   }
   const callout = turn.hire.callouts.find((c) => c.n === matter.callout);
   // The others look at the state itself whether they are still meant.
-  const counted = matter.kind === "next-contact" || matter.kind === "promise";
   const stale =
-    !callout || callout.state === "done" || (counted && generation !== callout.generation);
+    !callout ||
+    callout.state === "done" ||
+    (matter.kind === "next-contact" && generation !== callout.generation);
   if (stale) {
     turn.because.push(`ignored: stale ${matter.kind}`);
     return;

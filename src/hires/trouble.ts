@@ -210,7 +210,9 @@ function tellOpened(
   }
   const told = tellTrouble(turn.voice, entry, severity, {
     unsafe: callout.placeSafe === false && severity === "stop",
-    ...(waits ? {} : { alerted: again ? standing(turn, callout) : alertedLine(turn, reached) }),
+    ...(waits
+      ? {}
+      : { alerted: isNew || rises ? alertedLine(turn, reached) : standing(turn, callout) }),
   });
   const seen = callout.needs?.length
     ? [line(turn, "noted-need", { needs: needList(turn, callout.needs) })]

@@ -84,7 +84,7 @@ function isTrue(play: Play, s: Send, past: Past): void {
   const { text } = s.message;
   const say = (words: string) => `"${text.slice(0, 300)}": ${words}`;
   const now = new Set(play.sends.flatMap((o) => o.contact ?? []));
-  expect(text).not.toMatch(/undefined|\{[a-z]+[.}]|on (?:the|its) way/);
+  expect(text).not.toMatch(/undefined|\{[a-z]+[.}]|(?:help|assistance) is on (?:the|its) way/i);
   for (const [, who = "", how] of text.matchAll(
     /I have alerted ((?:(?!I have)[^.])+?)( again| now too| too)?\./g,
   ))
