@@ -61,7 +61,7 @@ describe("a notice", () => {
     expect(give(play, "n1").hirer()).toEqual([]);
     expect(play.taps("seen:n1").hirer()).toHaveLength(1);
     expect(play.taps("seen:n1").hirer()).toEqual([]);
-    expect(play.last.because).toEqual(["ignored: double or stale tap"]);
+    expect(play.last.because).toEqual(["ignored: double tap"]);
   });
 
   it("is not seen by words that are about something else", () => {

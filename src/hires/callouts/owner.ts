@@ -97,11 +97,6 @@ export function ownerDue(turn: Turn, n: number): void {
     return;
   }
   const graceEnds = after(by, turn.facts.book.firm.limits.promiseGraceMin);
-  const early = after(by, -aheadMin(turn, by));
-  if (c.promisedAt !== undefined && turn.now < early) {
-    turn.because.push("ignored: promised anew since");
-    return setOwnerDue(turn, c, early);
-  }
   if (turn.now < by) return remindAhead(turn, c, by);
   if (turn.now < graceEnds && c.promiseBroken === undefined) {
     if (nag(turn, c)) return setOwnerDue(turn, c, graceEnds);
