@@ -3,6 +3,7 @@ import type { VanType } from "../knowledge/placeholders.js";
 import { type Choice, type Context, choose } from "../matching/choose.js";
 import type { Matcher } from "../matching/matcher.js";
 import { read } from "../matching/reading/lexicon.js";
+import { coordinatesIn, placeIn } from "../place/read.js";
 import { sumFor } from "../sums/ask.js";
 import { readDanger } from "../triage/danger.js";
 import { withTroubleBeside } from "./heard/beside.js";
@@ -16,6 +17,22 @@ const longest = 4000;
 /** Understands a message. Never throws; the same words in the same talk always give the same choice. */
 export function understand(matcher: Matcher, said: Words): Choice {
   const text = said.text.slice(0, longest);
+  const whole = understood(matcher, said, text);
+  if (whole.danger && !whole.doubt) return whole;
+  // "Van on fire, marker post 34": where they are says nothing of what has happened, and must not drown it.
+  const rest = withoutPlace(text);
+  const less = rest === undefined ? undefined : understood(matcher, said, rest);
+  return less?.danger && !less.doubt ? less : whole;
+}
+
+/** The message without the parts that only tell a place; undefined where there are none, or nothing else. */
+function withoutPlace(text: string): string | undefined {
+  const parts = text.split(/[,;\n]+|[.!?]+(?=\s|$)/).filter((part) => part.trim() !== "");
+  const rest = parts.filter((part) => placeIn(part) !== "spot" && !coordinatesIn(part));
+  return rest.length > 0 && rest.length < parts.length ? rest.join(", ") : undefined;
+}
+
+function understood(matcher: Matcher, said: Words, text: string): Choice {
   const also = read(matcher.index.lexicon, text)
     .tokens.map((t) => t.word)
     .join(" ");
