@@ -36,6 +36,13 @@ function keepsAll(play: Play, before: readonly Callout[], m: Move, past: Past): 
       expect(byStaff, `call-out ${was.n} was ended by ${m.kind}`).toBe(true);
     if (was.state === "with" && is.state !== "done") {
       expect(is.state, `call-out ${was.n} was taken from ${was.with ?? ""}`).toBe("with");
+      // Its owner passes it on, offers it, goes off duty or has broken a promise: nobody else takes it.
+      const free =
+        was.offeredTo === is.with || was.handing || was.promiseBroken || m.kind === "pass";
+      if (was.with !== is.with)
+        expect(Boolean(free), `${is.with ?? ""} took ${was.n} unasked from ${was.with ?? ""}`).toBe(
+          true,
+        );
       if (was.with !== is.with && past.atDesk.includes(was.with ?? ""))
         expect(
           play.sends.some((s) => s.contact === was.with),
