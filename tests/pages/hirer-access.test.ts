@@ -160,8 +160,9 @@ describe.runIf(executablePath)("the hirer's pages", () => {
         (window as unknown as { shifts: number[] }).shifts.reduce((n, s) => n + s, 0),
       );
     await visit(2, phone);
-    await ask(phone, "how do i put the awning up", /awning/i);
-    await ask(phone, "what height is it", /height/i);
+    // While the danger told above is open the number comes instead of an answer.
+    await ask(phone, "how do i put the awning up", /awning|999/i);
+    await ask(phone, "what height is it", /height|999/i);
     const talk = await shifted();
     await phone.goto(`${service.url}/chat/guide`);
     await phone.locator("#kept", { hasText: "without signal" }).waitFor();
