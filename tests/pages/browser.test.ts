@@ -24,7 +24,7 @@ describe.skipIf(!executablePath)("in the browser", () => {
     await phone.goto(service.links[0] ?? "");
     await phone.waitForURL("**/chat");
     // The numbers are there from the first second.
-    expect(await phone.locator("a[href='tel:999']").isVisible()).toBe(true);
+    expect(await phone.locator("header a[href='tel:999']").isVisible()).toBe(true);
     await phone.fill("#text", "red oil can light came on");
     await phone.click("#say > button");
     await phone.getByText("Driving? Stop somewhere safe before you read on.").waitFor();
@@ -40,7 +40,7 @@ describe.skipIf(!executablePath)("in the browser", () => {
     await staff.getByText("with Morag").first().waitFor();
 
     await phone.getByRole("button", { name: "Not safe" }).click();
-    await phone.getByText("roadside assistance").last().waitFor();
+    await phone.locator("#talk").getByText("roadside assistance").last().waitFor();
     await staff.fill("textarea[name=text]", "Is the engine off?");
     await staff.getByRole("button", { name: "Send", exact: true }).click();
     await phone.getByText("Morag: Is the engine off?").waitFor();
