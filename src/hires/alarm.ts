@@ -8,7 +8,7 @@ import { sameTrouble } from "../triage/matter.js";
 import { callOrder } from "../triage/order.js";
 import { staffButtons } from "../wording/staff-taps.js";
 import { hearFrom } from "./callouts/silence.js";
-import { isSecret, roles } from "./callouts/told.js";
+import { isSecret, roles, triedFor } from "./callouts/told.js";
 import { reportOnVan } from "./handover/known.js";
 import { lastPlace } from "./heard/last.js";
 import type { Person } from "./hire.js";
@@ -52,9 +52,6 @@ function alertText(turn: Turn, callout: Callout, words: string): string {
     `Somebody must answer by ${clock(turn, callout.answerBy)}.`,
   ].join("\n");
 }
-
-/** Whom an alert of it has reached so far. */
-export const triedFor = (c: Callout): string[] => c.tried ?? c.alerted;
 
 /** What was last said about a call-out, for the contacts who are alerted later. */
 const wordsOf = (callout: Callout): string => callout.words ?? callout.title;

@@ -1,12 +1,12 @@
 /** A due has come: the next contact, a promise, a hear-from, a reminder. A stale one changes nothing. Pure. */
 import type { Matter } from "../post.js";
 import { isNight, morningAfter } from "../triage/order.js";
-import { alertedLine, ring, triedFor } from "./alarm.js";
+import { alertedLine, ring } from "./alarm.js";
 import { offerDue, ownerDue } from "./callouts/owner.js";
 import { phoneDue } from "./callouts/phone.js";
 import { roadsideDue } from "./callouts/roadside.js";
 import { silent } from "./callouts/silence.js";
-import { status } from "./callouts/told.js";
+import { status, triedFor } from "./callouts/told.js";
 import { noticeDue } from "./care/notices.js";
 import { replyMissing } from "./care/replies.js";
 import { taskDue } from "./care/tasks.js";

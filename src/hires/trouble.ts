@@ -4,7 +4,7 @@ import type { Callout } from "../callouts/callout.js";
 import { limitMin } from "../callouts/steps.js";
 import type { DangerEntry, Entry, FaultEntry, LightEntry } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
-import type { Severity } from "../knowledge/schema.js";
+import { type Severity, severities } from "../knowledge/schema.js";
 import { placeWords } from "../place/place.js";
 import { checkOf, findsDanger } from "../triage/check.js";
 import { severityNow } from "../triage/lights.js";
@@ -92,7 +92,6 @@ export function danger(
 /** `waits`: at night, until they say whether it can. */
 type Opened = Raised & { waits: boolean };
 type Trouble = { entry: LightEntry | FaultEntry; severity: Severity };
-const order: Severity[] = ["danger", "stop", "soon", "note"];
 
 /**
  * Several troubles in one message: each is opened, the worst leads and asks its questions. `from`: the open
@@ -110,7 +109,7 @@ export function troubles(
     [unclearMatter(turn, person, entry, words)?.words, words].filter(Boolean).join(" / ");
   const [lead, ...others] = entries
     .map((entry): Trouble => ({ entry, severity: severityNow(entry, allSaid(entry)) ?? "soon" }))
-    .sort((a, b) => order.indexOf(a.severity) - order.indexOf(b.severity));
+    .sort((a, b) => severities.indexOf(a.severity) - severities.indexOf(b.severity));
   if (!lead) return;
   const also = others.map((o) => `${o.severity.toUpperCase()}: ${title(turn, o.entry)}`);
   const opened = trouble(turn, person, lead, words, { also, ...(from ? { from } : {}) });
@@ -266,7 +265,8 @@ function questionsOf(
 
 function ownQuestions(entry: LightEntry | FaultEntry, severity: Severity, words: string) {
   if (entry.kind === "light" && entry.id === unclear) return stepsFor(entry, severity, words);
-  return { steps: (checkOf(entry) ? ["check"] : []) satisfies Asking[] as Asking[], path: [] };
+  const steps: Asking[] = checkOf(entry) ? ["check"] : [];
+  return { steps, path: [] };
 }
 
 /**

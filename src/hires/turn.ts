@@ -153,6 +153,10 @@ export function setDue(
 export const openCallouts = (hire: Hire): Callout[] =>
   hire.callouts.filter((c) => c.state !== "done");
 
+/** A call-out that is not done; undefined where there is none of this number. */
+export const openCallout = (turn: Turn, n: number | undefined): Callout | undefined =>
+  turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
+
 /** Puts a changed call-out back. */
 export function put(turn: Turn, callout: Callout): void {
   turn.hire.callouts = turn.hire.callouts.map((c) => (c.n === callout.n ? callout : c));

@@ -5,19 +5,20 @@ import type { HandoverFile } from "./handover/points.js";
 import type { MeaningsFile } from "./meanings.js";
 import type { OutsideFile } from "./outside.js";
 import type { VanType } from "./placeholders.js";
-import type {
-  AnswerText,
-  CourtesyText,
-  DangerText,
-  DangerWords,
-  FaultText,
-  FirmFile,
-  LightText,
-  RegionFile,
-  RemindersFile,
-  Severity,
-  SumsFile,
-  WordsFile,
+import {
+  type AnswerText,
+  type CourtesyText,
+  type DangerText,
+  type DangerWords,
+  type FaultText,
+  type FirmFile,
+  type LightText,
+  type RegionFile,
+  type RemindersFile,
+  type Severity,
+  type SumsFile,
+  severities,
+  type WordsFile,
 } from "./schema.js";
 
 /** What the matching sees of every entry, whatever its kind. */
@@ -89,6 +90,12 @@ export type Book = {
 export function actsOn(entry: Entry): Severity | null {
   if (entry.kind === "light" || entry.kind === "fault") return entry.untilChecked ?? entry.severity;
   return entry.kind === "danger" ? "danger" : null;
+}
+
+/** How grave an entry is, for putting the worst first: 0 a danger, severities.length what asks nobody to act. */
+export function gravityOf(entry: Entry | undefined): number {
+  const severity = entry ? actsOn(entry) : null;
+  return severity === null ? severities.length : severities.indexOf(severity);
 }
 
 /** Whether the entry concerns this van type: it is not reserved for others and the van has what it needs. */

@@ -1,7 +1,6 @@
 /** From a message to one act: the act with the least expected cost. Pure. */
-import { actsOn, concerns, type Entry } from "../knowledge/book.js";
+import { concerns, type Entry, gravityOf } from "../knowledge/book.js";
 import type { VanType } from "../knowledge/placeholders.js";
-import { severities } from "../knowledge/schema.js";
 import { type Costs, costs, second } from "./costs.js";
 import type { Matcher } from "./items.js";
 import { featureNamed } from "./lacking.js";
@@ -161,11 +160,6 @@ function fromScreen(
   };
 }
 
-const rankOf = (entry: Entry) => {
-  const severity = actsOn(entry);
-  return severity === null ? severities.length : severities.indexOf(severity);
-};
-
 /** Pieces of a message that are each clear about another entry of this van, in the order they stand. */
 function clearPieces(
   matcher: Matcher,
@@ -209,7 +203,7 @@ function severalMatters(
   const found = clearPieces(matcher, van, m);
   const top = entryOf(matcher, m.likely.best[0]?.item);
   if (found.length < 2 || !found.some((f) => f.entry.id === top?.id)) return undefined;
-  const order = found.sort((a, b) => rankOf(a.entry) - rankOf(b.entry) || a.i - b.i);
+  const order = found.sort((a, b) => gravityOf(a.entry) - gravityOf(b.entry) || a.i - b.i);
   const told = order.slice(0, 2);
   const [first, next] = told;
   if (!first || !next || twins(first.entry, next.entry)) return undefined;
@@ -297,7 +291,7 @@ function lightAndEffect(matcher: Matcher, likely: Likelihood): Shown[] | undefin
     { e: one, p: a.p },
     { e: two, p: b.p },
   ]
-    .sort((x, y) => rankOf(x.e) - rankOf(y.e) || y.p - x.p)
+    .sort((x, y) => gravityOf(x.e) - gravityOf(y.e) || y.p - x.p)
     .map(({ e, p }) => ({ id: e.id, p: round(p) }));
 }
 

@@ -2,8 +2,8 @@
 import { after, dayOf, type Instant } from "../calendar.js";
 import type { KeepingFile } from "../knowledge/firm/keeping.js";
 import { faultFields, type Log } from "../log.js";
-import type { LaneId } from "../post.js";
 import { fileArrival } from "../store/arrivals.js";
+import { laneOf } from "../store/hires.js";
 import type { GoneFile } from "../store/keeping/forget.js";
 import {
   dropStranger,
@@ -48,7 +48,7 @@ export async function keepTerms(parts: KeepingParts): Promise<void> {
     ))
       await fileArrival(db, {
         key: keepingKey(what, hire, today),
-        lane: `hire:${hire}` as LaneId,
+        lane: laneOf(hire),
         receivedAt: now,
         body: { kind: "forget", by: "keeping", what },
       });

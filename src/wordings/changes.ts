@@ -1,6 +1,6 @@
 /** What else a new wording would change: each message before and after, and whether that is worse. Pure. */
 import { type Choice, understand } from "../hires/understand.js";
-import { actsOn } from "../knowledge/book.js";
+import { gravityOf } from "../knowledge/book.js";
 import { severities } from "../knowledge/schema.js";
 import type { Matcher, Taught } from "../matching/matcher.js";
 
@@ -30,11 +30,7 @@ export function verdictOf(matcher: Matcher, { text, van }: Sample): Verdict | un
   const entries =
     choice.outcome === "person" ? [] : choice.entries.slice(0, shown).map((e) => e.id);
   const told = choice.outcome === "triage" ? entries : [];
-  const grave = told.map((id) => {
-    const entry = book.entries.get(id);
-    const acts = entry && actsOn(entry);
-    return acts ? severities.indexOf(acts) : quiet;
-  });
+  const grave = told.map((id) => gravityOf(book.entries.get(id)));
   // In doubt the emergency number comes first, as in danger.
   const gravity = choice.doubt ? 0 : Math.min(quiet, ...grave);
   return { outcome: choice.outcome, entries, gravity };

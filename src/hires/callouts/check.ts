@@ -8,7 +8,7 @@ import { tellAnswer } from "../../wording/entry.js";
 import { relay } from "../alarm.js";
 import type { Person } from "../hire.js";
 import { danger, troubles } from "../trouble.js";
-import { line, openCallouts, put, type Turn, talkOf, tell } from "../turn.js";
+import { line, openCallout, openCallouts, put, type Turn, talkOf, tell } from "../turn.js";
 import { ask, next } from "./questions.js";
 
 /** A button whose question is over, or no longer in the book: the plain way on, and a person. */
@@ -55,7 +55,7 @@ function finish(
 ): void {
   const talk = talkOf(turn, person.id);
   const n = talk.asking?.callout;
-  const callout = turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
+  const callout = openCallout(turn, n);
   const goTo = end.goTo ? turn.facts.book.entries.get(end.goTo) : undefined;
   turn.because.push(`check of ${entry?.id ?? "?"} ended: ${end.end}`);
   if (goTo?.kind === "danger") {

@@ -5,11 +5,19 @@ import { isTask, limitMin } from "../../callouts/steps.js";
 import { callOrder, isNight, morningAfter } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { nag as nagTask } from "../care/tasks.js";
-import { clock, line, nameOf, personOf, put, setDue, type Turn, tellContact } from "../turn.js";
+import {
+  clock,
+  line,
+  nameOf,
+  openCallout,
+  personOf,
+  put,
+  setDue,
+  type Turn,
+  tellContact,
+} from "../turn.js";
 import { roles, status } from "./told.js";
 
-const calloutOf = (turn: Turn, n: number) =>
-  turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
 const serious = (c: Callout) => c.severity === "danger" || c.severity === "stop";
 /** A matter that wakes nobody at night. */
 const canSleep = (c: Callout) => !serious(c) && !c.urgent;
@@ -27,7 +35,7 @@ function setOwnerDue(turn: Turn, c: Callout, at: Instant): void {
 
 /** A call was promised: its owner is reminded shortly before it. */
 export function awaitPromise(turn: Turn, n: number): void {
-  const c = calloutOf(turn, n);
+  const c = openCallout(turn, n);
   if (c?.promisedAt === undefined) return;
   const { promiseGraceMin } = turn.facts.book.firm.limits;
   // One that moved on with its matter and is past already has the grace that is left.
@@ -40,7 +48,7 @@ export function awaitPromise(turn: Turn, n: number): void {
  * knows only a name; later ones at leisure. What can sleep waits for the morning.
  */
 export function awaitSign(turn: Turn, n: number, first = false): void {
-  const c = calloutOf(turn, n);
+  const c = openCallout(turn, n);
   if (c?.state !== "with" || isTask(c)) return;
   const { firm } = turn.facts.book;
   const limit = limitMin(firm, c.severity, c.urgent);
@@ -61,7 +69,7 @@ export function awaitSign(turn: Turn, n: number, first = false): void {
  * call only once that is near or past; before, the call is still awaited.
  */
 export function sign(turn: Turn, n: number, by: string, spoke = false): void {
-  const c = calloutOf(turn, n);
+  const c = openCallout(turn, n);
   if (!c || c.with !== by) return;
   put(turn, { ...c, signAt: turn.now });
   const far =
@@ -82,7 +90,7 @@ export const ownerButtons = (turn: Turn, n: number) => {
 
 /** The due of a promise or of an awaited sign: before, at, and after its time. */
 export function ownerDue(turn: Turn, n: number): void {
-  const c = calloutOf(turn, n);
+  const c = openCallout(turn, n);
   const by = c?.promisedAt ?? c?.signBy;
   if (!c?.with || by === undefined) {
     turn.because.push("ignored: nothing of its owner is awaited");
@@ -192,7 +200,7 @@ function askOthers(turn: Turn, c: Callout, by: Instant): void {
 
 /** What is passed on and not taken stays with its owner, who is told so. */
 export function offerDue(turn: Turn, n: number): void {
-  const c = calloutOf(turn, n);
+  const c = openCallout(turn, n);
   if (!c?.with || !c.offeredTo || c.handing) {
     turn.because.push("ignored: nothing is being passed on");
     return;

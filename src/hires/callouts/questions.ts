@@ -6,12 +6,9 @@ import type { Button, Need } from "../../post.js";
 import { checkOf, walk } from "../../triage/check.js";
 import { callOrder, isNight, morningAfter } from "../../triage/order.js";
 import type { Asking, Person, Questions } from "../hire.js";
-import { line, put, setDue, type Turn, talkOf, tell, tellContact } from "../turn.js";
+import { line, openCallout, put, setDue, type Turn, talkOf, tell, tellContact } from "../turn.js";
 import { hearFrom } from "./silence.js";
 import { openFor, roles } from "./told.js";
-
-const calloutOf = (turn: Turn, n: number | undefined): Callout | undefined =>
-  turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
 
 /** The needs that have a button, in the order of the buttons. */
 const offered: readonly Need[] = ["child", "alone", "cold-dark", "medical", "phone-flat"];
@@ -75,7 +72,7 @@ export function ask(turn: Turn, person: Person): void {
   const how = asking.callout === undefined ? {} : { callout: asking.callout };
   const put = (text: string, buttons: Button[]) => tell(turn, person, { text, buttons }, how);
   const button = (tap: string, label: string): Button => ({ tap, label: line(turn, label) });
-  const c = calloutOf(turn, n);
+  const c = openCallout(turn, n);
   if (now === "place")
     return put(line(turn, "place-question"), [
       button(`place:safe:${n}`, "place-safe"),
@@ -141,7 +138,7 @@ export function next(turn: Turn, person: Person): void {
   const talk = talkOf(turn, person.id);
   const asked = talk.asking?.steps.shift();
   const n = talk.asking?.callout;
-  if (talk.asking && asked === "need" && mayWait(turn, calloutOf(turn, n)))
+  if (talk.asking && asked === "need" && mayWait(turn, openCallout(turn, n)))
     talk.asking.steps.unshift("night" satisfies Asking);
   if (talk.asking?.steps.length === 0) {
     delete talk.asking;

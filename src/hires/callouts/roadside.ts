@@ -8,7 +8,17 @@ import { callOrder } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { lastPlace } from "../heard/last.js";
 import type { Person } from "../hire.js";
-import { clock, line, nameOf, put, setDue, type Turn, tell, tellContact } from "../turn.js";
+import {
+  clock,
+  line,
+  nameOf,
+  openCallout,
+  put,
+  setDue,
+  type Turn,
+  tell,
+  tellContact,
+} from "../turn.js";
 import { owns } from "./holding.js";
 import { sign } from "./owner.js";
 import { hearFrom } from "./silence.js";
@@ -25,19 +35,16 @@ const due = (turn: Turn, n: number, at: number | null) =>
     { kind: "roadside", callout: n },
     0,
   );
-const calloutOf = (turn: Turn, n: number) =>
-  turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
-
 /** Sets the chase of a job that is awaited. */
 export function awaitRoadside(turn: Turn, n: number): void {
-  const job = calloutOf(turn, n)?.roadside;
+  const job = openCallout(turn, n)?.roadside;
   if (job && !job.came) due(turn, n, after(job.arrivesAt ?? turn.now, chaseMin));
 }
 
 /** Staff write down that roadside assistance was asked, what it told, or that it came. */
 export function roadside(turn: Turn, by: string, act: Extract<DeskAct, { do: "roadside" }>): void {
   const n = act.callout;
-  const known = calloutOf(turn, n);
+  const known = openCallout(turn, n);
   if (!known) return;
   const { callout: c, became } = take(known, by);
   const before = c.roadside ?? { by, askedAt: turn.now, chased: 0 };
@@ -82,7 +89,7 @@ export function roadside(turn: Turn, by: string, act: Extract<DeskAct, { do: "ro
 
 /** The due: it should have come by now, or have told when it comes. The owner and the duty person chase it. */
 export function roadsideDue(turn: Turn, n: number): void {
-  const c = calloutOf(turn, n);
+  const c = openCallout(turn, n);
   const job = c?.roadside;
   if (!c || !job || job.came) {
     turn.because.push("ignored: roadside assistance is not awaited");
@@ -123,7 +130,7 @@ export function roadsideDue(turn: Turn, n: number): void {
 
 /** The hirer tells whether it has come; staff hear it. Only staff end the matter. */
 export function roadsideSeen(turn: Turn, person: Person, n: number, came: boolean): void {
-  const c = calloutOf(turn, n);
+  const c = openCallout(turn, n);
   if (!c?.roadside || c.roadside.came) {
     turn.because.push("ignored: double or stale tap");
     return;

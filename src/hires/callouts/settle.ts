@@ -8,7 +8,7 @@ import { readNeeds } from "../../triage/needs.js";
 import { placeKnown } from "../heard/last.js";
 import { notOnSheet } from "../heard/light.js";
 import type { Asking, Person } from "../hire.js";
-import { clock, line, put, type Turn, talkOf, tell } from "../turn.js";
+import { clock, line, openCallout, put, type Turn, talkOf, tell } from "../turn.js";
 import { answered } from "./check.js";
 import { inNeed, noteTold } from "./needs.js";
 import { ask, morningRole, next, questionOf, untilMorning } from "./questions.js";
@@ -30,9 +30,6 @@ const plainly = (words: string, toStaff: boolean | undefined): boolean | undefin
       : saysNo(words)
         ? false
         : undefined;
-
-const calloutOf = (turn: Turn, n: number | undefined) =>
-  turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
 
 /**
  * Whether the words answer the question on the screen; if so they are taken as its answer. `placed`: they told
@@ -102,7 +99,7 @@ export function settle(
   answer: string,
   more: readonly Need[] = [],
 ): void {
-  const c = calloutOf(turn, n);
+  const c = openCallout(turn, n);
   if (!c) return onward(turn, person, question, n);
   if (question === "night") return night(turn, person, n, answer === "yes");
   if (question === "need") {
@@ -124,7 +121,7 @@ export function settle(
   const asks = where ? { askPlace: line(turn, "share-place") } : {};
   const needs: Need[] = answer === "unsafe" ? ["unsafe-place", ...more] : [...more];
   if (needs.length > 0) inNeed(turn, person, n, needs);
-  if (answer !== "unsafe") put(turn, { ...(calloutOf(turn, n) ?? c), placeSafe: true });
+  if (answer !== "unsafe") put(turn, { ...(openCallout(turn, n) ?? c), placeSafe: true });
   // An unsafe place was answered already, with both numbers.
   if (where || answer !== "unsafe")
     tell(turn, person, { text: where ?? thanks, ...asks }, { callout: n });
@@ -152,7 +149,7 @@ function night(turn: Turn, person: Person, n: number, isYes: boolean): void {
   }
   untilMorning(turn, n);
   for (const o of turn.hire.callouts) if (o.beside === n) untilMorning(turn, o.n);
-  const until = calloutOf(turn, n)?.waitsUntil;
+  const until = openCallout(turn, n)?.waitsUntil;
   if (until !== undefined) {
     const words = { who: morningRole(turn), time: clock(turn, until) };
     tell(turn, person, { text: line(turn, "night-waits", words) }, { callout: n });

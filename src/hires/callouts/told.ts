@@ -38,6 +38,9 @@ function named(turn: Turn, callout: Callout, text: string): string {
   return sameAsOthers ? text : line(turn, "about", { title: callout.title, text });
 }
 
+/** Whom an alert of it has reached so far. */
+export const triedFor = (c: Callout): string[] => c.tried ?? c.alerted;
+
 /** How a matter stands now, in one line; true at this instant. */
 export function standing(turn: Turn, c: Callout): string {
   const { firm } = turn.facts.book;
@@ -53,7 +56,7 @@ export function standing(turn: Turn, c: Callout): string {
       : line(turn, "taken-rings", { name, time: clock(turn, c.promisedAt) });
   if (c.waitsUntil !== undefined)
     return line(turn, "waits-until", { time: clock(turn, c.waitsUntil) });
-  const tried = c.tried ?? c.alerted;
+  const tried = triedFor(c);
   return tried.length > 0
     ? line(turn, "not-taken", { who: roles(turn, tried) })
     : line(turn, "alerted-none");

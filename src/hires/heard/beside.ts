@@ -1,7 +1,6 @@
 /** A further light or fault in one message: read from each of its parts as if it stood alone. Pure. */
-import { actsOn } from "../../knowledge/book.js";
+import { gravityOf } from "../../knowledge/book.js";
 import type { VanType } from "../../knowledge/placeholders.js";
-import { severities } from "../../knowledge/schema.js";
 import { type Choice, choose } from "../../matching/choose.js";
 import type { Matcher } from "../../matching/matcher.js";
 import type { DangerVerdict } from "../../matching/words.js";
@@ -37,11 +36,7 @@ export function withTroubleBeside(
   const all = sure ? [lead, ...found] : found;
   const [one, two] = all.filter((e, i) => all.findIndex((x) => x.id === e.id) === i);
   if (!one || !two) return choice;
-  const rank = ({ id }: { id: string }) => {
-    const entry = book.entries.get(id);
-    const severity = entry && actsOn(entry);
-    return severity ? severities.indexOf(severity) : severities.length;
-  };
+  const rank = ({ id }: { id: string }) => gravityOf(book.entries.get(id));
   const told = [one, two].sort((a, b) => rank(a) - rank(b));
   const rest = choice.entries.filter((e) => !told.some((t) => t.id === e.id));
   choice.why.because.push(`two troubles: ${told.map((e) => e.id).join(", ")}`);
