@@ -11,9 +11,9 @@ import { newHire } from "../src/hires/people.js";
 import { step } from "../src/hires/step.js";
 import { understand } from "../src/hires/understand.js";
 import { bookOrExit } from "../src/knowledge/read.js";
-import type { Severity } from "../src/knowledge/schema.js";
 import { openMatcher } from "../src/matcher-cache.js";
 import type { HireId, LaneId } from "../src/post.js";
+import type { Severity } from "../src/severity.js";
 import { severityNow } from "../src/triage/lights.js";
 
 const Line = z.strictObject({

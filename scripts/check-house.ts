@@ -5,7 +5,7 @@ import { fileURLToPath } from "node:url";
 
 const root = join(dirname(fileURLToPath(import.meta.url)), "..", "..");
 const src = join(root, "src");
-const leaves = ["post", "faults", "calendar", "phone"];
+const leaves = ["post", "faults", "calendar", "phone", "severity"];
 const pure = [
   "knowledge",
   "matching",
@@ -25,15 +25,16 @@ const pure = [
 
 /** Folder (or top file) → what it may import besides itself. "types:" marks imports of types alone. */
 const may: Record<string, string[]> = {
-  post: ["calendar", "knowledge/schema", "knowledge/firm", "vans/van", "vans/handover"],
+  post: ["calendar", "severity", "knowledge/schema", "knowledge/firm", "vans/van", "vans/handover"],
   faults: [],
   calendar: ["faults"],
   phone: [],
+  severity: [],
   "photo-copy": [],
   outside: [],
   log: [],
   settings: ["faults", "outside"],
-  knowledge: ["faults"],
+  knowledge: ["faults", "severity"],
   matching: ["knowledge", ...leaves],
   triage: ["knowledge", ...leaves, "matching/words", "roster"],
   sums: ["knowledge", ...leaves, "matching/words"],

@@ -2,7 +2,7 @@
 import type { Instant } from "./calendar.js";
 import type { Keeping } from "./knowledge/firm/keeping.js";
 import type { ContactChange, Roster } from "./knowledge/firm/roster.js";
-import type { Severity } from "./knowledge/schema.js";
+import type { Severity } from "./severity.js";
 import type { Handover } from "./vans/handover.js";
 import type { VanAct } from "./vans/van.js";
 

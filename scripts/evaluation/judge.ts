@@ -1,9 +1,9 @@
 /** Judges what was decided about a message against what was wanted. */
 import { understand } from "../../src/hires/understand.js";
 import type { Entry } from "../../src/knowledge/book.js";
-import type { Severity } from "../../src/knowledge/schema.js";
 import type { Choice } from "../../src/matching/choose.js";
 import type { Matcher } from "../../src/matching/matcher.js";
+import type { Severity } from "../../src/severity.js";
 import { severityNow } from "../../src/triage/lights.js";
 import type { Sample } from "./messages.js";
 

@@ -1,7 +1,7 @@
 /** A call-out: a matter that needs staff, from nobody-yet to done. State only; the steps are in steps.ts. */
 import type { Instant } from "../calendar.js";
-import type { Severity } from "../knowledge/schema.js";
 import type { Need } from "../post.js";
+import type { Severity } from "../severity.js";
 
 export type CalloutKind = "danger" | "light" | "fault" | "person" | "reading";
 

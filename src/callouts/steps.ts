@@ -3,8 +3,9 @@
  * one with what follows. Invariant: an open call-out is with a named person or has a pending due.
  */
 import { after, type Instant, instantOf } from "../calendar.js";
-import type { FirmFile, Severity } from "../knowledge/schema.js";
+import type { FirmFile } from "../knowledge/schema.js";
 import type { Need } from "../post.js";
+import type { Severity } from "../severity.js";
 import type { Callout, CalloutKind } from "./callout.js";
 
 const rank: Record<Severity, number> = { note: 0, soon: 1, stop: 2, danger: 3 };

@@ -2,8 +2,8 @@
 import type { Callout, CalloutKind } from "../callouts/callout.js";
 import { needWords } from "../callouts/card.js";
 import { open, raise, ringNext, type Told, tells, worse } from "../callouts/steps.js";
-import type { Severity } from "../knowledge/schema.js";
 import type { FileRef } from "../post.js";
+import type { Severity } from "../severity.js";
 import { sameTrouble } from "../triage/matter.js";
 import { callOrder } from "../triage/order.js";
 import { staffButtons } from "../wording/staff-taps.js";

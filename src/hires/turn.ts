@@ -2,10 +2,10 @@
 import { type Instant, sayTime } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import type { VanType } from "../knowledge/placeholders.js";
-import type { Severity } from "../knowledge/schema.js";
 import { e164 } from "../phone.js";
 import type { Address, Arrival, Due, Matter, Message, Reason, Send } from "../post.js";
 import { sendsTo } from "../roster/reach.js";
+import type { Severity } from "../severity.js";
 import { phrase, type Voice, voiceFor } from "../wording/say.js";
 import type { Facts, Hire, Person, Step, Talk } from "./hire.js";
 

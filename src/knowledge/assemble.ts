@@ -1,5 +1,6 @@
 /** Joins the parsed files and the contract of topics.yaml into one Book. Pure. */
 import { z } from "zod";
+import { severities } from "../severity.js";
 import type { Book, Entry } from "./book.js";
 import { bare, compileDangerWords, type DangerWordsFile } from "./danger-words.js";
 import { type KeepingFile, noKeeping } from "./firm/keeping.js";
@@ -20,7 +21,6 @@ import type {
   SumsFile,
   WordsFile,
 } from "./schema.js";
-import { severities } from "./schema.js";
 
 /** topics.yaml: the contract. */
 const id = z.string().regex(/^[a-z0-9-]+$/);

@@ -1,24 +1,23 @@
 /** The knowledge base in memory: entries of all kinds, and what holds for one van. Pure. */
+import { type Severity, severities } from "../severity.js";
 import type { DangerPatterns } from "./danger-words.js";
 import type { KeepingFile } from "./firm/keeping.js";
 import type { HandoverFile } from "./handover/points.js";
 import type { MeaningsFile } from "./meanings.js";
 import type { OutsideFile } from "./outside.js";
 import type { VanType } from "./placeholders.js";
-import {
-  type AnswerText,
-  type CourtesyText,
-  type DangerText,
-  type DangerWords,
-  type FaultText,
-  type FirmFile,
-  type LightText,
-  type RegionFile,
-  type RemindersFile,
-  type Severity,
-  type SumsFile,
-  severities,
-  type WordsFile,
+import type {
+  AnswerText,
+  CourtesyText,
+  DangerText,
+  DangerWords,
+  FaultText,
+  FirmFile,
+  LightText,
+  RegionFile,
+  RemindersFile,
+  SumsFile,
+  WordsFile,
 } from "./schema.js";
 
 /** What the matching sees of every entry, whatever its kind. */

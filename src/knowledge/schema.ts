@@ -1,12 +1,10 @@
 /** The shapes of the YAML under knowledge/. Pure: no disk. Cross-checks between files live in book.ts. */
 import { z } from "zod";
+import { severities } from "../severity.js";
 import { CallOrders, Contact, clock, Roster, ShiftRules } from "./firm/roster.js";
 
 const line = z.string().trim().min(1);
 const id = z.string().regex(/^[a-z0-9]+(-[a-z0-9]+)*$/, "lower-case words joined by hyphens");
-
-export const severities = ["danger", "stop", "soon", "note"] as const;
-export type Severity = (typeof severities)[number];
 
 /** What can hurt someone: an entry with one of these must carry a caution. */
 export const hazards = ["gas", "mains", "co", "traffic", "hot", "lifting", "high-voltage"] as const;

@@ -1,6 +1,6 @@
 /** What a firm wants to know of its weeks, counted from what is stored. Pure. */
 import { addDays, dayOf, type Instant, minuteMs, weekdayOf } from "../calendar.js";
-import type { Severity } from "../knowledge/schema.js";
+import type { Severity } from "../severity.js";
 import { type Heard, missed, takenFor } from "../wordings/missed.js";
 
 export type Message = Heard & { registration: string };

@@ -1,7 +1,7 @@
 /** The trip log of a lane: what was said and done, numbered from 1. Reads, and the one insert. */
 import type { Instant } from "../calendar.js";
-import type { Severity } from "../knowledge/schema.js";
 import type { Button, DeskAct, FileRef, LaneId, Reason } from "../post.js";
+import type { Severity } from "../severity.js";
 import type { Db } from "./tables.js";
 
 /** What an event carries beside its text; which fields are there depends on its kind. */

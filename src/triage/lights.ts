@@ -1,6 +1,7 @@
 /** What a light's wording adds to its entry: colour, flashing, steady. Pure. */
+
 import { actsOn, type Entry } from "../knowledge/book.js";
-import type { Severity } from "../knowledge/schema.js";
+import type { Severity } from "../severity.js";
 
 const says = {
   red: /\b(red|crimson)\b/i,

@@ -1,7 +1,8 @@
 /** Whom to alert, in which order, and whether it is night. Pure. */
 import { addDays, atWall, clockOf, dayOf, type Instant } from "../calendar.js";
-import type { FirmFile, Severity } from "../knowledge/schema.js";
+import type { FirmFile } from "../knowledge/schema.js";
 import { isReady, whoIsOn } from "../roster/on-duty.js";
+import type { Severity } from "../severity.js";
 
 /** The order that the firm's file gives for a severity; a kind's own ("light", "fault", "reading") goes before it. */
 function orderOf(firm: FirmFile, severity: Severity | "person", kind = ""): readonly string[] {

@@ -1,9 +1,10 @@
 /** Whom each call order reaches, hour by hour: where it reaches nobody, that is said before it is needed. Pure. */
 import { addDays, atWall, dayOf, type Instant, weekdayOf } from "../calendar.js";
-import type { FirmFile, Severity } from "../knowledge/schema.js";
+import type { FirmFile } from "../knowledge/schema.js";
 import { isReady } from "../roster/on-duty.js";
 import type { StaffReach } from "../roster/reach.js";
 import { momentOf, type Span, shiftOn, shiftsIn } from "../roster/shifts.js";
+import type { Severity } from "../severity.js";
 import { callOrder } from "./order.js";
 
 /** A call order by what it is for. */

@@ -1,6 +1,6 @@
 /** What happens to a van: a fault reported, joined, cleared; a release; service. Pure. */
 import type { Instant } from "../calendar.js";
-import type { Severity } from "../knowledge/schema.js";
+import type { Severity } from "../severity.js";
 import { isOpen, worstFirst } from "./blocks.js";
 import type { Mark, Report, Service, Van, VanAct, VanFault } from "./van.js";
 

@@ -1,5 +1,5 @@
 /** What keeps a van from going out, and what a release covers. Pure. */
-import type { Severity } from "../knowledge/schema.js";
+import type { Severity } from "../severity.js";
 import type { Release, Van, VanFault } from "./van.js";
 
 /** A hire of this van that should be back and has no return record. */

@@ -1,6 +1,6 @@
 /** The record that is made when a van goes out and when it comes back, beside its reading. Types only. */
 import type { Instant } from "../calendar.js";
-import type { Severity } from "../knowledge/schema.js";
+import type { Severity } from "../severity.js";
 
 export type HandoverKind = "pickup" | "return";
 

@@ -1,6 +1,6 @@
 /** What is known of one van beyond a single hire: its faults, who released it, its service. Types only. */
 import type { Instant } from "../calendar.js";
-import type { Severity } from "../knowledge/schema.js";
+import type { Severity } from "../severity.js";
 
 /** One time that somebody reported it. `hire`: the hire during which; absent where staff noted it. */
 export type Report = { at: Instant; by: string; severity: Severity; words: string; hire?: string };

@@ -1,7 +1,7 @@
 /** Entries of the knowledge base as messages. Pure. Cautions are always told; nothing is cut. */
 import type { AnswerEntry, DangerEntry, FaultEntry, LightEntry } from "../knowledge/book.js";
 import { fill, fillSteps } from "../knowledge/placeholders.js";
-import type { Severity } from "../knowledge/schema.js";
+import type { Severity } from "../severity.js";
 import { phrase, type Voice } from "./say.js";
 
 type Body = {

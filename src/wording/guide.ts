@@ -1,7 +1,8 @@
 /** The whole guide of a van type, from the same entries as the chat. Says of nobody that they were told. Pure. */
+
 import { actsOn, type Book, concerns, type Entry } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
-import type { Severity } from "../knowledge/schema.js";
+import type { Severity } from "../severity.js";
 import { type Act, actsOf } from "./acts.js";
 import { tellAnswer, tellTrouble } from "./entry.js";
 import { type Voice, voiceFor } from "./say.js";

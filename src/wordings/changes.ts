@@ -1,8 +1,8 @@
 /** What else a new wording would change: each message before and after, and whether that is worse. Pure. */
 import { type Choice, understand } from "../hires/understand.js";
 import { gravityOf } from "../knowledge/book.js";
-import { severities } from "../knowledge/schema.js";
 import type { Matcher, Taught } from "../matching/matcher.js";
+import { severities } from "../severity.js";
 
 /** What is done about a message: told, offered or handed over, and on which severity it acts. */
 export type Verdict = {

@@ -2,7 +2,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { instantOf, after as later } from "../../src/calendar.js";
-import { severities } from "../../src/knowledge/schema.js";
+import { severities } from "../../src/severity.js";
 import { actOnVan } from "../../src/vans/act.js";
 import { blocksOf, isOpen, openFaults, releaseOf } from "../../src/vans/blocks.js";
 import { newVan, type Van, type VanAct } from "../../src/vans/van.js";

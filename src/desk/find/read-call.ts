@@ -1,8 +1,8 @@
 /** What the form of a telephone call says: an act, or a sentence that says what is wrong. Pure. */
 import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
-import { severities } from "../../knowledge/schema.js";
 import type { DeskAct } from "../../post.js";
+import { severities } from "../../severity.js";
 import { nextClock } from "../read-forms.js";
 
 type Form = Record<string, unknown>;

@@ -4,9 +4,9 @@ import type { Hire } from "../../hires/hire.js";
 import type { Book } from "../../knowledge/book.js";
 import { pointsFor } from "../../knowledge/handover/points.js";
 import type { VanType } from "../../knowledge/placeholders.js";
-import { severities } from "../../knowledge/schema.js";
 import type { OilMark, Reading } from "../../post.js";
 import { doubtAbout, inKm, type Unit } from "../../reminders/distance.js";
+import { severities } from "../../severity.js";
 import type { PhotoRow } from "../../store/care/records.js";
 import type { Gas, Handover, HandoverKind, RecordPhoto } from "../../vans/handover.js";
 

@@ -3,7 +3,7 @@
 import { readLocal } from "../../calendar.js";
 import { Fault } from "../../faults.js";
 import { kmPerMile } from "../../knowledge/measures/units.js";
-import { severities } from "../../knowledge/schema.js";
+import { severities } from "../../severity.js";
 import type { VanAct } from "../../vans/van.js";
 
 /** Steps of making ready that are marked at the board; "out" is the pick-up record. */

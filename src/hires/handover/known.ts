@@ -3,8 +3,8 @@
 import { isTask } from "../../callouts/steps.js";
 import { staysOnVan } from "../../knowledge/handover/points.js";
 import { fill } from "../../knowledge/placeholders.js";
-import type { Severity } from "../../knowledge/schema.js";
 import type { LaneId } from "../../post.js";
+import type { Severity } from "../../severity.js";
 import { openFaults } from "../../vans/blocks.js";
 import type { VanAct } from "../../vans/van.js";
 import type { Person } from "../hire.js";

@@ -2,7 +2,7 @@
 import type { Callout } from "../../callouts/callout.js";
 import type { Entry, FaultEntry, LightEntry } from "../../knowledge/book.js";
 import { fill } from "../../knowledge/placeholders.js";
-import type { Severity } from "../../knowledge/schema.js";
+import type { Severity } from "../../severity.js";
 import { checkOf, optionIn } from "../../triage/check.js";
 import { colourOf } from "../../triage/lights.js";
 import { relay } from "../alarm.js";

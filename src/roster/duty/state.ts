@@ -1,7 +1,8 @@
 /** The state of the firm's own lane: what was changed at the desk, who is on, and which test alerts are open. Pure data. */
 import type { Instant } from "../../calendar.js";
-import type { FirmFile, Severity } from "../../knowledge/schema.js";
+import type { FirmFile } from "../../knowledge/schema.js";
 import type { LaneId } from "../../post.js";
+import type { Severity } from "../../severity.js";
 import type { FirmChanges } from "../in-force.js";
 import type { StaffReach } from "../reach.js";
 

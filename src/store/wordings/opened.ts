@@ -1,7 +1,7 @@
 /** Call-outs and reminders that need a reply, over all hires: for looking back. */
 import type { Instant } from "../../calendar.js";
-import type { Severity } from "../../knowledge/schema.js";
 import type { Asked, Opened } from "../../numbers/week.js";
+import type { Severity } from "../../severity.js";
 import type { EventMore } from "../events.js";
 import type { Db } from "../tables.js";
 
