@@ -23,7 +23,7 @@ import type { Trial } from "../wordings/changes.js";
 import { may, neededFor, type Right } from "./accounts/rights.js";
 import { traceOf } from "./accounts/trace.js";
 import { trySignIn } from "./accounts/tries.js";
-import { deskPage, type Who } from "./frame.js";
+import { deskPage, unknownPage, type Who } from "./frame.js";
 import type { SealedPhotos } from "./sealed/sealed.js";
 
 export type DeskParts = {
@@ -82,11 +82,25 @@ const digest = (text: string): Buffer => createHash("sha256").update(text).diges
 const same = (given: unknown, wanted: string): boolean =>
   typeof given === "string" && timingSafeEqual(digest(given), digest(wanted));
 
+/** Reads a form of some fields. */
+export const form = express.urlencoded({ extended: false, limit: "64kb" });
+
 /** Answers with a page that nobody else keeps. */
 export const send = (res: Response, status: number, page: Html): Response =>
   res.status(status).set("Cache-Control", "no-store").type("html").send(page.toString());
 
+/** Answers with a table file to keep, under this name. */
+export const sendCsv = (res: Response, name: string, file: string): Response =>
+  res
+    .set({
+      "Cache-Control": "no-store",
+      "Content-Disposition": `attachment; filename="${name}"`,
+    })
+    .type("text/csv")
+    .send(file);
+
 type Act = (req: Request, res: Response, who: Who) => Promise<unknown>;
+type ActOnHire = (req: Request, res: Response, who: Who, hire: Hire) => unknown;
 export type Entry = {
   router: Router;
   /** Who is signed in; seen now. */
@@ -95,6 +109,8 @@ export type Entry = {
   fresh(act: Act): (req: Request, res: Response) => Promise<unknown>;
   /** Only for who is signed in, and for a form only with the page's own token. */
   staff(act: Act): (req: Request, res: Response) => Promise<unknown>;
+  /** The same, and only on a hire that is known: the one that the path names. */
+  onHire(act: ActOnHire): (req: Request, res: Response) => Promise<unknown>;
 };
 
 /** Sign-in at /desk/enter and /desk/leave, and the guard for everything else. */
@@ -102,7 +118,6 @@ export function deskEntry(parts: DeskParts): Entry {
   const router = Router();
   const { db } = parts;
   const { firm } = parts.book;
-  const form = express.urlencoded({ extended: false, limit: "64kb" });
   const tokenOf = (req: Request) =>
     (req.headers.cookie ?? "")
       .split(/;\s*/)
@@ -164,6 +179,11 @@ export function deskEntry(parts: DeskParts): Entry {
     const who = await signedIn(req);
     return who ? act(req, res, who) : res.status(401).type("text").send("You are signed out.");
   };
+  const onHire = (act: ActOnHire) =>
+    staff(async (req, res, who) => {
+      const hire = await hireState(parts, String(req.params["id"]));
+      return hire ? act(req, res, who, hire) : send(res, 404, unknownPage(who, "hire"));
+    });
   router.post("/desk/enter", form, async (req, res) => {
     const body = (req.body ?? {}) as Record<string, unknown>;
     const contact = typeof body["contact"] === "string" ? body["contact"] : "";
@@ -200,5 +220,5 @@ export function deskEntry(parts: DeskParts): Entry {
     }),
   );
 
-  return { router, signedIn, fresh, staff };
+  return { router, signedIn, fresh, staff, onHire };
 }

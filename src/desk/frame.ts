@@ -1,4 +1,5 @@
 /** What every page of the desk has around it: who is signed in, where to go, how severity is shown. */
+import type { FirmFile } from "../knowledge/schema.js";
 import { type Html, html } from "../pages/html.js";
 import type { Role } from "../store/staff/accounts.js";
 import type { Right } from "./accounts/rights.js";
@@ -10,6 +11,9 @@ export type Who = {
   role: Role;
   may(right: Right): boolean;
 };
+
+/** A contact's name; what is no contact's id is a name already. */
+export const nameIn = (firm: FirmFile, id: string): string => firm.contacts[id]?.name ?? id;
 
 /** A word and a shape beside every severity; the colours follow ISO 2575: red danger, amber caution, blue information. */
 const severity: Record<string, { shape: string; words: string }> = {

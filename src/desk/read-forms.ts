@@ -14,9 +14,13 @@ import type { Book } from "../knowledge/book.js";
 import type { Aboard, Booking, DeskAct, HireId } from "../post.js";
 import type { NewHire } from "./hires/form.js";
 
-type Form = Record<string, unknown>;
-const text = (form: Form, name: string): string =>
-  typeof form[name] === "string" ? form[name].trim() : "";
+export type Form = Readonly<Record<string, unknown>>;
+/** A field as it was typed; empty where it did not come. */
+export const typed = (form: Form, name: string): string =>
+  typeof form[name] === "string" ? form[name] : "";
+/** A field without the space around it, at most so many letters. */
+export const text = (form: Form, name: string, most = Number.POSITIVE_INFINITY): string =>
+  typed(form, name).trim().slice(0, most);
 
 /** The next time that the clock shows this, today or tomorrow. */
 export function nextClock(clock: string, now: Instant, zone: string): Instant | undefined {

@@ -1,5 +1,5 @@
 /** The desk: sign-in, what waits, hires. Everything done here enters as an arrival in the hire's lane. */
-import express, { type NextFunction, type Request, type Response, Router } from "express";
+import { type NextFunction, type Request, type Response, Router } from "express";
 import { Fault } from "../faults.js";
 import { html } from "../pages/html.js";
 import { shownCopy } from "../photo-copy.js";
@@ -8,7 +8,7 @@ import { laneOf } from "../store/hires.js";
 import { accountRoutes } from "./accounts/routes.js";
 import { bookingRoutes } from "./bookings/routes.js";
 
-import { type DeskParts, deskEntry, formId, hireState, newId, send } from "./entry.js";
+import { type DeskParts, deskEntry, form, formId, hireState, newId, send } from "./entry.js";
 import { findRoutes } from "./find/routes.js";
 import { deskPage, unknownPage, type Who } from "./frame.js";
 import { changeRoutes } from "./hires/change-routes.js";
@@ -32,14 +32,13 @@ export function deskRoutes(parts: DeskParts): Router {
   const router = Router();
   const { db } = parts;
   const { firm } = parts.book;
-  const form = express.urlencoded({ extended: false, limit: "64kb" });
-  const { router: entry, fresh, signedIn, staff } = deskEntry(parts);
+  const { router: entry, fresh, signedIn, staff, onHire } = deskEntry(parts);
   router.use(entry);
-  router.use(recordRoutes(parts, { staff }));
+  router.use(recordRoutes(parts, { staff, onHire }));
   router.use(sheetRoutes(parts, { staff }));
   router.use(vanRoutes(parts, { staff }));
   router.use(whyRoutes(parts, { staff }));
-  router.use(privacyRoutes(parts, { staff }));
+  router.use(privacyRoutes(parts, { onHire }));
   router.use(noticeRoutes(parts, { staff }));
   router.use(replyRoutes(parts, { staff }));
   router.use(accountRoutes(parts, { staff }));
@@ -48,9 +47,9 @@ export function deskRoutes(parts: DeskParts): Router {
   const unknownHire = (res: Response, who: Who) => send(res, 404, unknownPage(who, "hire"));
 
   router.use(waitRoutes(parts, { staff, fresh, signedIn }));
-  router.use(findRoutes(parts, { staff }));
+  router.use(findRoutes(parts, { staff, onHire }));
   router.use(bookingRoutes(parts, { staff }));
-  router.use(changeRoutes(parts, { staff }));
+  router.use(changeRoutes(parts, { onHire }));
   router.use(hireRoutes(parts, { staff }));
   router.use(todayRoutes(parts, { staff, fresh }));
   router.post(

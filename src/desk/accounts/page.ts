@@ -4,19 +4,19 @@ import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
 import type { Account } from "../../store/staff/accounts.js";
 import type { Trace } from "../../store/staff/trail.js";
-import { formKeys, type Who } from "../frame.js";
+import { formKeys, nameIn, type Who } from "../frame.js";
 
 type View = { firm: FirmFile; who: Who; now: Instant; id: () => string };
-export const nameIn = ({ contacts }: FirmFile, contact: string): string =>
-  contacts[contact]?.name ??
-  ({ settings: "the settings", command: "the command" }[contact] || contact);
+/** Of a contact, or of what makes accounts beside them. */
+export const whoIn = (firm: FirmFile, contact: string): string =>
+  nameIn(firm, { settings: "the settings", command: "the command" }[contact] ?? contact);
 
 function accountItem(a: Account, v: View): Html {
   const { firm, who } = v;
-  const name = nameIn(firm, a.contact);
+  const name = whoIn(firm, a.contact);
   const act = (does: string, label: string) =>
     html`<form method="post" action="/desk/accounts" class="act">${formKeys(who, v.id())}<input type="hidden" name="contact" value="${a.contact}"><button name="do" value="${does}" aria-label="${label}: ${name}">${label}</button></form>`;
-  return html`<li><p><b>${name}</b>${a.contact === who.contact ? " (you)" : ""}: ${a.role}</p><p class="soft">made by ${nameIn(firm, a.madeBy)}, ${sayTime(a.madeAt, v.now, firm.zone)}</p><div class="acts">${a.role === "duty" ? act("manager", "Make a manager") : act("duty", "Make duty staff")}${act("password", "New password")}${act("end", "End the account")}</div></li>`;
+  return html`<li><p><b>${name}</b>${a.contact === who.contact ? " (you)" : ""}: ${a.role}</p><p class="soft">made by ${whoIn(firm, a.madeBy)}, ${sayTime(a.madeAt, v.now, firm.zone)}</p><div class="acts">${a.role === "duty" ? act("manager", "Make a manager") : act("duty", "Make duty staff")}${act("password", "New password")}${act("end", "End the account")}</div></li>`;
 }
 
 /** `said`: what became of the last form. */
@@ -63,6 +63,6 @@ export function trailPage(rows: readonly Trace[], f: Filter, v: View, most: numb
 ${
   rows.length === 0
     ? html`<p>Nothing was done then.</p>`
-    : html`<div class="scroll" tabindex="0" role="region" aria-label="Who did what"><table><thead><tr><th scope="col">When</th><th scope="col">Who</th><th scope="col">What</th><th scope="col">About</th></tr></thead><tbody>${rows.map((r) => html`<tr><td>${sayTime(r.at, now, firm.zone)}</td><td>${r.contact ? nameIn(firm, r.contact) : "a name that nobody has"}</td><td>${r.what}</td><td>${r.about}</td></tr>`)}</tbody></table></div>${rows.length === most ? html`<p>Only the latest ${most} are shown: choose fewer days, or take the CSV.</p>` : ""}`
+    : html`<div class="scroll" tabindex="0" role="region" aria-label="Who did what"><table><thead><tr><th scope="col">When</th><th scope="col">Who</th><th scope="col">What</th><th scope="col">About</th></tr></thead><tbody>${rows.map((r) => html`<tr><td>${sayTime(r.at, now, firm.zone)}</td><td>${r.contact ? whoIn(firm, r.contact) : "a name that nobody has"}</td><td>${r.what}</td><td>${r.about}</td></tr>`)}</tbody></table></div>${rows.length === most ? html`<p>Only the latest ${most} are shown: choose fewer days, or take the CSV.</p>` : ""}`
 }<p><a class="button" href="/desk/trail.csv?${query.toString()}">As CSV</a></p>`;
 }

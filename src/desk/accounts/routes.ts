@@ -1,5 +1,5 @@
 /** The routes of accounts, one's own password, and the trail. Who may is decided before, by rights.ts. */
-import express, { type Request, type Response, Router } from "express";
+import { type Request, type Response, Router } from "express";
 import { addDays, atWall, dayOf, isoIn } from "../../calendar.js";
 import type { Html } from "../../pages/html.js";
 import { html } from "../../pages/html.js";
@@ -11,32 +11,28 @@ import {
   type Role,
 } from "../../store/staff/accounts.js";
 import { tracesOf } from "../../store/staff/trail.js";
-import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
+import { bookNow, type DeskParts, type Entry, form, newId, send, sendCsv } from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
+import { typed } from "../read-forms.js";
 import { csv } from "../sheet/csv.js";
 import { hashPassword, newPassword, passwordFits } from "../signin.js";
 import {
   accountsPage,
   type Filter,
-  nameIn,
   ownPasswordPage,
   passwordShown,
   trailPage,
+  whoIn,
 } from "./page.js";
 
 const shortest = 10;
 const shown = 500;
 const inFile = 50_000;
-const text = (form: unknown, name: string): string => {
-  const value = (form as Record<string, unknown> | undefined)?.[name];
-  return typeof value === "string" ? value : "";
-};
 const wrong = (what: string): Html => html`<p class="wrong" role="alert">${what}</p>`;
 
 export function accountRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
   const router = Router();
   const { db } = parts;
-  const form = express.urlencoded({ extended: false, limit: "64kb" });
   const view = async (who: Who) => ({
     firm: (await bookNow(parts)).firm,
     ...{ who, now: parts.now(), id: newId },
@@ -54,16 +50,16 @@ export function accountRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
     "/desk/accounts",
     form,
     staff(async (req, res, who) => {
-      const [does, contact] = [text(req.body, "do"), text(req.body, "contact")];
+      const [does, contact] = [typed(req.body, "do"), typed(req.body, "contact")];
       const { firm } = await bookNow(parts);
       if (!firm.contacts[contact]?.desk)
         return show(res, who, 400, wrong("Not done: choose a contact with the desk."));
-      const name = nameIn(firm, contact);
+      const name = whoIn(firm, contact);
       const now = parts.now();
       const password = does === "make" || does === "password" ? newPassword() : undefined;
       const hash = password && (await hashPassword(password));
       if (does === "make" && hash) {
-        const role: Role = text(req.body, "role") === "manager" ? "manager" : "duty";
+        const role: Role = typed(req.body, "role") === "manager" ? "manager" : "duty";
         const account = { contact, role, hash, madeAt: now, madeBy: who.contact };
         if (!(await makeAccount(db, account)))
           return show(res, who, 409, wrong(`Not done: ${name} has an account already.`));
@@ -102,7 +98,7 @@ export function accountRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
     "/desk/password",
     form,
     staff(async (req, res, who) => {
-      const [old, fresh, again] = ["old", "fresh", "again"].map((n) => text(req.body, n)) as [
+      const [old, fresh, again] = ["old", "fresh", "again"].map((n) => typed(req.body, n)) as [
         string,
         string,
         string,
@@ -153,18 +149,14 @@ export function accountRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
     staff(async (req, res) => {
       const { filter, rows, firm } = await trail(req, inFile);
       const name = `who-did-what-${filter.from}-${filter.to}.csv`;
-      return res
-        .set({
-          "Cache-Control": "no-store",
-          "Content-Disposition": `attachment; filename="${name}"`,
-        })
-        .type("text/csv")
-        .send(
-          csv([
-            ["when", "who", "what", "about"],
-            ...rows.map((r) => [isoIn(r.at, firm.zone), nameIn(firm, r.contact), r.what, r.about]),
-          ]),
-        );
+      return sendCsv(
+        res,
+        name,
+        csv([
+          ["when", "who", "what", "about"],
+          ...rows.map((r) => [isoIn(r.at, firm.zone), whoIn(firm, r.contact), r.what, r.about]),
+        ]),
+      );
     }),
   );
   return router;

@@ -4,8 +4,7 @@ import { type Instant, sayTime } from "../../calendar.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
 import type { ProgramToken } from "../../store/firm/program-tokens.js";
-import { formKeys, type Who } from "../frame.js";
-import { nameIn } from "../vans/blocks.js";
+import { formKeys, nameIn, type Who } from "../frame.js";
 import type { Fate } from "./plan.js";
 
 export type BookingsView = {

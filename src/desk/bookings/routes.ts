@@ -12,8 +12,18 @@ import {
   revokeProgramToken,
 } from "../../store/firm/program-tokens.js";
 import { allHires } from "../../store/hires.js";
-import { bookNow, type DeskParts, type Entry, formId, hireState, send } from "../entry.js";
+import {
+  bookNow,
+  type DeskParts,
+  type Entry,
+  form,
+  formId,
+  hireState,
+  send,
+  sendCsv,
+} from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
+import { typed } from "../read-forms.js";
 import { csv } from "../sheet/csv.js";
 import { bookingsPage, dryRunPage, problemsPage } from "./page.js";
 import { planImport } from "./plan.js";
@@ -21,12 +31,7 @@ import { planImport } from "./plan.js";
 export function bookingRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
   const router = Router();
   const { db } = parts;
-  const form = express.urlencoded({ extended: false, limit: "64kb" });
   const file = express.urlencoded({ extended: false, limit: "4mb" });
-  const text = (body: unknown, name: string): string => {
-    const value = (body as Record<string, unknown>)[name];
-    return typeof value === "string" ? value : "";
-  };
   const show = async (
     who: Who,
     more: { made?: { name: string; token: string }; wrong?: string } = {},
@@ -49,17 +54,17 @@ export function bookingRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
     "/desk/bookings/import",
     file,
     staff(async (req, res, who) => {
-      const typed = text(req.body, "csv");
-      const { lines, problems } = readHires(typed, await bookNow(parts));
+      const pasted = typed(req.body, "csv");
+      const { lines, problems } = readHires(pasted, await bookNow(parts));
       if (problems.length > 0) {
-        const page = problemsPage(problems, who, formId(), typed);
+        const page = problemsPage(problems, who, formId(), pasted);
         return send(res, 400, deskPage("Nothing was kept", who, page));
       }
       const plates = await knownPlates(db);
       for (const { content } of lines) content.van.registration = plates(content.van.registration);
-      if (text(req.body, "keep") === "") {
+      if (typed(req.body, "keep") === "") {
         const fates = await planImport(parts, lines);
-        const page = dryRunPage(fates, who, formId(), typed, parts.now());
+        const page = dryRunPage(fates, who, formId(), pasted, parts.now());
         return send(res, 200, deskPage("What the file would do", who, page));
       }
       const done = await parts.pushHires(lines, who.contact);
@@ -90,18 +95,14 @@ export function bookingRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
       }
       const day = dayOf(parts.now(), parts.book.firm.zone);
       // With a byte order mark table programs read it as UTF-8.
-      return res
-        .attachment(`hires-${day}.csv`)
-        .set("Cache-Control", "no-store")
-        .type("text/csv")
-        .send(`\ufeff${csv(hireRows(hires))}`);
+      return sendCsv(res, `hires-${day}.csv`, `\ufeff${csv(hireRows(hires))}`);
     }),
   );
   router.post(
     "/desk/bookings/tokens",
     form,
     staff(async (req, res, who) => {
-      const name = text(req.body, "name").trim().slice(0, 60);
+      const name = typed(req.body, "name").trim().slice(0, 60);
       if (name === "") return send(res, 400, await show(who, { wrong: "Name the program." }));
       const token = await makeProgramToken(db, { name, contact: who.contact }, parts.now());
       return send(res, 201, await show(who, { made: { name, token } }));
@@ -111,7 +112,7 @@ export function bookingRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
     "/desk/bookings/tokens/revoke",
     form,
     staff(async (req, res, who) => {
-      await revokeProgramToken(db, text(req.body, "token"), who.contact, parts.now());
+      await revokeProgramToken(db, typed(req.body, "token"), who.contact, parts.now());
       return res.redirect(303, "/desk/bookings");
     }),
   );

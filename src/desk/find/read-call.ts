@@ -3,11 +3,7 @@ import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
 import type { DeskAct } from "../../post.js";
 import { severities } from "../../severity.js";
-import { nextClock } from "../read-forms.js";
-
-type Form = Record<string, unknown>;
-const text = (form: Form, name: string, most: number): string =>
-  typeof form[name] === "string" ? form[name].trim().slice(0, most) : "";
+import { type Form, nextClock, text } from "../read-forms.js";
 
 /** `now` and `zone` turn a promised clock into an instant: the next time that the clock shows it. */
 export function readCall(

@@ -1,17 +1,19 @@
 /** Finding a hire at /desk/find, and writing down a telephone call at /desk/hires/:id/call. */
-import express, { Router } from "express";
+import { Router } from "express";
 import { hiresToFind } from "../../store/care/find.js";
 import { laneOf } from "../../store/hires.js";
-import { type DeskParts, type Entry, formId, hireState, send } from "../entry.js";
-import { deskPage, unknownPage } from "../frame.js";
+import { type DeskParts, type Entry, form, formId, send } from "../entry.js";
+import { deskPage } from "../frame.js";
 import { fileAndSee } from "../settle.js";
 import { find } from "./find.js";
 import { callPage, foundList, foundPage } from "./page.js";
 import { readCall } from "./read-call.js";
 
-export function findRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
+export function findRoutes(
+  parts: DeskParts,
+  { staff, onHire }: Pick<Entry, "staff" | "onHire">,
+): Router {
   const router = Router();
-  const form = express.urlencoded({ extended: false, limit: "64kb" });
 
   router.get(
     "/desk/find",
@@ -25,9 +27,7 @@ export function findRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): R
   );
   router.get(
     "/desk/hires/:id/call",
-    staff(async (req, res, who) => {
-      const hire = await hireState(parts, String(req.params["id"]));
-      if (!hire) return send(res, 404, unknownPage(who, "hire"));
+    onHire(async (req, res, who, hire) => {
       const page = callPage(hire, who, formId(), { person: req.query["person"] });
       return send(res, 200, deskPage("A telephone call", who, page));
     }),
@@ -35,9 +35,7 @@ export function findRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): R
   router.post(
     "/desk/hires/:id/call",
     form,
-    staff(async (req, res, who) => {
-      const hire = await hireState(parts, String(req.params["id"]));
-      if (!hire) return send(res, 404, unknownPage(who, "hire"));
+    onHire(async (req, res, who, hire) => {
       const body = req.body as Record<string, unknown>;
       const act = readCall(body, hire, parts.now(), parts.book.firm.zone);
       if (typeof act === "string") {

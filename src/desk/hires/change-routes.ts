@@ -1,14 +1,14 @@
 /** Changing a hire at /desk/hires/:id/change: looked at first, then kept as an arrival of its lane. */
 import { createHash } from "node:crypto";
-import express, { type Response, Router } from "express";
+import { type Response, Router } from "express";
 import { changeBetween, changed, clashesOf, contentOf } from "../../bookings/change.js";
 import type { Hire } from "../../hires/hire.js";
 import type { Booking, BookingChange } from "../../post.js";
 import { changeLines } from "../../store/care/change-text.js";
 import { hiresAround, knownPlates } from "../../store/care/vans.js";
 import { laneOf, vansKnown } from "../../store/hires.js";
-import { bookNow, type DeskParts, type Entry, formId, hireState, send } from "../entry.js";
-import { deskPage, unknownPage, type Who } from "../frame.js";
+import { bookNow, type DeskParts, type Entry, form, formId, send } from "../entry.js";
+import { deskPage, type Who } from "../frame.js";
 import { readNewHire } from "../read-forms.js";
 import { fileAndSee } from "../settle.js";
 import { changePage, previewPage } from "./change-page.js";
@@ -20,10 +20,9 @@ type Form = Record<string, string>;
 const fingerprint = (booking: Booking): string =>
   createHash("sha256").update(JSON.stringify(booking)).digest("base64url").slice(0, 22);
 
-export function changeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
+export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">): Router {
   const router = Router();
   const { db } = parts;
-  const form = express.urlencoded({ extended: false, limit: "64kb" });
 
   /** What the form asks for, or what is wrong with its fields. */
   async function wanted(
@@ -73,9 +72,7 @@ export function changeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
   const vans = async () => (await vansKnown(db)).map((v) => v.registration);
   router.get(
     "/desk/hires/:id/change",
-    staff(async (req, res, who) => {
-      const hire = await hireState(parts, String(req.params["id"]));
-      if (!hire) return send(res, 404, unknownPage(who, "hire"));
+    onHire(async (_req, res, who, hire) => {
       const page = changePage({ hire, book: parts.book, vans: await vans(), who });
       return send(res, 200, deskPage("Change the hire", who, page));
     }),
@@ -83,9 +80,7 @@ export function changeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
   router.post(
     "/desk/hires/:id/change",
     form,
-    staff(async (req, res, who) => {
-      const hire = await hireState(parts, String(req.params["id"]));
-      if (!hire) return send(res, 404, unknownPage(who, "hire"));
+    onHire(async (req, res, who, hire) => {
       const body = req.body as Form;
       const change = await wanted(hire, body);
       if ("wrong" in change) {

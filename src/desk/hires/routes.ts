@@ -1,5 +1,5 @@
 /** The desk's routes about hires: the road, one hire with its trip log, adding one, new links. */
-import express, { Router } from "express";
+import { Router } from "express";
 import { type Instant, sayTime } from "../../calendar.js";
 import { plannedOf } from "../../hires/care/planned.js";
 import { html } from "../../pages/html.js";
@@ -16,12 +16,12 @@ import {
   openCallouts,
 } from "../../store/hires.js";
 import { newLink } from "../../store/tokens.js";
-import { bookNow, type DeskParts, type Entry, formId, hireState, send } from "../entry.js";
-import { deskPage, unknownPage, type Who } from "../frame.js";
+import { bookNow, type DeskParts, type Entry, form, formId, hireState, send } from "../entry.js";
+import { deskPage, nameIn, unknownPage, type Who } from "../frame.js";
 import { hireIdOf, keptPage, linksShown } from "../links/made.js";
 import { readNewHire } from "../read-forms.js";
 import { blockedVans } from "../vans/blocked.js";
-import { blockedLine, nameIn } from "../vans/blocks.js";
+import { blockedLine } from "../vans/blocks.js";
 import { newHirePage } from "./form.js";
 import { hirePage, logPart } from "./page.js";
 import { type RoadLine, roadPage } from "./road.js";
@@ -57,7 +57,6 @@ async function roadLines(parts: DeskParts, now: Instant) {
 export function hireRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
   const router = Router();
   const { book, db } = parts;
-  const form = express.urlencoded({ extended: false, limit: "64kb" });
   const linksOnce = linksShown(parts.now);
 
   router.get(

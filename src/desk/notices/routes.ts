@@ -6,7 +6,7 @@ import { html } from "../../pages/html.js";
 import { concernsHire, noticeHires, noticeRow, noticesMade } from "../../store/care/notices.js";
 import { type HireRow, hiresOnRoad, hiresToCome, laneOf } from "../../store/hires.js";
 import { phrase, voiceFor } from "../../wording/say.js";
-import { type DeskParts, type Entry, newId, send } from "../entry.js";
+import { type DeskParts, type Entry, formId, newId, send } from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
 import { lookPage, noticePage, noticesPage, type Reached, writePage } from "./pages.js";
 import { type Draft, type Form, readDraft } from "./read.js";
@@ -119,8 +119,7 @@ export function noticeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
       const read = readDraft(typed, book, parts.now(), zone);
       if ("wrong" in read)
         return page(res, who, 400, "Notice", writePage(book, who, newId(), typed, read.wrong));
-      const given = String(typed["id"] ?? "");
-      const id = /^[A-Za-z0-9_-]{8,40}$/.test(given) ? given : newId();
+      const id = formId(typed["id"]);
       const [chosen, seen] = [list(typed, "hire"), list(typed, "shown")];
       if (chosen.length === 0 && !read.draft.joiners)
         return page(

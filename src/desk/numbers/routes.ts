@@ -4,7 +4,7 @@ import { addDays, atWall } from "../../calendar.js";
 import { askedMost, numbersOf, weekOf } from "../../numbers/week.js";
 import { heardSince } from "../../store/wordings/heard.js";
 import { askedSince, openedSince } from "../../store/wordings/opened.js";
-import { type DeskParts, type Entry, send } from "../entry.js";
+import { type DeskParts, type Entry, send, sendCsv } from "../entry.js";
 import { deskPage } from "../frame.js";
 import { csv } from "../sheet/csv.js";
 import { numbersPage, numbersRows } from "./page.js";
@@ -40,13 +40,7 @@ export function numberRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
     "/desk/numbers.csv",
     staff(async (req, res) => {
       const { rows } = await read(req);
-      return res
-        .set({
-          "Cache-Control": "no-store",
-          "Content-Disposition": 'attachment; filename="numbers.csv"',
-        })
-        .type("text/csv")
-        .send(csv(numbersRows(rows)));
+      return sendCsv(res, "numbers.csv", csv(numbersRows(rows)));
     }),
   );
   return router;

@@ -1,7 +1,7 @@
 /** The routes under /desk/hires/:id/data: what is kept, a copy, and erasing; each of the two is in the trip log. */
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
-import express, { type Response, Router } from "express";
+import { type Response, Router } from "express";
 import type { Hire } from "../../hires/hire.js";
 import { type Html, html } from "../../pages/html.js";
 import type { ArrivalBody } from "../../post.js";
@@ -9,28 +9,17 @@ import { vanOf } from "../../store/care/vans.js";
 import { laneOf } from "../../store/hires.js";
 import { forgottenOf } from "../../store/keeping/terms.js";
 import { mustStay } from "../../vans/stays.js";
-import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
-import { deskPage, unknownPage, type Who } from "../frame.js";
+import { bookNow, type DeskParts, type Entry, form, formId, newId, send } from "../entry.js";
+import { deskPage, nameIn, type Who } from "../frame.js";
 import { fileAndLearn } from "../settle.js";
 import { copyFiles } from "./copy.js";
 import { dataPage } from "./page.js";
 import { zipped } from "./zip.js";
 
-export function privacyRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
+export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">): Router {
   const router = Router();
   const { db } = parts;
-  const form = express.urlencoded({ extended: false, limit: "64kb" });
   const path = "/desk/hires/:id/data";
-
-  /** Only for staff, on a hire that is known. */
-  const onHire = (
-    act: (res: Response, who: Who, hire: Hire, form: Record<string, unknown>) => unknown,
-  ) =>
-    staff(async (req, res, who) => {
-      const state = await parts.laneState(laneOf(String(req.params["id"])));
-      if (state?.kind !== "hire") return send(res, 404, unknownPage(who, "hire"));
-      return act(res, who, state.hire, (req.body ?? {}) as Record<string, unknown>);
-    });
 
   async function show(res: Response, who: Who, hire: Hire, status = 200, said?: Html) {
     const { firm, keeping } = await bookNow(parts);
@@ -38,7 +27,7 @@ export function privacyRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
       ...{ hire, who, terms: keeping, now: parts.now(), id: newId },
       gone: await forgottenOf(db, hire.id),
       why: mustStay(hire, await vanOf(db, hire.booking.van.registration)),
-      nameOf: (contact: string) => firm.contacts[contact]?.name ?? contact,
+      nameOf: (contact: string) => nameIn(firm, contact),
       ...(said === undefined ? {} : { said }),
     };
     return send(res, status, deskPage("What is kept", who, dataPage(view)));
@@ -47,7 +36,7 @@ export function privacyRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
   /** Files an act of this form, once however often it is sent, and waits for what became of it. */
   const act = (who: Who, hire: Hire, id: unknown, body: ArrivalBody) =>
     fileAndLearn(parts, {
-      key: `desk:${who.contact}:${/^[A-Za-z0-9_-]{8,40}$/.test(String(id)) ? id : newId()}`,
+      key: `desk:${who.contact}:${formId(id)}`,
       lane: laneOf(hire.id),
       receivedAt: parts.now(),
       body,
@@ -55,12 +44,13 @@ export function privacyRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
 
   router.get(
     path,
-    onHire((res, who, hire) => show(res, who, hire)),
+    onHire((_req, res, who, hire) => show(res, who, hire)),
   );
   router.post(
     `${path}/copy`,
     form,
-    onHire(async (res, who, hire, body) => {
+    onHire(async (req, res, who, hire) => {
+      const body = req.body as Record<string, unknown>;
       const person = hire.people.find((p) => p.id === body["person"]);
       if (!person) return show(res, who, hire, 400, wrong("Choose whose copy it is."));
       const note = `takes a copy of what is kept of ${person.name || person.id}`;
@@ -86,7 +76,8 @@ export function privacyRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
   router.post(
     `${path}/erase`,
     form,
-    onHire(async (res, who, hire, body) => {
+    onHire(async (req, res, who, hire) => {
+      const body = req.body as Record<string, unknown>;
       const what = body["what"] === "hire" ? "hire" : "talk";
       const person = hire.people.find((p) => p.id === body["person"])?.id;
       if (body["sure"] !== "yes")

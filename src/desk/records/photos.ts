@@ -1,24 +1,15 @@
 /** Photos of records over HTTP: coming up from the phone, looked at, and the sealed original; only for staff. */
-import express, { type Request, type RequestHandler, type Response, Router } from "express";
+import express, { type Request, type Response, Router } from "express";
 import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
 import { addPhoto, photoById } from "../../store/care/records.js";
 import type { HandoverKind, RecordPhoto } from "../../vans/handover.js";
-import type { DeskParts } from "../entry.js";
+import type { DeskParts, Entry } from "../entry.js";
 import type { Who } from "../frame.js";
 import { photoId, sha256 } from "../sealed/sealed.js";
 import type { ChatPhoto } from "./view.js";
 
 const limitBytes = 8 * 1024 * 1024;
-
-/** The guards of the records' routes: for staff alone, and for staff on a hire's record. */
-export type Guards = {
-  staff(act: (req: Request, res: Response, who: Who) => Promise<unknown>): RequestHandler;
-  onRecord(
-    kind: HandoverKind,
-    act: (req: Request, res: Response, who: Who, hire: Hire) => unknown,
-  ): RequestHandler;
-};
 
 const bytesOf = express.raw({ type: () => true, limit: limitBytes });
 /** The body, or what is wrong with it. */
@@ -80,13 +71,13 @@ export async function takeChatPhotos(
 /** Routes of a record's photos. */
 export function photoRoutes(
   parts: DeskParts,
-  { staff, onRecord }: Guards,
+  { staff, onHire }: Pick<Entry, "staff" | "onHire">,
   kinds: readonly HandoverKind[],
 ): Router {
   const router = Router();
   const { db, sealed } = parts;
   const upload = (kind: HandoverKind) =>
-    onRecord(kind, async (req, res, who, hire) => {
+    onHire(async (req, res, who, hire) => {
       const id = String(req.query["id"] ?? "");
       const side = parts.book.handover.sides.find((s) => s.id === req.query["side"])?.id;
       if (!photoId.test(id) || !side)

@@ -13,14 +13,14 @@ import { type Block, blocksOf } from "../../vans/blocks.js";
 import type { HandoverKind } from "../../vans/handover.js";
 import { newVan } from "../../vans/van.js";
 import { voiceFor } from "../../wording/say.js";
-import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
-import { deskPage, formKeys, unknownPage, type Who } from "../frame.js";
+import { bookNow, type DeskParts, type Entry, formId, newId, send } from "../entry.js";
+import { deskPage, formKeys, type Who } from "../frame.js";
 import { fileAndSee } from "../settle.js";
 import { blocksHtml } from "../vans/blocks.js";
 import { chatFiles } from "./chat-files.js";
 import { fieldsOf } from "./fields-of.js";
 import { recordPage, titleOf } from "./page.js";
-import { type Guards, photoRoutes, takeChatPhotos } from "./photos.js";
+import { photoRoutes, takeChatPhotos } from "./photos.js";
 import { type Fields, type ReadRecord, readRecord } from "./read-record.js";
 import type { RecordView } from "./view.js";
 
@@ -79,19 +79,14 @@ async function blocksBefore(parts: DeskParts, hire: Hire): Promise<Block[]> {
 }
 
 /** Routes under /desk/hires/:id/pickup and /desk/hires/:id/return. */
-export function recordRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
+export function recordRoutes(
+  parts: DeskParts,
+  { staff, onHire }: Pick<Entry, "staff" | "onHire">,
+): Router {
   const router = Router();
   const { db } = parts;
   const form = express.urlencoded({ extended: false, limit: "128kb" });
   const json = express.json({ limit: "128kb" });
-
-  /** Only for staff, and only for a hire that is known. */
-  const onRecord: Guards["onRecord"] = (_kind, act) =>
-    staff(async (req, res, who) => {
-      const state = await parts.laneState(laneOf(String(req.params["id"])));
-      if (state?.kind === "hire") return act(req, res, who, state.hire);
-      return send(res, 404, unknownPage(who, "hire"));
-    });
 
   async function view(
     who: Who,
@@ -147,7 +142,7 @@ export function recordRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
     const path = `/desk/hires/:id/${kind}`;
     router.get(
       path,
-      onRecord(kind, async (req, res, who, hire) => {
+      onHire(async (req, res, who, hire) => {
         const loaded = await load(parts, hire, kind);
         const fields = loaded.stored;
         // The page's script comes back here when a record was not kept: then it says why.
@@ -175,7 +170,7 @@ export function recordRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
     router.post(
       `${path}/draft`,
       json,
-      onRecord(kind, async (req, res, who, hire) => {
+      onHire(async (req, res, who, hire) => {
         const draft = await saveDraft(
           db,
           hire.id,
@@ -191,7 +186,7 @@ export function recordRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
     router.post(
       path,
       form,
-      onRecord(kind, async (req, res, who, hire) => {
+      onHire(async (req, res, who, hire) => {
         const now = parts.now();
         const given = fieldsIn(req.body);
         const loaded = await load(parts, hire, kind);
@@ -214,8 +209,7 @@ export function recordRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
         }
         const { reading, handover } = read.record;
         handover.photos.push(...taken);
-        const id = (req.body as Record<string, unknown>)["id"];
-        const key = typeof id === "string" && /^[A-Za-z0-9_-]{8,40}$/.test(id) ? id : newId();
+        const key = formId((req.body as Record<string, unknown>)["id"]);
         await fileAndSee(parts, {
           key: `desk:${who.contact}:${key}`,
           lane: laneOf(hire.id) as LaneId,
@@ -226,6 +220,6 @@ export function recordRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
       }),
     );
   }
-  router.use(photoRoutes(parts, { staff, onRecord }, kinds));
+  router.use(photoRoutes(parts, { staff, onHire }, kinds));
   return router;
 }

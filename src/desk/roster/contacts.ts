@@ -5,10 +5,10 @@ import { type Html, html } from "../../pages/html.js";
 import type { StaffReach } from "../../roster/reach.js";
 import { callOrder } from "../../triage/order.js";
 import { type OrderOf, ordersOf, type Weak, weakIn } from "../../triage/reached.js";
-import { formKeys, type Who } from "../frame.js";
-import { nameIn } from "./days.js";
+import { formKeys, nameIn, type Who } from "../frame.js";
+import { text } from "../read-forms.js";
 import { rowsHtml, type Typed, withEmpty } from "./forms.js";
-import { rowsOf, text } from "./read.js";
+import { rowsOf } from "./read.js";
 
 /** What is known of the ways to staff: who has a password for the desk, too. */
 export type Ways = StaffReach & { accounts: ReadonlySet<string> };

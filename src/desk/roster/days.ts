@@ -1,14 +1,14 @@
 /** The coming days of the roster as a table: who is on when, what is a gap, where several are on. */
+
 import { clockOf, type Instant, sayDay, sayTime } from "../../calendar.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
 import { type DutyDay, dutyDays, faultsOf, type Stretch } from "../../roster/outlook.js";
 import type { Span } from "../../roster/shifts.js";
+import { nameIn } from "../frame.js";
 
 /** Days that are shown. */
 const shown = 14;
-
-export const nameIn = (firm: FirmFile, id: string): string => firm.contacts[id]?.name ?? id;
 
 const clocks = (day: DutyDay): string =>
   day.clocksByMin === 0

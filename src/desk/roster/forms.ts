@@ -4,7 +4,8 @@ import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
 import { awayWhys } from "../../roster/change.js";
 import { formKeys, type Who } from "../frame.js";
-import { type Form, type Row, rowsMost, rowsOf, text } from "./read.js";
+import { type Form, text } from "../read-forms.js";
+import { type Row, rowsMost, rowsOf } from "./read.js";
 
 /** What somebody typed, and what is wrong with it. */
 export type Typed = { form: Form; wrong: string };

@@ -7,11 +7,11 @@ import type { FirmState } from "../../roster/duty/state.js";
 import { dutyEnd, nextOn, whoIsOn } from "../../roster/on-duty.js";
 import { faultsOf } from "../../roster/outlook.js";
 import type { TripEvent } from "../../store/events.js";
-import { formKeys, type Who } from "../frame.js";
+import { formKeys, nameIn, type Who } from "../frame.js";
+import { text } from "../read-forms.js";
 import { contactsTable, ordersHtml, type Ways } from "./contacts.js";
-import { daysTable, faultsHtml, nameIn } from "./days.js";
+import { daysTable, faultsHtml } from "./days.js";
 import { exceptionForms, type Typed, weeklyForm } from "./forms.js";
-import { text } from "./read.js";
 
 export type RosterView = {
   firm: FirmFile;

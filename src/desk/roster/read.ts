@@ -8,11 +8,8 @@ import {
   weekdays,
 } from "../../knowledge/firm/roster.js";
 import type { RosterOp } from "../../roster/change.js";
+import { type Form, text } from "../read-forms.js";
 
-export type Form = Record<string, unknown>;
-/** One line of a form, trimmed. */
-export const text = (form: Form, name: string): string =>
-  typeof form[name] === "string" ? form[name].trim() : "";
 /** Ticked boxes of one name: one comes as text, several as a list. */
 const ticked = (form: Form, name: string): string[] => {
   const value = form[name];

@@ -1,5 +1,5 @@
 /** The routes of the roster: looking, a change looked at before it is saved, contacts, and what staff do to their shifts. */
-import express, { type Request, type Response, Router } from "express";
+import { type Request, type Response, Router } from "express";
 import { sayTime } from "../../calendar.js";
 import { html } from "../../pages/html.js";
 import type { FirmAct } from "../../post.js";
@@ -10,13 +10,13 @@ import { faultsOf } from "../../roster/outlook.js";
 import { latestEvents } from "../../store/events.js";
 import { openMatters } from "../../store/firm/rosters.js";
 import { accountsOf } from "../../store/staff/accounts.js";
-import { type DeskParts, type Entry, send } from "../entry.js";
-import { deskPage, type Who } from "../frame.js";
+import { type DeskParts, type Entry, form, formId, send } from "../entry.js";
+import { deskPage, nameIn, type Who } from "../frame.js";
+import { type Form, text } from "../read-forms.js";
 import { fileAndLearn } from "../settle.js";
 import { contactForm } from "./contacts.js";
-import { nameIn } from "./days.js";
 import { lookPage, type RosterView, rosterPage } from "./page.js";
-import { type Form, readContact, readOp, text } from "./read.js";
+import { readContact, readOp } from "./read.js";
 
 /** The state of the firm's lane; undefined before its first step. */
 export async function firmState(parts: DeskParts): Promise<FirmState | undefined> {
@@ -29,11 +29,9 @@ async function actOn(
   parts: DeskParts,
   who: Who,
   form: Form,
-  newId: () => string,
   act: FirmAct,
 ): Promise<readonly string[]> {
-  const given = text(form, "id");
-  const key = `desk:${who.contact}:${/^[A-Za-z0-9_-]{8,40}$/.test(given) ? given : newId()}`;
+  const key = `desk:${who.contact}:${formId(text(form, "id"))}`;
   const body = { kind: "firm", by: who.contact, act } as const;
   return fileAndLearn(parts, { key, lane: firmLane, receivedAt: parts.now(), body });
 }
@@ -43,7 +41,6 @@ const refused = (because: readonly string[]): boolean =>
 /** The routes under /desk/roster, and /desk/duty. */
 export function rosterRoutes(parts: DeskParts, staff: Entry["staff"], newId: () => string): Router {
   const router = Router();
-  const form = express.urlencoded({ extended: false, limit: "64kb" });
 
   async function view(who: Who): Promise<RosterView> {
     const { firm, version, reach } = await parts.firmNow();
@@ -113,7 +110,7 @@ export function rosterRoutes(parts: DeskParts, staff: Entry["staff"], newId: () 
           ),
         );
       const says = `${sayChange(v.firm, op)}${gaps.length > 0 ? " (and knows that nobody is on at times)" : ""}`;
-      const because = await actOn(parts, who, body, newId, { do: "roster", base, roster, says });
+      const because = await actOn(parts, who, body, { do: "roster", base, roster, says });
       if (because.length > 0 && !refused(because))
         return res.redirect(303, "/desk/roster?saved=yes");
       v = await view(who);
@@ -174,7 +171,7 @@ export function rosterRoutes(parts: DeskParts, staff: Entry["staff"], newId: () 
         .map((k) => `${k} ${change[k]}`)
         .concat("Telegram and hours as shown")
         .join(", ")}`;
-      const because = await actOn(parts, who, body, newId, {
+      const because = await actOn(parts, who, body, {
         do: "contact",
         base,
         contact,
@@ -209,7 +206,7 @@ export function rosterRoutes(parts: DeskParts, staff: Entry["staff"], newId: () 
           who,
           html`<h1>Not done</h1><p class="wrong">That is not known here.</p><p><a href="/desk/roster">Back</a></p>`,
         );
-      await actOn(parts, who, body, newId, act);
+      await actOn(parts, who, body, act);
       return res.redirect(303, what === "here" || what === "stand-in" ? "/desk" : "/desk/roster");
     }),
   );

@@ -10,10 +10,9 @@ import { laneOf } from "../../store/hires.js";
 import { type Row, type Section, sheetRows } from "../../vans/sheet.js";
 import { newVan } from "../../vans/van.js";
 import { voiceFor } from "../../wording/say.js";
-import { bookNow, type DeskParts, type Entry, send } from "../entry.js";
-import { deskPage } from "../frame.js";
+import { bookNow, type DeskParts, type Entry, send, sendCsv } from "../entry.js";
+import { deskPage, nameIn } from "../frame.js";
 import { chatFiles } from "../records/chat-files.js";
-import { nameIn } from "../vans/blocks.js";
 import { csv } from "./csv.js";
 
 /** More pictures than these would not fit on the sheet; all are on the page of the hire. */
@@ -140,13 +139,7 @@ export function sheetRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): 
         ...rows.map((r) => [r.section, r.item, r.pickup, r.returned, r.difference, r.unit, r.note]),
       ]);
       const name = `return-${van.registration.replace(/[^A-Za-z0-9]+/g, "-")}-${isoIn(returnAt, zone).slice(0, 10)}.csv`;
-      return res
-        .set({
-          "Cache-Control": "no-store",
-          "Content-Disposition": `attachment; filename="${name}"`,
-        })
-        .type("text/csv")
-        .send(file);
+      return sendCsv(res, name, file);
     }),
   );
   return router;

@@ -5,8 +5,8 @@ import { type Html, html } from "../../pages/html.js";
 import type { Block } from "../../vans/blocks.js";
 import type { Changeover, Stint } from "../../vans/today.js";
 import type { ReadyStep } from "../../vans/van.js";
-import { formKeys, severityTag, type Who } from "../frame.js";
-import { nameIn, vanPath } from "../vans/blocks.js";
+import { formKeys, nameIn, severityTag, type Who } from "../frame.js";
+import { vanPath } from "../vans/blocks.js";
 
 export type TodayView = {
   lines: readonly Changeover[];

@@ -11,9 +11,8 @@ import { accountsOf } from "../../store/staff/accounts.js";
 import { type HireOnBoard, today } from "../../vans/today.js";
 import { may } from "../accounts/rights.js";
 import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
-import { deskPage, type Who } from "../frame.js";
+import { deskPage, nameIn, type Who } from "../frame.js";
 import { isTask, stillToTell } from "../replies/page.js";
-import { nameIn } from "../vans/blocks.js";
 import { type Owed, todayPage } from "./page.js";
 
 /** What somebody has to do or to hear today: promised calls, rings, records that are missing, checks without an answer. */

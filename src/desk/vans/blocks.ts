@@ -1,11 +1,7 @@
 /** What keeps a van from going out, said at the desk, with the form by which a named person releases it. Pure. */
-import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
 import type { Block } from "../../vans/blocks.js";
 import { formKeys, severityTag, type Who } from "../frame.js";
-
-/** A contact's name; what is no contact's id is a name already. */
-export const nameIn = (firm: FirmFile, id: string): string => firm.contacts[id]?.name ?? id;
 
 /** The path of a van's page. */
 export const vanPath = (registration: string): string =>

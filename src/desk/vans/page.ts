@@ -8,9 +8,9 @@ import type { VanHire, VanReading } from "../../store/care/vans.js";
 import { type Block, openFaults, releaseOf } from "../../vans/blocks.js";
 import { serviceDue } from "../../vans/due.js";
 import type { Service, Van, VanFault } from "../../vans/van.js";
-import { formKeys, severityTag, type Who } from "../frame.js";
+import { formKeys, nameIn, severityTag, type Who } from "../frame.js";
 import { marks as oilMarks } from "../records/read-record.js";
-import { blockedTag, blocksHtml, nameIn, vanPath } from "./blocks.js";
+import { blockedTag, blocksHtml, vanPath } from "./blocks.js";
 import { historyChart } from "./chart.js";
 
 export type VanView = {

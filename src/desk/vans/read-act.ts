@@ -5,13 +5,13 @@ import { Fault } from "../../faults.js";
 import { kmPerMile } from "../../knowledge/measures/units.js";
 import { severities } from "../../severity.js";
 import type { VanAct } from "../../vans/van.js";
+import { type Form, text as textOf } from "../read-forms.js";
 
 /** Steps of making ready that are marked at the board; "out" is the pick-up record. */
 const byHand = ["back", "cleaned", "filled", "checked"] as const;
 
-type Form = Record<string, unknown>;
-const text = (form: Form, name: string, most = 500): string =>
-  typeof form[name] === "string" ? form[name].trim().slice(0, most) : "";
+/** No field of these forms needs more. */
+const text = (form: Form, name: string, most = 500): string => textOf(form, name, most);
 const listOf = (form: Form, name: string): string[] =>
   [form[name]].flat().filter((v): v is string => typeof v === "string");
 

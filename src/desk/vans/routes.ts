@@ -1,5 +1,5 @@
 /** The vans' routes: all of them, one van's record, and what staff do to a van. Acts enter as arrivals in the van's lane. */
-import express, { type Response, Router } from "express";
+import { type Response, Router } from "express";
 import { dayOf } from "../../calendar.js";
 import { regionOf } from "../../knowledge/book.js";
 import { marksOf } from "../../store/care/records.js";
@@ -8,7 +8,7 @@ import { vanLane, vansKnown } from "../../store/hires.js";
 import { blocksOf, openFaults } from "../../vans/blocks.js";
 import { serviceDue } from "../../vans/due.js";
 import { newVan, type Van } from "../../vans/van.js";
-import { type DeskParts, type Entry, newId, send } from "../entry.js";
+import { type DeskParts, type Entry, form, formId, newId, send } from "../entry.js";
 import { deskPage, unknownPage, type Who } from "../frame.js";
 import { fileAndSee } from "../settle.js";
 import { type VanLine, vanPage, vansPage } from "./page.js";
@@ -18,7 +18,6 @@ import { readVanAct } from "./read-act.js";
 export function vanRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
   const router = Router();
   const { book, db } = parts;
-  const form = express.urlencoded({ extended: false, limit: "64kb" });
   const unit = regionOf(book, book.firm.region).region.distanceUnit;
   const typeName = (type: string): string => book.vans.get(type)?.name ?? type;
 
@@ -91,9 +90,8 @@ export function vanRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Ro
       const odometerKm = readings.findLast((r) => r.odometerKm !== undefined)?.odometerKm;
       const act = readVanAct(body, odometerKm);
       if (typeof act === "string") return show(res, who, van, 400, act);
-      const id = String(body["id"] ?? "");
       await fileAndSee(parts, {
-        key: `desk:${who.contact}:${/^[A-Za-z0-9_-]{8,40}$/.test(id) ? id : newId()}`,
+        key: `desk:${who.contact}:${formId(body["id"])}`,
         lane: vanLane(registration),
         receivedAt: parts.now(),
         body: { kind: "van", by: who.contact, registration, type, act },

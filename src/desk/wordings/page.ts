@@ -9,7 +9,7 @@ import type { Change, Kind, Looked, Verdict } from "../../wordings/changes.js";
 import type { Group } from "../../wordings/groups.js";
 import type { How } from "../../wordings/missed.js";
 import { closed } from "../../wordings/plain.js";
-import { formKeys, type Who } from "../frame.js";
+import { formKeys, nameIn, type Who } from "../frame.js";
 import { type Look, mayKeep, recentDays } from "./look.js";
 import type { Typed } from "./read.js";
 
@@ -44,7 +44,7 @@ function keptItem(kept: KeptWording, v: KeptView): Html {
     : entry.asks.includes(kept.ask)
       ? "in the book by now: it may be taken back"
       : "holds";
-  const name = book.firm.contacts[kept.by]?.name ?? kept.by;
+  const name = nameIn(book.firm, kept.by);
   const again = html`<form method="post" action="/desk/wordings/try" class="act"><input type="hidden" name="csrf" value="${who.csrf}"><input type="hidden" name="ask" value="${kept.ask}"><button>For another entry …</button></form>`;
   return html`<li><p><q class="words">${kept.ask}</q> means <b>${entry ? titleOf(book, kept.entry) : kept.entry}</b>: ${state}</p><p class="soft">${name}, ${sayTime(kept.at, now, book.firm.zone)}</p><div class="acts"><form method="post" action="/desk/wordings/drop" class="act">${formKeys(who, v.id())}<input type="hidden" name="ask" value="${kept.ask}"><input type="hidden" name="entry" value="${kept.entry}"><button aria-label="Take back: ${kept.ask}">Take back</button></form>${entry ? "" : again}</div></li>`;
 }

@@ -1,6 +1,6 @@
 /** The routes under /desk/wordings. */
 import { setImmediate as breathe } from "node:timers/promises";
-import express, { type Response, Router } from "express";
+import { type Response, Router } from "express";
 import { after, dayOf } from "../../calendar.js";
 import { understand } from "../../hires/understand.js";
 import type { Matcher, Taught } from "../../matching/matcher.js";
@@ -12,7 +12,7 @@ import { verdictOf } from "../../wordings/changes.js";
 import { type Group, groupsOf } from "../../wordings/groups.js";
 import { missed } from "../../wordings/missed.js";
 import { asPatch } from "../../wordings/patch.js";
-import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
+import { bookNow, type DeskParts, type Entry, form, newId, send } from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
 import { type Look, lookAt, mayKeep, recentDays, vectorsOf } from "./look.js";
 import { lookHtml, type Suggested, wordingForm, wordingsPage } from "./page.js";
@@ -46,7 +46,6 @@ const answeredNow = ({ now, hows }: Suggested): boolean =>
 export function wordingRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
   const router = Router();
   const { db, trial } = parts;
-  const form = express.urlencoded({ extended: false, limit: "64kb" });
   const page = (res: Response, status: number, who: Who, body: Html) =>
     send(res, status, deskPage("New wordings", who, body));
 
