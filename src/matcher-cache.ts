@@ -1,41 +1,17 @@
-/** Opens the matcher of a book, from its cache where there is one. Shell: touches the disk. */
-import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
+/** Opens the matcher of a book, from what the last start kept where that is of this book. Shell: touches the disk. */
+import { dirname, join } from "node:path";
+import { fileURLToPath } from "node:url";
 import type { Book } from "./knowledge/book.js";
-import { projectFolder } from "./knowledge/read.js";
-import { fromCache, toCache } from "./matching/cache.js";
-import { build, type Matcher, type Taught } from "./matching/matcher.js";
+import { cacheFolder } from "./knowledge/read.js";
+import { fromKept, toKept } from "./matching/cache.js";
+import { build, indexOf, type Matcher, type Taught } from "./matching/matcher.js";
+import { fingerprint, keptBetweenStarts } from "./start-cache.js";
 
-/** Beside the installed packages: thrown away with them, never under version control. */
-export const placeOf = (name: string): string =>
-  join(projectFolder(), "node_modules", ".cache", "passing-place", `${name}.bin`);
+const code = join(dirname(fileURLToPath(import.meta.url)), "matching");
 
-/**
- * The matcher: from the cache in under a second, else trained (about two) and kept for the next start. A
- * cache that cannot be read or written is no fault: it is trained every time.
- */
-export function openMatcher(
-  book: Book,
-  taught: readonly Taught[] = [],
-  file = placeOf("matcher"),
-): Matcher {
-  try {
-    if (existsSync(file)) {
-      const known = fromCache(book, readFileSync(file), taught);
-      if (known) return known;
-    }
-  } catch {
-    // Unreadable: trained below.
-  }
-  const matcher = build(book, taught);
-  try {
-    mkdirSync(join(file, ".."), { recursive: true });
-    // Written aside and renamed, so that a second process never reads half a file.
-    const aside = `${file}.${process.pid}`;
-    writeFileSync(aside, toCache(matcher));
-    renameSync(aside, file);
-  } catch {
-    // Nowhere to write: the next start trains again.
-  }
-  return matcher;
+/** `name` keeps matchers apart that are of one book in parts. */
+export function openMatcher(book: Book, taught: readonly Taught[] = [], name = "matcher"): Matcher {
+  const key = `${book.hash} ${fingerprint([code])}`;
+  const index = keptBetweenStarts(cacheFolder(), { name, key }, () => toKept(indexOf(book)));
+  return build(book, taught, fromKept(index));
 }

@@ -2,7 +2,7 @@
 import { parentPort } from "node:worker_threads";
 import type { Book } from "./knowledge/book.js";
 import { openBook } from "./knowledge/read.js";
-import { openMatcher, placeOf } from "./matcher-cache.js";
+import { openMatcher } from "./matcher-cache.js";
 import { teach } from "./matching/teach.js";
 import type { Answer, Question } from "./trial.js";
 import { nearest, vectorOf } from "./wordings/alike.js";
@@ -11,7 +11,7 @@ import { leftOut, without } from "./wordings/left-out.js";
 
 const book: Book = openBook();
 const part = without(book);
-const trained = openMatcher(part, [], placeOf("left-out"));
+const trained = openMatcher(part, [], "left-out");
 const samples = leftOut(book);
 const vectors = samples.map((s) => vectorOf(trained.index, s.text));
 

@@ -1,11 +1,13 @@
 /** What needs no traffic: how long matching and planning take. */
+
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
+import { deserialize, serialize } from "node:v8";
 import { after, instantOf } from "../../src/calendar.js";
 import { understand } from "../../src/hires/understand.js";
 import type { Book } from "../../src/knowledge/book.js";
 import { projectFolder } from "../../src/knowledge/read.js";
-import { fromCache, toCache } from "../../src/matching/cache.js";
+import { fromKept, toKept } from "../../src/matching/cache.js";
 import { build, type Matcher } from "../../src/matching/matcher.js";
 import { plan } from "../../src/reminders/plan.js";
 import { median, quantile } from "./load.js";
@@ -61,8 +63,8 @@ export function matchTimes(book: Book, row: Row): void {
   ] as const) {
     const asks = [...one.entries.values()].reduce((sum, entry) => sum + entry.asks.length, 0);
     const cold = timed(() => build(one));
-    const bytes = toCache(cold.made);
-    const cached = timed(() => fromCache(one, bytes));
+    const bytes = serialize(toKept(cold.made.base));
+    const cached = timed(() => build(one, [], fromKept(deserialize(bytes))));
     for (const [shorter, longer] of [
       [0, 120],
       [120, 600],

@@ -7,6 +7,7 @@ import { isNode, LineCounter, parseDocument } from "yaml";
 import type { z } from "zod";
 import { z as zod } from "zod";
 import { Fault } from "../faults.js";
+import { fingerprint, keptBetweenStarts } from "../start-cache.js";
 import { assemble, type Parts, TopicsFile } from "./assemble.js";
 import type { Book } from "./book.js";
 import { DangerWordsFile } from "./danger-words.js";
@@ -202,8 +203,19 @@ export function readBook(folder = join(projectFolder(), "knowledge")): {
 /** One problem as a line: file:line field: message. */
 export const tell = (p: Problem) => `knowledge/${p.file}:${p.line} ${p.field}: ${p.message}`;
 
-/** The book, or a Fault that lists every problem. @throws KNOWLEDGE_WRONG */
-export function openBook(folder?: string): Book {
+/** Beside the installed packages: thrown away with them, never under version control. */
+export const cacheFolder = (): string =>
+  join(projectFolder(), "node_modules", ".cache", "passing-place");
+
+/** The project's own book, read anew where a file of it, or of the code that reads it, has changed. @throws KNOWLEDGE_WRONG */
+export function openBook(): Book {
+  const folder = join(projectFolder(), "knowledge");
+  const key = fingerprint([folder, dirname(fileURLToPath(import.meta.url))]);
+  return keptBetweenStarts(cacheFolder(), { name: "book", key }, () => soundBook(folder));
+}
+
+/** The book of a folder, or a Fault that lists every problem. @throws KNOWLEDGE_WRONG */
+function soundBook(folder: string): Book {
   const { book, problems } = readBook(folder);
   if (problems.length > 0)
     throw new Fault(

@@ -4,7 +4,7 @@ import type { Item } from "./items.js";
 import { lexicon, type Meaning, type Reading, readWords } from "./reading/lexicon.js";
 import { bm25 } from "./scoring/bm25.js";
 import { featuresOf, indexFeatures, vectorOf } from "./scoring/features.js";
-import { type Model, type Training, train } from "./scoring/model.js";
+import { type Training, train } from "./scoring/model.js";
 import { type Blend, type Index, keyOf, termsOf } from "./scoring/rank.js";
 import { analyserFor, words } from "./words.js";
 
@@ -55,7 +55,6 @@ export function buildIndex(
   items: readonly Item[],
   { meanings, common, background = [] }: Words,
   how = settings,
-  trained?: Model,
 ): Index {
   const apart = items.map((i) => ({
     asks: i.asks.map(words),
@@ -89,14 +88,13 @@ export function buildIndex(
   const found = taken.map(({ r }) => featuresOf(r, blend.features));
   const features = indexFeatures(found);
   const names = [...new Set(items.flatMap((i) => i.groups))];
-  const lessons = () => ({
+  const lessons = {
     docs: found.map((f) => vectorOf(features, f, blend.features)),
     labels: Int32Array.from(taken, (d) => d.i),
     classes: items.length,
     features: features.weights.length,
     groups: items.map((i) => i.groups.map((g) => names.indexOf(g))),
-  });
-  const model = trained ?? train(lessons(), training);
+  };
   const around = new Map<string, number>();
   for (const text of background)
     for (const term of terms(reading(words(text)))) around.set(term, (around.get(term) ?? 0) + 1);
@@ -107,7 +105,7 @@ export function buildIndex(
     lexicon: lex,
     bm,
     features,
-    model,
+    model: train(lessons, training),
     exact,
     lessons: [],
     background: around,

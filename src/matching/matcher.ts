@@ -1,9 +1,8 @@
 /** The index over all entries, built once from the book; asks taught at the desk take effect at once. Pure. */
 import type { Book } from "../knowledge/book.js";
-import { bodyOf, buildIndex, meaningsOf, noPlaceholders, settings } from "./indexing.js";
+import { bodyOf, buildIndex, meaningsOf, noPlaceholders } from "./indexing.js";
 import type { Item, Matcher, Taught } from "./items.js";
-import type { Model } from "./scoring/model.js";
-import { outside } from "./scoring/rank.js";
+import { type Index, outside } from "./scoring/rank.js";
 import { teach } from "./teach.js";
 
 export type { Item, Matcher, Taught } from "./items.js";
@@ -26,18 +25,20 @@ export function itemsOf(book: Book): Item[] {
   return items;
 }
 
+/** The index over a book's entries and what lies outside them, trained: takes seconds. */
+export const indexOf = (book: Book): Index =>
+  buildIndex(itemsOf(book), {
+    meanings: meaningsOf(book),
+    common: book.commonWords,
+    background: book.background,
+  });
+
 /**
- * Builds the matcher of a book. `taught`: asks added at the desk, laid over the trained index, so that each
- * can be taken back at once. `trained`: the model from a cache; it must be of this very book.
+ * The matcher of a book. `taught`: asks added at the desk, laid over the trained index, so that each can be taken
+ * back at once. `base`: the index from a cache; it must be of this very book.
  */
-export function build(book: Book, taught: readonly Taught[] = [], trained?: Model): Matcher {
+export function build(book: Book, taught: readonly Taught[] = [], base = indexOf(book)): Matcher {
   const items = itemsOf(book);
-  const base = buildIndex(
-    items,
-    { meanings: meaningsOf(book), common: book.commonWords, background: book.background },
-    settings,
-    trained,
-  );
   const bare: Matcher = {
     book,
     items,

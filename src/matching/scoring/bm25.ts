@@ -1,5 +1,5 @@
 /** BM25F over entries: asks, title and body as fields of one document. Pure. */
-import { type Lookup, over } from "./lookup.js";
+import { type Lookup, over, type Postings } from "./lookup.js";
 
 export type Field = "asks" | "title" | "body";
 /** Weight and length normalisation (0 to 1) of each field; k1 saturates. */
@@ -7,7 +7,6 @@ export type FieldSettings = Readonly<{
   k1: number;
   fields: Readonly<Record<Field, { w: number; b: number }>>;
 }>;
-export type Postings = Readonly<{ entries: number[]; tf: number[] }>;
 export type Bm25 = {
   size: number;
   k1: number;

@@ -7,7 +7,8 @@ import { meaningsOf } from "../indexing.js";
 import type { Matcher } from "../items.js";
 import { type Lexicon, lexiconOf, type Meaning, read } from "../reading/lexicon.js";
 import { analyserFor } from "../words.js";
-import { type Bm25, type Postings, scores } from "./bm25.js";
+import { type Bm25, scores } from "./bm25.js";
+import type { Postings } from "./lookup.js";
 import { type Blend, type Index, termsOf } from "./rank.js";
 
 /** As JSON. */
