@@ -12,6 +12,7 @@ import { step } from "../src/hires/step.js";
 import { understand } from "../src/hires/understand.js";
 import { bookOrExit } from "../src/knowledge/read.js";
 import { openMatcher } from "../src/matcher-cache.js";
+import { nearestAsk } from "../src/matching/why.js";
 import type { HireId, LaneId } from "../src/post.js";
 import type { Severity } from "../src/severity.js";
 import { severityNow } from "../src/triage/lights.js";
@@ -114,7 +115,7 @@ function tell(line: Line) {
     doubt,
     reply,
     ms: Math.round(ms * 1000) / 1000,
-    why,
+    why: { ...why, nearest: nearestAsk(matcher, why) },
   };
 }
 

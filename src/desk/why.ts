@@ -3,7 +3,8 @@ import { Router } from "express";
 import { type Instant, sayTime } from "../calendar.js";
 import type { Hire } from "../hires/hire.js";
 import { type Choice, understand } from "../hires/understand.js";
-import type { Book } from "../knowledge/book.js";
+import type { Matcher } from "../matching/matcher.js";
+import { nearestAsk } from "../matching/why.js";
 import { type Html, html } from "../pages/html.js";
 import type { LaneId } from "../post.js";
 import { eventsOf, type TripEvent } from "../store/events.js";
@@ -48,10 +49,12 @@ export function whyPage(
   hire: Hire,
   event: TripEvent,
   choice: Choice,
-  book: Book,
+  matcher: Matcher,
   now: Instant,
 ): Html {
   const { why } = choice;
+  const { book } = matcher;
+  const nearest = nearestAsk(matcher, why);
   const title = (id: string) => book.entries.get(id)?.title ?? id;
   const told = choice.entries.slice(0, choice.outcome === "choices" ? 3 : choice.answered);
   const percent = (p: number) => `${(p * 100).toFixed(1)} %`;
@@ -68,7 +71,7 @@ ${why.entries.map((e) => html`<tr><td>${percent(e.p)}</td><td>${title(e.id)} <co
 ${list("Words as read", why.words.length > 0 ? [why.words.join(" ")] : [], "None.")}
 ${list("Put right", why.corrected, "Nothing.")}
 ${list("Meanings", why.meanings.length > 0 ? [why.meanings.join(", ")] : [], "None.")}
-${list("Nearest ask of the first entry", why.nearest === undefined ? [] : [why.nearest], "It shares no word with any.")}
+${list("Nearest ask of the first entry", nearest === undefined ? [] : [nearest], "It shares no word with any.")}
 ${list(
   "What each act would cost, the least first",
   costs.map(([act, cost]) => `${acts[act] ?? act}: ${cost.toFixed(2)}`),
@@ -101,7 +104,7 @@ export function whyRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Ro
       }
       const { lang } = hire.booking;
       const choice = understand(matcher, { text: event.text, van, lang });
-      const page = whyPage(hire, event, choice, matcher.book, parts.now());
+      const page = whyPage(hire, event, choice, matcher, parts.now());
       return send(res, 200, deskPage("Why", who, page));
     }),
   );

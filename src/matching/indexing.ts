@@ -5,7 +5,7 @@ import { lexicon, type Meaning, type Reading, readWords } from "./reading/lexico
 import { bm25 } from "./scoring/bm25.js";
 import { featuresOf, indexFeatures, vectorOf } from "./scoring/features.js";
 import { type Training, train } from "./scoring/model.js";
-import { type Blend, type Index, keyOf, termsOf } from "./scoring/rank.js";
+import { type Blend, type Index, keyOf, outside, termsOf } from "./scoring/rank.js";
 import { analyserFor, words } from "./words.js";
 
 /** Measured with `npm run evaluate`. */
@@ -102,6 +102,7 @@ export function buildIndex(
   for (const { i, r } of docs) exact.set(keyOf(r), i);
   return {
     ids: items.map((i) => i.id),
+    outside: items.map((i) => i.id.startsWith(outside)),
     lexicon: lex,
     bm,
     features,

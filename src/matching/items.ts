@@ -17,6 +17,8 @@ export type Matcher = {
   items: readonly Item[];
   /** Entry id → its number. */
   numbers: ReadonlyMap<string, number>;
+  /** Van type → what to add to the score of each item, for what is known besides the words. */
+  bias: ReadonlyMap<string, Float64Array>;
   /** As trained on the book alone. */
   base: Index;
   /** With what was taught laid over it. */

@@ -1,5 +1,7 @@
 /** The index over all entries, built once from the book; asks taught at the desk take effect at once. Pure. */
-import type { Book } from "../knowledge/book.js";
+import { type Book, concerns } from "../knowledge/book.js";
+import type { VanType } from "../knowledge/placeholders.js";
+import { prior } from "./costs.js";
 import { bodyOf, buildIndex, meaningsOf, noPlaceholders } from "./indexing.js";
 import type { Item, Matcher, Taught } from "./items.js";
 import { type Index, outside } from "./scoring/rank.js";
@@ -33,6 +35,13 @@ export const indexOf = (book: Book): Index =>
     background: book.background,
   });
 
+/** Things that a van has not are asked about more rarely. */
+const biasOf = (book: Book, items: readonly Item[], van: VanType): Float64Array =>
+  Float64Array.from(items, ({ id }) => {
+    const entry = book.entries.get(id);
+    return entry && !concerns(entry, van) ? prior.lacking : 0;
+  });
+
 /**
  * The matcher of a book. `taught`: asks added at the desk, laid over the trained index, so that each can be taken
  * back at once. `base`: the index from a cache; it must be of this very book.
@@ -43,6 +52,7 @@ export function build(book: Book, taught: readonly Taught[] = [], base = indexOf
     book,
     items,
     numbers: new Map(items.map((i, n) => [i.id, n])),
+    bias: new Map([...book.vans].map(([id, van]) => [id, biasOf(book, items, van)])),
     base,
     index: base,
     taught: [],

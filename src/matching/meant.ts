@@ -1,5 +1,4 @@
 /** Which entries a message means: whole, in pieces, and in the light of the talk so far. Pure. */
-import { concerns } from "../knowledge/book.js";
 import type { VanType } from "../knowledge/placeholders.js";
 import { prior } from "./costs.js";
 import type { Matcher } from "./items.js";
@@ -27,14 +26,6 @@ export function mixed(parts: readonly (readonly [Likelihood, number])[]): Likeli
   return { best: [...p.values()].sort((a, b) => b.p - a.p), none, cover };
 }
 
-/** What is known besides the words: things that this van has not are asked about more rarely. */
-function vanBias(matcher: Matcher, van: VanType): (item: number) => number {
-  return (item) => {
-    const entry = matcher.book.entries.get(matcher.items[item]?.id ?? "");
-    return entry && !concerns(entry, van) ? prior.lacking : 0;
-  };
-}
-
 /** Reads one text on its own. */
 function alone(
   matcher: Matcher,
@@ -42,7 +33,7 @@ function alone(
   van: VanType,
 ): { ranking: Ranking; likely: Likelihood } {
   const ranking = rank(matcher.index, text);
-  return { ranking, likely: likelihood(matcher.index, ranking, 12, vanBias(matcher, van)) };
+  return { ranking, likely: likelihood(matcher.index, ranking, 12, matcher.bias.get(van.id)) };
 }
 
 /** One piece, which asks if it does so as typed or with misspelt words put right. */
@@ -74,15 +65,16 @@ function afterLast(
     for (const id of entry.text.related) related.add(numbers.get(id) ?? -1);
   if (entry.kind === "answer")
     for (const f of entry.text.followUps) related.add(numbers.get(f.entry) ?? -1);
-  const bias = vanBias(matcher, van);
   const again = turnsDown(text) ? prior.another : prior.again;
   const ranking = rank(matcher.index, `${items[own]?.title ?? ""}. ${text}`);
-  return likelihood(
-    matcher.index,
-    { ...ranking, exact: -1 },
-    12,
-    (i) => bias(i) + (i === own ? again : 0) + (related.has(i) ? prior.related : 0),
+  const bias = Float64Array.from(
+    items,
+    (_, i) =>
+      (matcher.bias.get(van.id)?.[i] ?? 0) +
+      (i === own ? again : 0) +
+      (related.has(i) ? prior.related : 0),
   );
+  return likelihood(matcher.index, { ...ranking, exact: -1 }, 12, bias);
 }
 
 /** Finds what a message means. */

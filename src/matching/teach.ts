@@ -15,6 +15,7 @@ function withLesson(index: Index, item: number, ask: string): Index {
   const lexicon = {
     ...index.lexicon,
     stems: new Set([...index.lexicon.stems, ...reading.tokens.map((t) => t.stem)]),
+    recent: new Map(),
   };
   const wider = { ...index, lexicon };
   const vector = vectorOf(

@@ -11,8 +11,6 @@ export type Why = {
   meanings: string[];
   /** The best entries: probability, BM25F score, the model's score. */
   entries: { id: string; p: number; bm: number; model: number }[];
-  /** The ask of the first entry that is nearest to the message. */
-  nearest?: string;
   none: number;
   cover: number;
   costs: Record<string, number>;
@@ -21,15 +19,12 @@ export type Why = {
 /** To three places, as figures are shown. */
 export const round = (n: number) => Math.round(n * 1000) / 1000;
 
-/** The ask of an entry that shares most words with the message. */
-function nearestAsk(
-  matcher: Matcher,
-  item: number,
-  words: ReadonlySet<string>,
-): string | undefined {
+/** The ask of the first entry that is nearest to the message as read; undefined where none shares a word with it. */
+export function nearestAsk({ book }: Matcher, why: Why): string | undefined {
+  const words = new Set(why.words);
   let best: string | undefined;
   let most = 0;
-  for (const ask of matcher.items[item]?.asks ?? []) {
+  for (const ask of book.entries.get(why.entries[0]?.id ?? "")?.asks ?? []) {
     const own = ask.toLowerCase().split(" ");
     const shared = own.filter((w) => words.has(w)).length / Math.sqrt(own.length + 1);
     if (shared > most) [most, best] = [shared, ask];
@@ -44,11 +39,6 @@ export function explain(
   danger: DangerVerdict,
 ): Why {
   const { tokens, meanings } = ranking.reading;
-  const nearest = nearestAsk(
-    matcher,
-    likely.best[0]?.item ?? -1,
-    new Set(tokens.map((t) => t.word)),
-  );
   return {
     words: tokens.map((t) => t.word),
     corrected: tokens.filter((t) => t.typed !== t.word).map((t) => `${t.typed} → ${t.word}`),
@@ -59,7 +49,6 @@ export function explain(
       bm: round(ranking.bm[item] ?? 0),
       model: round(ranking.model[item] ?? 0),
     })),
-    ...(nearest === undefined ? {} : { nearest }),
     none: round(likely.none),
     cover: round(likely.cover),
     costs: {},

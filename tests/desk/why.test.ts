@@ -2,6 +2,7 @@
 import request from "supertest";
 import { afterAll, beforeAll, expect, it } from "vitest";
 import { understand } from "../../src/hires/understand.js";
+import { nearestAsk } from "../../src/matching/why.js";
 import { eventsOf } from "../../src/store/events.js";
 import { type DeskVisitor, enterDesk } from "../kit/desk.js";
 import { book, matcher } from "../kit/hire.js";
@@ -48,7 +49,9 @@ it("the page tells the choice, the entries, the words, the costs and what spoke 
     expect(text).toContain(`${(p * 100).toFixed(1)} %`);
   }
   for (const cost of Object.values(why.costs)) expect(text).toContain(`: ${cost.toFixed(2)}`);
-  for (const part of [...why.corrected, ...why.because, why.words.join(" "), why.nearest ?? ""])
+  const nearest = nearestAsk(matcher, why) ?? "no ask is near";
+  expect(book.entries.get(entries[0]?.id ?? "")?.asks).toContain(nearest);
+  for (const part of [...why.corrected, ...why.because, why.words.join(" "), nearest])
     expect(text).toContain(part);
   expect(text).toContain("without the talk before it");
   expect(text).toContain("&lt;b&gt;casette");

@@ -23,6 +23,8 @@ export type Lexicon = {
   common: ReadonlySet<string>;
   /** Variants by their first stem, the longest first. */
   variants: ReadonlyMap<string, Variant[]>;
+  /** The latest readings by their text: one message is read by several rules. */
+  recent: Map<string, Reading>;
 };
 
 type Source = {
@@ -68,6 +70,7 @@ export function lexiconOf(
     stems,
     common: new Set([...common].map(analyser.stem)),
     variants,
+    recent: new Map(),
   };
 }
 
@@ -93,9 +96,18 @@ function understood(lex: Lexicon, typed: string): string[] {
   return [correct(lex.speller, typed) ?? typed];
 }
 
+const recentMost = 64;
+
 /** Reads a message. `spell` false: as typed, for texts of our own. */
-export const read = (lex: Lexicon, text: string, spell = true): Reading =>
-  readWords(lex, words(text), spell);
+export function read(lex: Lexicon, text: string, spell = true): Reading {
+  if (!spell) return readWords(lex, words(text), false);
+  const known = lex.recent.get(text);
+  if (known) return known;
+  const reading = readWords(lex, words(text), true);
+  if (lex.recent.size >= recentMost) lex.recent.clear();
+  lex.recent.set(text, reading);
+  return reading;
+}
 
 /** Whether two words are one of ours written apart; a slip of a single ask ("thered") is none. */
 function isOneWord(lex: Lexicon, one: string, two: string): boolean {

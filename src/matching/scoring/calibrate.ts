@@ -1,5 +1,5 @@
 /** From scores to probabilities: which entry is meant, and whether any of ours is. Pure. */
-import { coverage, type Index, outside, type Ranking } from "./rank.js";
+import { coverage, type Index, type Ranking } from "./rank.js";
 
 /**
  * Fitted by logistic regression on the evaluation messages to tune on (none of them is an ask); the final
@@ -48,17 +48,15 @@ function oursOdds(
     z(at.first) - z(at.second),
   ];
   const sum = scale.ours.reduce((s, w, k) => s + w * (facts[k] ?? 0), 0);
-  return ranking.exact >= 0 && !isOutside(index, ranking.exact) ? sum + scale.exact : sum;
+  return ranking.exact >= 0 && !index.outside[ranking.exact] ? sum + scale.exact : sum;
 }
 
-const isOutside = (index: Index, item: number) => index.ids[item]?.startsWith(outside) ?? false;
-
-/** The probabilities of the `many` best entries. `bias`: added to an entry's score, for what is known besides. */
+/** The probabilities of the `many` best entries. `bias`: added to each entry's score, for what is known besides. */
 export function likelihood(
   index: Index,
   ranking: Ranking,
   many = 8,
-  bias?: (item: number) => number,
+  bias?: ArrayLike<number>,
 ): Likelihood {
   const n = ranking.z.length;
   const z = new Float64Array(n);
@@ -68,10 +66,10 @@ export function likelihood(
     const s =
       scale.sharp * (ranking.z[i] ?? 0) +
       (i === ranking.exact ? scale.exact : 0) +
-      (bias?.(i) ?? 0);
+      (bias?.[i] ?? 0);
     z[i] = s;
     if (s > most) most = s;
-    if (s > nearest && !isOutside(index, i)) nearest = s;
+    if (s > nearest && !index.outside[i]) nearest = s;
   }
   let ours = 0;
   let out = 0;
@@ -80,7 +78,7 @@ export function likelihood(
   for (let i = 0; i < n; i++) {
     const s = z[i] ?? 0;
     const e = Math.exp(s - most);
-    if (isOutside(index, i)) out += e;
+    if (index.outside[i]) out += e;
     else {
       ours += e;
       if (s > nearest - 12) within.push(i);

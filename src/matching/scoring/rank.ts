@@ -36,6 +36,8 @@ export type Lesson = { item: number; vector: Vector; pull: number };
 export type Index = {
   /** The entries' ids by number; what lies outside our subjects begins with `outside`. */
   ids: readonly string[];
+  /** Of each number, whether it lies outside. */
+  outside: readonly boolean[];
   lexicon: Lexicon;
   bm: Bm25;
   features: FeatureIndex;
