@@ -6,7 +6,6 @@ import { read } from "../matching/reading/lexicon.js";
 import { coordinatesIn, placeIn } from "../place/read.js";
 import { sumFor } from "../sums/ask.js";
 import { readDanger } from "../triage/danger.js";
-import { withTroubleBeside } from "./heard/beside.js";
 
 export type { Choice, Context } from "../matching/choose.js";
 export type Words = { text: string; van: VanType; lang?: string; context?: Context };
@@ -42,7 +41,7 @@ function understood(matcher: Matcher, said: Words, text: string): Choice {
     ...(said.lang ? { lang: said.lang } : {}),
   });
   const choice = unclearLight(matcher, choose(matcher, { ...said, text, danger }));
-  return withTroubleBeside(settledByFigures(choice, matcher, said), matcher, said.van, text);
+  return settledByFigures(choice, matcher, said);
 }
 
 /**

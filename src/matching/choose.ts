@@ -7,6 +7,7 @@ import { featureNamed } from "./lacking.js";
 import { type Meant, meant } from "./meant.js";
 import { weighed } from "./peril.js";
 import { coveredBy, read } from "./reading/lexicon.js";
+import { inOrder, type Matter, mattersOf, twins } from "./reading/matters.js";
 import { type Context, picked, turnsDown } from "./reading/talk.js";
 import type { Likelihood } from "./scoring/calibrate.js";
 import { entryOf, explain, round, type Why } from "./why.js";
@@ -160,69 +161,38 @@ function fromScreen(
   };
 }
 
-/** Pieces of a message that are each clear about another entry of this van, in the order they stand. */
-function clearPieces(
-  matcher: Matcher,
-  van: VanType,
-  m: Meant,
-): { entry: Entry; p: number; i: number }[] {
-  const found: { entry: Entry; p: number; i: number }[] = [];
-  for (const [i, part] of m.parts.entries()) {
-    const best = part.likely.best[0];
-    const entry = entryOf(matcher, best?.item);
-    if (
-      !best ||
-      !entry ||
-      entry.kind === "courtesy" ||
-      entry.kind === "danger" ||
-      !concerns(entry, van)
-    )
-      continue;
-    const trouble = entry.kind === "light" || entry.kind === "fault";
-    // A trouble that is only background has little part in the whole; a question must be one.
-    const whole = m.likely.best.find((b) => b.item === best.item)?.p ?? 0;
-    const clear = trouble
-      ? best.p >= second.trouble && whole >= second.whole
-      : part.asks
-        ? best.p >= (best.item === m.likely.best[0]?.item ? second.leading : second.asked)
-        : best.p >= second.told && whole >= second.share;
-    const before = found.find((f) => f.entry.id === entry.id);
-    if (before) before.p = Math.max(before.p, best.p);
-    else if (clear) found.push({ entry, p: best.p, i });
-  }
-  return found;
+/**
+ * Two clear matters in one message: both are told, the worse first. A trouble that a clause of its own tells is
+ * one beside whatever else was read.
+ */
+function severalMatters(matcher: Matcher, said: Said, m: Meant, marks: Marks): Choice | undefined {
+  const found = mattersOf(matcher, said.van, m);
+  const top = entryOf(matcher, m.likely.best[0]?.item);
+  if (found.length > 1 && found.some((f) => f.entry.id === top?.id)) return several(found, marks);
+  const own = found.filter((f) => f.own);
+  if (own.length === 0) return undefined;
+  const one = oneMatter(matcher, said, m, marks);
+  const sure = one.entries.slice(0, one.answered).flatMap(({ id, p }): Matter[] => {
+    const entry = matcher.book.entries.get(id);
+    return entry && !own.some((f) => f.entry === entry) ? [{ entry, p, i: -1, own: false }] : [];
+  });
+  const all = inOrder([...sure, ...own]);
+  if (all.length > 1) return several(all, marks) ?? one;
+  return one.answered > 0 ? one : several(found, marks);
 }
 
-/** Two clear matters in one message: both are told, the worse first, questions in the order they were asked. */
-function severalMatters(
-  matcher: Matcher,
-  { van }: Said,
-  m: Meant,
-  marks: Marks,
-): Choice | undefined {
-  const found = clearPieces(matcher, van, m);
-  const top = entryOf(matcher, m.likely.best[0]?.item);
-  if (found.length < 2 || !found.some((f) => f.entry.id === top?.id)) return undefined;
-  const order = found.sort((a, b) => gravityOf(a.entry) - gravityOf(b.entry) || a.i - b.i);
-  const told = order.slice(0, 2);
+/** The matters as a choice: two at most are told; undefined where these are one matter after all. */
+function several(found: readonly Matter[], marks: Marks): Choice | undefined {
+  const told = found.slice(0, 2);
   const [first, next] = told;
-  if (!first || !next || twins(first.entry, next.entry)) return undefined;
-  marks.why.because.push(`two matters: ${told.map((t) => t.entry.id).join(", ")}`);
-  const entries = order.slice(0, 3).map((f) => ({ id: f.entry.id, p: round(f.p) }));
+  if (!first || (next && twins(first.entry, next.entry))) return undefined;
+  marks.why.because.push(`matters: ${told.map((t) => t.entry.id).join(", ")}`);
   return {
     outcome: first.entry.kind === "answer" ? "answer" : "triage",
-    entries,
-    answered: 2,
+    entries: found.slice(0, 3).map((f) => ({ id: f.entry.id, p: round(f.p) })),
+    answered: next ? 2 : 1,
     ...marks,
   };
-}
-
-/** An answer and the trouble that it is about are one matter: "I put in the wrong fuel, what must I do?" */
-function twins(a: Entry, b: Entry): boolean {
-  if ((a.kind === "answer") === (b.kind === "answer")) return false;
-  const named = (one: Entry, other: Entry) =>
-    one.kind !== "courtesy" && one.text?.related.includes(other.id);
-  return Boolean(named(a, b) || named(b, a));
 }
 
 /** One matter: tell, offer or hand over, whichever costs least. */

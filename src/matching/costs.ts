@@ -65,6 +65,7 @@ export const prior = {
 /**
  * From which probability a matter of a message with several is answered or triaged: `asked` in its own piece,
  * `leading` where the whole message leads to it too, `told` without being asked, if it has its `share` of the whole.
+ * A trouble that a clause of its own tells needs `alone`, and any trouble together `kind`; these two set by hand.
  */
 export const second = {
   asked: 0.6,
@@ -72,6 +73,8 @@ export const second = {
   told: 0.85,
   share: 0.1,
   trouble: 0.7,
+  alone: 0.6,
+  kind: 0.85,
   whole: 0.05,
   effect: 0.2,
   both: 0.7,

@@ -2,13 +2,21 @@
 import type { VanType } from "../knowledge/placeholders.js";
 import { prior } from "./costs.js";
 import type { Matcher } from "./items.js";
-import { asks, pieces, withoutLead } from "./reading/parts.js";
+import { asks, clauses, pieces, withoutLead } from "./reading/parts.js";
 import { type Context, leans, turnsDown } from "./reading/talk.js";
 import { type Likelihood, type Likely, likelihood } from "./scoring/calibrate.js";
 import { type Ranking, rank } from "./scoring/rank.js";
 
-export type Piece = { text: string; asks: boolean; likely: Likelihood };
-export type Meant = { ranking: Ranking; likely: Likelihood; parts: Piece[]; because: string[] };
+/** A part of a message, read alone. `tells`: of what is so now. */
+export type Piece = { text: string; asks: boolean; tells: boolean; likely: Likelihood };
+/** `parts`: as its questions part it; `clauses`: what else it tells, parted finer. */
+export type Meant = {
+  ranking: Ranking;
+  likely: Likelihood;
+  parts: Piece[];
+  clauses: Piece[];
+  because: string[];
+};
 
 const longMessage = 22;
 
@@ -40,7 +48,7 @@ function alone(
 function pieceOf(matcher: Matcher, text: string, van: VanType): Piece {
   const { ranking, likely } = alone(matcher, text, van);
   const understood = ranking.reading.tokens.map((t) => t.word).join(" ");
-  return { text, asks: asks(text) || asks(understood), likely };
+  return { text, asks: asks(text) || asks(understood), tells: false, likely };
 }
 
 /** How many words of weight a ranking's message has: no stop words, no scraps. */
@@ -86,6 +94,15 @@ export function meant(matcher: Matcher, text: string, van: VanType, context?: Co
   const split = pieces(said);
   const parts =
     split.length < 2 || split.length > 12 ? [] : split.map((t) => pieceOf(matcher, t, van));
+  const finer = clauses(said).map((text) => {
+    const known = parts.find((part) => part.text === text);
+    return {
+      text,
+      asks: false,
+      tells: true,
+      likely: known?.likely ?? alone(matcher, text, van).likely,
+    };
+  });
   if (parts.length > 1 && whole.ranking.reading.tokens.length > longMessage) {
     // A story: what is asked weighs again beside the whole, unless it is none of ours.
     likely = mixed([
@@ -107,5 +124,5 @@ export function meant(matcher: Matcher, text: string, van: VanType, context?: Co
       because.push(`leans ${lean.toFixed(2)} on ${last}`);
     }
   }
-  return { ranking: whole.ranking, likely, parts, because };
+  return { ranking: whole.ranking, likely, parts, clauses: finer, because };
 }

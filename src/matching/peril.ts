@@ -15,7 +15,8 @@ export function weighed(matcher: Matcher, read: DangerVerdict, m: Meant): Danger
     return { among, p: among.reduce((sum, b) => sum + b.p, 0) };
   };
   // A danger that is plain by its signs is one in any piece of the message, whatever the others ask.
-  const pieces = read.verdict === "danger" ? m.parts.map((part) => part.likely) : [];
+  const all = [...m.parts, ...m.clauses];
+  const pieces = read.verdict === "danger" ? all.map((part) => part.likely) : [];
   const { among, p } = [m.likely, ...pieces].map(viewOf).reduce((a, b) => (b.p > a.p ? b : a));
   const { sign, model, base, danger, doubt, signs, sure } = dangerScale;
   // The model knows no word of another language, so it cannot speak against such signs; nor against many.

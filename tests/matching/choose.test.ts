@@ -71,6 +71,32 @@ describe("what a message means", () => {
     expect(choice.outcome).toBe("triage");
     expect(first(choice)).toBe("oil-pressure");
   });
+  it.each([
+    ["van wont start and heater shows error", "wont-start", "heater-not-working"],
+    ["heater shows an error and van won't start", "wont-start", "heater-not-working"],
+    ["the van won't start and the fridge isn't cold", "wont-start", "fridge-not-cold"],
+    ["fridge not working and red oil light came on", "oil-pressure", "fridge-not-cold"],
+    ["No water from taps and battery light is on while driving", "charging-system", "no-water"],
+    ["flat tyre, also the toilet light is red", "flat-tyre", "toilet-use"],
+    ["fridge beeping, step wont go in, and red brake light on", "brake-system", "steps"],
+    ["tyre completely flat and amber abs light", "flat-tyre", "abs"],
+    ["the van wont start. how do I turn on the heater meanwhile?", "wont-start", "heater-on"],
+  ])("opens both of two problems, the worse first: %j", (text, worse, other) => {
+    const choice = say(text);
+    expect(choice).toMatchObject({ outcome: "triage", answered: 2 });
+    expect(choice.entries.slice(0, 2).map((e) => e.id)).toEqual([worse, other]);
+  });
+  it.each([
+    "we had a flat tyre yesterday but it got fixed, where can we get gas?",
+    "no warning lights and engine sounds normal, how do I fill water",
+    "should i worry if the oil light comes on and the engine is cold",
+    "parked by the loch and the kids are asleep, how do i close the blinds",
+  ])(
+    "opens nothing for what is over, denied, supposed or only told around a question: %j",
+    (text) => {
+      expect(say(text).outcome).not.toBe("triage");
+    },
+  );
   it.each(["thanks", "hello", "cheers pal", "good evening"])(
     "meets %j with a short human line",
     (text) => {

@@ -35,3 +35,31 @@ export function pieces(text: string): string[] {
   const found = sentences(withoutLead(text)).flatMap((s) => s.split(joints));
   return found.map((p) => p.trim()).filter((p) => (p.match(/\p{L}{2,}/gu) ?? []).length > 0);
 }
+
+/** Where a sentence may go over to another matter without asking anything: "wont start and heater shows error". */
+const finer = /\s*[,;.!+&\n]+\s*|\s+(?:and|plus|also|but)\s+/i;
+/** Words that make a clause no report of what is wrong now: it asks, supposes, or looks back. */
+const notNow =
+  /\?|\b(?:if|whether|how|when|why|what|where|which|was|were|been|since|had|would|could|should|yesterday|last (?:week|night|year|time)|fixed|sorted|again now)\b/i;
+/** A sign that is denied ("no warning lights"); a thing that does not work is told by a denial. */
+const denied =
+  /\b(?:no|not|never|without|any|n[o']?t)\b[^,;.]{0,20}\b(?:lights?|lamps?|warnings?|symbols?|messages?|errors?|noises?|sounds?|smells?|smoke|steam|leak\w*|drip\w*|flash\w*|beep\w*|overheat\w*|damaged?|problems?|issues?|trouble|wrong|urgent|flat|broken|cracked|stuck)\b/i;
+/** Words by which something does not do what it should. */
+const failing =
+  /\b(?:no|not|never|stopped|broken?|dead|stuck|jammed|blocked|faulty?|failed|failing|errors?|leak\w*|drip\w*|beep\w*|flash\w*|red|torn|ripped|cracked|smashed|snapped|lost|empty|trip(?:s|ped|ping)|only)\b|n'?t\b/i;
+/** Whether a clause reports that something does not work, rather than where they are or what they are doing. */
+export const reportsFailing = (clause: string): boolean => failing.test(clause);
+
+/** Longer stories, and longer lists, are read as a whole only. */
+const most = { letters: 300, clauses: 6 };
+
+/**
+ * The clauses of a message that tell of something that is so now, two words or more each; none when there is
+ * only one clause in all.
+ */
+export function clauses(text: string): string[] {
+  if (text.length > most.letters) return [];
+  const found = text.split(finer).filter((c) => (c.match(/\p{L}{2,}/gu) ?? []).length >= 2);
+  if (found.length < 2 || found.length > most.clauses) return [];
+  return found.filter((c) => !notNow.test(c) && !denied.test(c));
+}

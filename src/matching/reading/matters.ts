@@ -1,0 +1,66 @@
+/** The matters of one message: what its parts, each read alone, clearly tell or ask. Pure. */
+import { concerns, type Entry, gravityOf } from "../../knowledge/book.js";
+import type { VanType } from "../../knowledge/placeholders.js";
+import { second } from "../costs.js";
+import type { Matcher } from "../items.js";
+import type { Meant, Piece } from "../meant.js";
+import { entryOf } from "../why.js";
+import { reportsFailing } from "./parts.js";
+
+/** `own`: a trouble of now that a clause tells in words of its own. */
+export type Matter = { entry: Entry; p: number; i: number; own: boolean };
+
+export const isTrouble = (entry: Entry | undefined): boolean =>
+  entry?.kind === "light" || entry?.kind === "fault";
+
+/** How likely it is that a part tells any trouble at all: which of two that resemble each other matters less. */
+const troubleShare = (matcher: Matcher, { likely }: Piece): number =>
+  likely.best.reduce((sum, { item, p }) => {
+    const entry = entryOf(matcher, item);
+    return isTrouble(entry) || entry?.kind === "danger" ? sum + p : sum;
+  }, 0);
+
+/** Whether a part is clear about its likeliest entry; what is only told as background has little part in the whole. */
+function isClear(part: Piece, entry: Entry, m: Meant): boolean {
+  const [best] = part.likely.best;
+  const p = best?.p ?? 0;
+  const [lead] = m.likely.best;
+  const whole = m.likely.best.find((b) => b.item === best?.item)?.p ?? 0;
+  if (isTrouble(entry)) return p >= second.trouble && whole >= second.whole;
+  if (part.tells && reportsFailing(part.text)) return p >= second.told;
+  if (part.asks) return p >= (best?.item === lead?.item ? second.leading : second.asked);
+  return p >= second.told && whole >= second.share;
+}
+
+/** What the parts of a message are clear about, each entry of this van once: the worst first, then as they stand. */
+export function mattersOf(matcher: Matcher, van: VanType, m: Meant): Matter[] {
+  const found: Matter[] = [];
+  for (const [i, part] of [...m.parts, ...m.clauses].entries()) {
+    const [best] = part.likely.best;
+    const entry = entryOf(matcher, best?.item);
+    if (!best || !entry || entry.kind === "courtesy" || entry.kind === "danger") continue;
+    if (!concerns(entry, van)) continue;
+    // What is told of now, in words of its own, needs no part in the whole.
+    const own =
+      part.tells &&
+      isTrouble(entry) &&
+      best.p >= second.alone &&
+      troubleShare(matcher, part) >= second.kind;
+    const before = found.find((f) => f.entry.id === entry.id);
+    if (before) Object.assign(before, { p: Math.max(before.p, best.p), own: before.own || own });
+    else if (own || isClear(part, entry, m)) found.push({ entry, p: best.p, i, own });
+  }
+  return inOrder(found);
+}
+
+/** The worst first; questions in the order they were asked. */
+export const inOrder = (matters: readonly Matter[]): Matter[] =>
+  [...matters].sort((a, b) => gravityOf(a.entry) - gravityOf(b.entry) || a.i - b.i);
+
+/** An answer and the trouble that it is about are one matter: "I put in the wrong fuel, what must I do?" */
+export function twins(a: Entry, b: Entry): boolean {
+  if ((a.kind === "answer") === (b.kind === "answer")) return false;
+  const named = (one: Entry, other: Entry) =>
+    one.kind !== "courtesy" && one.text?.related.includes(other.id);
+  return Boolean(named(a, b) || named(b, a));
+}
