@@ -109,6 +109,13 @@ async function claimLane(tx: Db, { seq, arrival }: Waiting): Promise<Loaded | un
     );
   const row = await claiming(tx, query).executeTakeFirst();
   if (row) return loaded(row);
+  // Adding a row that another process is changing would wait for that process, so it is looked for first.
+  const known = await tx
+    .selectFrom("lanes")
+    .select("version")
+    .where("lane", "=", arrival.lane)
+    .executeTakeFirst();
+  if (known) return undefined;
   return (await newLane(tx, arrival.lane)) ? { version: 0, state: undefined } : undefined;
 }
 
