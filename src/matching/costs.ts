@@ -65,7 +65,8 @@ export const prior = {
 /**
  * From which probability a matter of a message with several is answered or triaged: `asked` in its own piece,
  * `leading` where the whole message leads to it too, `told` without being asked, if it has its `share` of the whole.
- * A trouble that a clause of its own tells needs `alone`, and any trouble together `kind`; these two set by hand.
+ * A trouble that a clause of its own tells needs `alone` where it says that something fails, else `sure`, and any trouble
+ * together `kind`; these three set by hand.
  */
 export const second = {
   asked: 0.6,
@@ -74,6 +75,7 @@ export const second = {
   share: 0.1,
   trouble: 0.7,
   alone: 0.6,
+  sure: 0.9,
   kind: 0.85,
   whole: 0.05,
   effect: 0.2,

@@ -2,6 +2,7 @@
 import { dangerScale } from "./costs.js";
 import type { Matcher } from "./items.js";
 import type { Meant } from "./meant.js";
+import { asksOutright } from "./reading/parts.js";
 import { entryOf, round } from "./why.js";
 import type { DangerVerdict } from "./words.js";
 
@@ -15,7 +16,8 @@ export function weighed(matcher: Matcher, read: DangerVerdict, m: Meant): Danger
     return { among, p: among.reduce((sum, b) => sum + b.p, 0) };
   };
   // A danger that is plain by its signs is one in any piece of the message, whatever the others ask.
-  const all = [...m.parts, ...m.clauses];
+  const asked = m.parts.some((part) => asksOutright(part.text));
+  const all = asked ? m.parts : [...m.parts, ...m.clauses];
   const pieces = read.verdict === "danger" ? all.map((part) => part.likely) : [];
   const { among, p } = [m.likely, ...pieces].map(viewOf).reduce((a, b) => (b.p > a.p ? b : a));
   const { sign, model, base, danger, doubt, signs, sure } = dangerScale;

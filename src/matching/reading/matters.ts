@@ -5,7 +5,7 @@ import { second } from "../costs.js";
 import type { Matcher } from "../items.js";
 import type { Meant, Piece } from "../meant.js";
 import { entryOf } from "../why.js";
-import { reportsFailing } from "./parts.js";
+import { asksOutright, reportsFailing } from "./parts.js";
 
 /** `own`: a trouble of now that a clause tells in words of its own. */
 export type Matter = { entry: Entry; p: number; i: number; own: boolean };
@@ -20,6 +20,21 @@ const troubleShare = (matcher: Matcher, { likely }: Piece): number =>
     return isTrouble(entry) || entry?.kind === "danger" ? sum + p : sum;
   }, 0);
 
+/**
+ * Whether a clause tells a trouble of now in words of its own, so that it needs no part in the whole. Beside a
+ * question it must be all but sure.
+ */
+function isOwn(matcher: Matcher, part: Piece, entry: Entry, asked: boolean): boolean {
+  const p = part.likely.best[0]?.p ?? 0;
+  const fails = reportsFailing(part.text, asked);
+  return (
+    part.tells &&
+    isTrouble(entry) &&
+    p >= (fails ? second.alone : second.sure) &&
+    troubleShare(matcher, part) >= second.kind
+  );
+}
+
 /** Whether a part is clear about its likeliest entry; what is only told as background has little part in the whole. */
 function isClear(part: Piece, entry: Entry, m: Meant): boolean {
   const [best] = part.likely.best;
@@ -27,7 +42,7 @@ function isClear(part: Piece, entry: Entry, m: Meant): boolean {
   const [lead] = m.likely.best;
   const whole = m.likely.best.find((b) => b.item === best?.item)?.p ?? 0;
   if (isTrouble(entry)) return p >= second.trouble && whole >= second.whole;
-  if (part.tells && reportsFailing(part.text)) return p >= second.told;
+  if (part.tells && reportsFailing(part.text, false)) return p >= second.told;
   if (part.asks) return p >= (best?.item === lead?.item ? second.leading : second.asked);
   return p >= second.told && whole >= second.share;
 }
@@ -35,17 +50,13 @@ function isClear(part: Piece, entry: Entry, m: Meant): boolean {
 /** What the parts of a message are clear about, each entry of this van once: the worst first, then as they stand. */
 export function mattersOf(matcher: Matcher, van: VanType, m: Meant): Matter[] {
   const found: Matter[] = [];
+  const asked = m.parts.some((part) => asksOutright(part.text));
   for (const [i, part] of [...m.parts, ...m.clauses].entries()) {
     const [best] = part.likely.best;
     const entry = entryOf(matcher, best?.item);
     if (!best || !entry || entry.kind === "courtesy" || entry.kind === "danger") continue;
     if (!concerns(entry, van)) continue;
-    // What is told of now, in words of its own, needs no part in the whole.
-    const own =
-      part.tells &&
-      isTrouble(entry) &&
-      best.p >= second.alone &&
-      troubleShare(matcher, part) >= second.kind;
+    const own = isOwn(matcher, part, entry, asked);
     const before = found.find((f) => f.entry.id === entry.id);
     if (before) Object.assign(before, { p: Math.max(before.p, best.p), own: before.own || own });
     else if (own || isClear(part, entry, m)) found.push({ entry, p: best.p, i, own });

@@ -12,8 +12,13 @@ const namesOnly = (said: string): boolean => said.split(/\s+/).length <= 5 && !t
 
 /** Whether a piece of a message asks something, rather than tells a background. */
 export function asks(piece: string): boolean {
+  return asksOutright(piece) || namesOnly(plain(piece).trim());
+}
+
+/** Whether it asks in the form of a question. */
+export function asksOutright(piece: string): boolean {
   const said = plain(piece).trim();
-  return asking.test(said) || askingAnywhere.test(said) || namesOnly(said);
+  return asking.test(said) || askingAnywhere.test(said);
 }
 
 /** A greeting or a filler at the head of a message, which asks nothing. */
@@ -44,11 +49,16 @@ const notNow =
 /** A sign that is denied ("no warning lights"); a thing that does not work is told by a denial. */
 const denied =
   /\b(?:no|not|never|without|any|n[o']?t)\b[^,;.]{0,20}\b(?:lights?|lamps?|warnings?|symbols?|messages?|errors?|noises?|sounds?|smells?|smoke|steam|leak\w*|drip\w*|flash\w*|beep\w*|overheat\w*|damaged?|problems?|issues?|trouble|wrong|urgent|flat|broken|cracked|stuck)\b/i;
-/** Words by which something does not do what it should. */
+/** By a denial ("will not start"), or by a word of its own. */
+const fails = /\b(?:no|not|never|stopped)\b|n'?t\b/i;
 const failing =
-  /\b(?:no|not|never|stopped|broken?|dead|stuck|jammed|blocked|faulty?|failed|failing|errors?|leak\w*|drip\w*|beep\w*|flash\w*|red|torn|ripped|cracked|smashed|snapped|lost|empty|trip(?:s|ped|ping)|only)\b|n'?t\b/i;
-/** Whether a clause reports that something does not work, rather than where they are or what they are doing. */
-export const reportsFailing = (clause: string): boolean => failing.test(clause);
+  /\b(?:broken?|dead|stuck|jammed|blocked|flat|puncture\w*|burst|faulty?|failed|failing|errors?|warnings?|lights?|lamps?|symbols?|smells?|smok\w*|steam\w*|overheat\w*|nois\w*|leak\w*|drip\w*|beep\w*|flash\w*|red|torn|ripped|cracked|smashed|snapped|lost|empty|trip(?:s|ped|ping))\b/i;
+/**
+ * Whether a clause reports that something does not work, rather than where they are or what they are doing.
+ * Beside a question only a denial does: what is asked about is named with such words too.
+ */
+export const reportsFailing = (clause: string, asked: boolean): boolean =>
+  fails.test(clause) || (!asked && failing.test(clause));
 
 /** Longer stories, and longer lists, are read as a whole only. */
 const most = { letters: 300, clauses: 6 };
