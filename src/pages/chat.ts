@@ -1,4 +1,5 @@
 /** The hirer's page in the browser: puts talk, queue, stream, place and photos together. */
+import { Below } from "./below.js";
 import { Kept } from "./kept.js";
 import { keep } from "./offline/keep.js";
 import { NoSignal } from "./offline/no-signal.js";
@@ -32,6 +33,7 @@ const nearEnd = () => window.innerHeight + window.scrollY > document.body.scroll
 const endOf = (element: Element) => element.getBoundingClientRect().bottom;
 const toEnd = () => window.scrollTo({ top: document.body.scrollHeight });
 
+const below = new Below(find("#below"));
 const kept = new Kept(`talk:${hire}:${person}`);
 const waiting = new Waiting(find("#queue"), kept, {
   retry: (id) => queue.retry(id),
@@ -62,18 +64,20 @@ function take(messages: readonly Shown[]): void {
   if (fresh.length === 0) return;
   const stay = nearEnd();
   keepSoon();
-  let first: Element | null = null;
+  const theirs: Element[] = [];
   for (const message of fresh) {
     last = message.n;
     const element = addMessage(talk, message);
     if (message.mine) queue.confirm(ownId(message.key));
-    else first ??= element;
+    else if (element) theirs.push(element);
   }
+  const [first] = theirs;
   if (first && document.visibilityState === "hidden") document.title = `New: ${title}`;
   // "Stop somewhere safe" stands in the first line: the beginning must be on the screen.
   const long = first && endOf(talk) - first.getBoundingClientRect().top > window.innerHeight / 2;
   if (stay && long) first?.scrollIntoView({ block: "start" });
   else if (stay) toEnd();
+  below.came(theirs);
 }
 
 /** Fetches what came after the last message that is shown. */

@@ -56,6 +56,18 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
     await kept(phone, "what height is it").waitFor();
   }, 30_000);
 
+  it("tells of what came below while a long answer is read from its beginning, one tap away", async () => {
+    const phone = await visit(3);
+    await write(phone, "the red oil light came on");
+    const below = phone.locator("#below");
+    await below.getByText("Below: Is it a safe place to wait?").waitFor();
+    const question = phone.locator("#talk li", { hasText: "Is it a safe place to wait?" });
+    await below.click();
+    await below.waitFor({ state: "hidden" });
+    const box = await question.boundingBox();
+    expect(box?.y).toBeLessThan(740);
+  }, 30_000);
+
   it("keeps what was written offline through a closed page, and sends all of it once, in order", async () => {
     const phone = await visit(1);
     await phone.context().setOffline(true);

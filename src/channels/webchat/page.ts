@@ -123,6 +123,7 @@ ${noSignal(voice, view)}
 <noscript><p class="earlier"><a href="/chat#latest">Look for new messages</a></p></noscript>
 </main>
 <form id="say" method="post" action="/chat/say" autocomplete="off" aria-label="Write to us">
+<p class="below"><button type="button" id="below" hidden></button></p>
 <p id="state" role="status"></p>
 <label for="text" class="unseen">Write what you need or see</label>
 <textarea id="text" name="text" rows="1" maxlength="4000" required placeholder="Write here"></textarea>
