@@ -1,4 +1,4 @@
-/** Puts each page's browser code into one small file under dist/pages: part of npm run build. */
+/** Puts each hirer's page's code and style into one small file under dist/pages: part of npm run build. */
 import { rmSync } from "node:fs";
 import { join } from "node:path";
 import { build } from "esbuild";
@@ -11,6 +11,7 @@ rmSync(outdir, { recursive: true, force: true });
 await build({
   entryPoints: {
     chat: join(pages, "chat.ts"),
+    "chat-style": join(pages, "chat.css"),
     open: join(pages, "open.ts"),
     guide: join(pages, "offline", "guide.ts"),
     "chat-worker": join(pages, "offline", "worker.ts"),

@@ -31,7 +31,7 @@ import { faultFields, type Log, openLog } from "./log.js";
 import { openMatcher } from "./matcher-cache.js";
 import type { Matcher } from "./matching/matcher.js";
 import { slicer } from "./matching/scoring/slice.js";
-import { pageFiles } from "./page-files.js";
+import { ownStyle, pageFiles } from "./page-files.js";
 import { providerDoors, providerRoutes, telegramParts } from "./providers.js";
 import { nobodySignsIn, readSettings, type Settings } from "./settings.js";
 import { revisePublished } from "./store/care/calendars.js";
@@ -67,7 +67,7 @@ const systemClock = { now: () => instantOf(Date.now()) };
 /** Streams and open requests get this long to end by themselves. */
 const closeMs = 4_500;
 
-/** Headers of every page: our own files only, no inline script, framed by nobody, no referrer to others. */
+/** Headers of every page: our own files only, no inline script, no inline style but the one of the hirer's pages, framed by nobody, no referrer to others. */
 function headers(publicUrl: string): express.RequestHandler {
   const self = ["'self'"];
   return helmet({
@@ -76,7 +76,7 @@ function headers(publicUrl: string): express.RequestHandler {
       directives: {
         defaultSrc: ["'none'"],
         scriptSrc: self,
-        styleSrc: self,
+        styleSrc: [...self, ownStyle().source],
         imgSrc: ["'self'", "blob:", "data:"],
         connectSrc: self,
         manifestSrc: self,

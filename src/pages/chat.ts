@@ -1,7 +1,6 @@
 /** The hirer's page in the browser: puts talk, queue, stream, place and photos together. */
 import { Below } from "./below.js";
 import { Kept } from "./kept.js";
-import { keep } from "./offline/keep.js";
 import { NoSignal } from "./offline/no-signal.js";
 import { keepTalk } from "./offline/snapshot.js";
 import { fitToSend } from "./photo.js";
@@ -258,8 +257,12 @@ if (!navigator.onLine) {
 }
 listen();
 queue.flush();
-void keep().then((kept) => {
-  if (!kept) return;
-  find("#kept").textContent = "Kept on this phone: works without signal";
-  keepSoon();
-});
+// Fetched by itself, so that buttons work one round trip earlier.
+void import("./offline/keep.js")
+  .then(({ keep }) => keep())
+  .then((kept) => {
+    if (!kept) return;
+    find("#kept").textContent = "Kept on this phone: works without signal";
+    keepSoon();
+  })
+  .catch(() => {});

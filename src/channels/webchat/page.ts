@@ -1,7 +1,7 @@
 /** The hirer's page: who to ring, the talk so far, and a box to write in. Works without script; better with it. */
 
-import { addressOf } from "../../page-files.js";
-import { type Html, html } from "../../pages/html.js";
+import { addressOf, ownStyle } from "../../page-files.js";
+import { Html, html } from "../../pages/html.js";
 import type { Booking } from "../../post.js";
 import type { TripEvent } from "../../store/events.js";
 import { phrase, type Voice } from "../../wording/say.js";
@@ -10,7 +10,7 @@ import { callOrder, whoToRing } from "./ring.js";
 
 type Shell = {
   script?: "chat" | "guide" | "open";
-  /** Styles beside the chat's own. */
+  /** Styles beside the one that stands in every page. */
   styles?: readonly string[];
   data?: Record<string, string>;
 };
@@ -33,7 +33,8 @@ export const shell = (
 <link rel="icon" href="${addressOf("/pages/icon.svg")}">
 <link rel="apple-touch-icon" href="/pages/icon-180.png">
 <link rel="manifest" href="/app.webmanifest">
-${["chat", ...styles].map((s) => html`<link rel="stylesheet" href="${addressOf(`/pages/${s}.css`)}">`)}
+<style>${new Html(ownStyle().text)}</style>
+${styles.map((s) => html`<link rel="stylesheet" href="${addressOf(`/pages/${s}.css`)}">`)}
 ${script ? html`<script type="module" src="${addressOf(`/pages/${script}.js`)}"></script>` : ""}
 </head>
 <body${Object.entries(data).map(([k, v]) => html` data-${k}="${v}"`)}>

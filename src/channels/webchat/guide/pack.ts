@@ -4,7 +4,7 @@ import { after, type Instant } from "../../../calendar.js";
 import { actsOn, type Book } from "../../../knowledge/book.js";
 import { fill } from "../../../knowledge/placeholders.js";
 import type { Slice } from "../../../matching/scoring/slice.js";
-import { addressOf, bundled } from "../../../page-files.js";
+import { addressOf, bundled, ownStyle } from "../../../page-files.js";
 import type { Booking } from "../../../post.js";
 import type { Severity } from "../../../severity.js";
 import { allActs } from "../../../wording/acts.js";
@@ -20,8 +20,8 @@ export type Pack = {
   files: string[];
 };
 
-/** The style and code of the pages, under addresses that change with them. */
-const code = () => [...["/pages/chat.css", "/pages/guide.css"].map(addressOf), ...bundled()];
+/** The code of the pages and what style is no part of them, under addresses that change with them. */
+const code = () => [addressOf("/pages/guide.css"), ...bundled()];
 const weekMin = 7 * 24 * 60;
 
 /** All drawings that the guide of a van shows. */
@@ -35,7 +35,7 @@ function pictures(book: Book, voice: Voice): string[] {
 export function packOf(voice: Voice, booking: Booking): Pack {
   const { book } = voice;
   const { hire, van, region, lang, zone } = booking;
-  const made = [book.hash, book.firm, hire, van, region, lang, zone, code()];
+  const made = [book.hash, book.firm, hire, van, region, lang, zone, code(), ownStyle().source];
   const mark = createHash("sha256").update(JSON.stringify(made)).digest("base64url").slice(0, 16);
   return {
     name: `van-${hire}-${mark}`,
