@@ -90,6 +90,19 @@ describe("accounts", { timeout: 60_000 }, () => {
     expect((await duty.get("/desk/wordings")).status).toBe(200);
   });
 
+  it("asks before it changes or ends an account; what is not known is not asked", async () => {
+    const list = (await morag.get("/desk/accounts")).text;
+    expect(list).not.toMatch(/<button[^>]*value="(end|duty|password|manager)"/);
+    const way = /href="([^"]+do=end)" aria-label="End the account: Isla"/.exec(list)?.[1] ?? "";
+    const { status, text } = await morag.get(way.replaceAll("&amp;", "&"));
+    expect(status).toBe(200);
+    expect(text).toContain("Isla can then no longer sign in. Isla is signed out everywhere now.");
+    expect(text).toContain('<button class="main" name="do" value="end">');
+    expect((await enter("isla", isla)).status).toBe(303);
+    for (const unknown of ["contact=isla&do=toString", "contact=roadside&do=end", ""])
+      expect((await morag.get(`/desk/accounts/sure?${unknown}`)).status).toBe(404);
+  });
+
   it("an ended account is signed out at once, and gone from the sign-in page", async () => {
     const duty = await signedIn("isla");
     expect((await duty.get("/desk/hires")).text).toContain("Sign out");

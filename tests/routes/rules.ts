@@ -118,6 +118,7 @@ export const rules: Readonly<Record<string, Rule>> = {
   "get /desk/today/part": look,
   "get /desk/hires/:id/call": { who: "staff", at: desk("call") },
   "get /desk/accounts": look,
+  "get /desk/accounts/sure": { who: "staff", at: () => "/desk/accounts/sure?contact=morag&do=end" },
   "get /desk/password": look,
   "get /desk/trail": look,
   "get /desk/trail.csv": look,

@@ -11,12 +11,34 @@ type View = { firm: FirmFile; who: Who; now: Instant; id: () => string };
 export const whoIn = (firm: FirmFile, contact: string): string =>
   nameIn(firm, { settings: "the settings", command: "the command" }[contact] ?? contact);
 
+const acts = {
+  manager: ["Make a manager", "can then do all that is kept for managers, accounts too"],
+  duty: ["Make duty staff", "can then no longer do what is kept for managers"],
+  password: ["New password", "gets a new password; the old one ends"],
+  end: ["End the account", "can then no longer sign in"],
+} as const;
+export type AccountAct = keyof typeof acts;
+export const isAccountAct = (word: string): word is AccountAct => Object.hasOwn(acts, word);
+
 function accountItem(a: Account, v: View): Html {
   const { firm, who } = v;
   const name = whoIn(firm, a.contact);
-  const act = (does: string, label: string) =>
-    html`<form method="post" action="/desk/accounts" class="act">${formKeys(who, v.id())}<input type="hidden" name="contact" value="${a.contact}"><button name="do" value="${does}" aria-label="${label}: ${name}">${label}</button></form>`;
-  return html`<li><p><b>${name}</b>${a.contact === who.contact ? " (you)" : ""}: ${a.role}</p><p class="soft">made by ${whoIn(firm, a.madeBy)}, ${sayTime(a.madeAt, v.now, firm.zone)}</p><div class="acts">${a.role === "duty" ? act("manager", "Make a manager") : act("duty", "Make duty staff")}${act("password", "New password")}${act("end", "End the account")}</div></li>`;
+  const way = (act: AccountAct) =>
+    html`<a class="button" href="/desk/accounts/sure?contact=${a.contact}&do=${act}" aria-label="${acts[act][0]}: ${name}">${acts[act][0]} …</a>`;
+  return html`<li><p><b>${name}</b>${a.contact === who.contact ? " (you)" : ""}: ${a.role}</p><p class="soft">made by ${whoIn(firm, a.madeBy)}, ${sayTime(a.madeAt, v.now, firm.zone)}</p><div class="acts">${way(a.role === "duty" ? "manager" : "duty")}${way("password")}${way("end")}</div></li>`;
+}
+
+/** Asks before an account is changed or ended: a slip of the thumb signs nobody out. */
+export function surePage(act: AccountAct, contact: string, v: View): Html {
+  const { firm, who } = v;
+  const name = whoIn(firm, contact);
+  const [label, then] = acts[act];
+  const open =
+    contact === who.contact
+      ? "This is your own account: you are signed out now."
+      : `${name} is signed out everywhere now. Alerts by telephone and Telegram go on; who is on duty stands in the roster.`;
+  return html`<h1>${label}: ${name}?</h1><p>${name} ${then}. ${open}</p>
+<form method="post" action="/desk/accounts" class="acts">${formKeys(who, v.id())}<input type="hidden" name="contact" value="${contact}"><button class="main" name="do" value="${act}">${label}: ${name}</button><a class="button" href="/desk/accounts">Leave it as it is</a></form>`;
 }
 
 /** `said`: what became of the last form. */

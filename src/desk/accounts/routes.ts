@@ -19,8 +19,10 @@ import { hashPassword, newPassword, passwordFits } from "../signin.js";
 import {
   accountsPage,
   type Filter,
+  isAccountAct,
   ownPasswordPage,
   passwordShown,
+  surePage,
   trailPage,
   whoIn,
 } from "./page.js";
@@ -45,6 +47,15 @@ export function accountRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
   router.get(
     "/desk/accounts",
     staff((_req, res, who) => show(res, who)),
+  );
+  router.get(
+    "/desk/accounts/sure",
+    staff(async (req, res, who) => {
+      const [act, contact] = [String(req.query["do"]), String(req.query["contact"])];
+      if (!isAccountAct(act) || !(await accountOf(db, contact)))
+        return show(res, who, 404, wrong("That is not known here: choose again."));
+      return send(res, 200, deskPage("Accounts", who, surePage(act, contact, await view(who))));
+    }),
   );
   router.post(
     "/desk/accounts",
