@@ -8,12 +8,13 @@ import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
-import { addDays, after, atWall, clockOf, dayOf, instantOf } from "../src/calendar.js";
+import { clockOf, dayOf, instantOf } from "../src/calendar.js";
 import { bookOrExit } from "../src/knowledge/read.js";
 import { openLog } from "../src/log.js";
 import { openService } from "../src/main.js";
 import { openMatcher } from "../src/matcher-cache.js";
-import type { Booking, HireId } from "../src/post.js";
+import { changeAccount } from "../src/store/staff/accounts.js";
+import { inventHires } from "./demo-hires.js";
 import { type Out, play } from "./play-script.js";
 
 const { values: flags } = parseArgs({
@@ -118,6 +119,7 @@ async function freePort(from: number): Promise<number> {
 async function serve(): Promise<void> {
   const folder = mkdtempSync(join(tmpdir(), "passing-place-demo-"));
   const password = "three-otters-in-the-bay";
+  const manager = "isla";
   const deskPasswords = Object.fromEntries(
     Object.entries(book.firm.contacts)
       .filter(([, c]) => c.desk)
@@ -137,83 +139,20 @@ async function serve(): Promise<void> {
     { book, matcher, log: openLog("warn") },
   );
   const { house } = service;
-  const now = instantOf(Date.now());
-  const { zone } = book.firm;
-  const fleet: [string, string, string, number, number, string[]][] = [
-    ["SX26 WRN", "wren", "Stone", -2, 6, ["Rowan"]],
-    ["SX26 CRL", "curlew", "Field", -5, 2, ["Ailsa", "Jamie"]],
-    ["SX26 PLV", "plover", "Brook", -1, 3, ["Noor"]],
-  ];
-  const day = (n: number) => addDays(dayOf(now, zone), n);
-  const bookingOf = ([
-    registration,
-    type,
-    surname,
-    from,
-    to,
-    names,
-  ]: (typeof fleet)[number]): Booking => ({
-    hire: `demo-${surname.toLowerCase()}` as HireId,
-    van: { registration, type },
-    pickupAt: atWall(day(from), "14:00", zone),
-    returnAt: atWall(day(to), "10:00", zone),
-    zone,
-    region: book.firm.region,
-    lang: "en",
-    surname,
-    status: "booked",
-    people: names.map((name, i) => ({
-      id: `p${i + 1}`,
-      name,
-      booker: i === 0,
-      ...(i === 0 ? { phone: "07700 900456" } : {}),
-    })),
-  });
-  // A van in the yard, back today and out again tomorrow: the board of the day has something to show.
-  const back = await house.makeHire(bookingOf(["SX26 SKL", "wren", "Loch", -4, 0, ["Iona"]]));
-  await house.makeHire(bookingOf(["SX26 SKL", "wren", "Heath", 1, 6, ["Sam"]]));
-  const reading = {
-    at: now,
-    by: "callum",
-    odometerKm: 61_400,
-    oil: "between",
-    fluid: 0.5,
-    fuel: 0.9,
-  } as const;
-  await house.file({
-    key: "demo:back",
-    lane: back.lane,
-    receivedAt: now,
-    body: { kind: "desk", by: "callum", act: { do: "return-record", reading } },
-  });
-  const links: string[] = [];
-  for (const row of fleet) {
-    const [registration, type, , , , names] = row;
-    const made = await house.makeHire(bookingOf(row));
-    for (const link of made.links)
-      links.push(
-        `  ${names[Number(link.person.slice(1)) - 1]?.padEnd(6)} ${book.vans.get(type)?.name.padEnd(7)} ${registration}   ${publicUrl}/h/${link.token}`,
-      );
-    if (type === "curlew")
-      await house.file({
-        key: "demo:light",
-        lane: made.lane,
-        receivedAt: after(now, 0),
-        body: {
-          kind: "said",
-          from: { person: "p1", via: { channel: "web", to: "p1" } },
-          text: "the tyre pressure light came on",
-        },
-      });
-  }
-  console.log(
-    `\nServing (the clock is the real one now). Open a hirer's page:\n${links.join("\n")}\n`,
+  for (const id of Object.keys(deskPasswords))
+    if (id !== manager) await changeAccount(house.db, id, { role: "duty" });
+  const links = await inventHires(house, book, instantOf(Date.now()));
+  const lines = links.map(
+    (l) => `  ${l.name.padEnd(6)} ${l.van.padEnd(7)} ${l.plate}   ${publicUrl}/h/${l.token}`,
   );
   console.log(
-    `The desk:  ${publicUrl}/desk   as ${Object.keys(deskPasswords)
-      .map((id) => book.firm.contacts[id]?.name ?? id)
-      .join(", ")}   password: ${password}`,
+    `\nServing (the clock is the real one now). Open a hirer's page:\n${lines.join("\n")}\n`,
   );
+  const names = Object.keys(deskPasswords).map((id) => {
+    const role = id === manager ? "manager" : "duty staff";
+    return `${book.firm.contacts[id]?.name ?? id} (${role})`;
+  });
+  console.log(`The desk:  ${publicUrl}/desk   as ${names.join(", ")}   password: ${password}`);
   console.log("Stop with Ctrl-C; the demo's data is then left behind in a temporary folder.\n");
   const stop = () => void service.close().then(() => process.exit(0));
   process.once("SIGINT", stop);
