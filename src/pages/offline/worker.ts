@@ -41,6 +41,19 @@ async function kept(): Promise<Cache | undefined> {
   return undefined;
 }
 
+/** So many files are fetched at a time: on a weak signal what the hirer writes meanwhile finds a way too. */
+const atOnce = 3;
+
+/** Fetches what is not kept yet, so that a signal that comes and goes gets it together. The talk is fetched anew. */
+async function fill(cache: Cache, files: readonly string[]): Promise<void> {
+  const rest = [...files];
+  const some = async () => {
+    for (let file = rest.shift(); file !== undefined; file = rest.shift())
+      if (file === "/chat" || !(await cache.match(file))) await cache.add(file);
+  };
+  await Promise.all(Array.from({ length: atOnce }, some));
+}
+
 /** Asks which pack holds, and fetches it where it is another one. An ended hire, or a link that was replaced, leaves nothing behind. */
 async function look(): Promise<void> {
   const answer = await fetch("/chat/pack", { headers: { Accept: "application/json" } });
@@ -50,7 +63,7 @@ async function look(): Promise<void> {
   if (pack.over) return dropAll();
   const cache = await caches.open(pack.name);
   const whole = await cache.match(until);
-  if (!whole) await cache.addAll(pack.files);
+  if (!whole) await fill(cache, pack.files);
   await cache.put(until, new Response(String(pack.until)));
   await dropAll(pack.name);
 }
