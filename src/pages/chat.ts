@@ -54,7 +54,7 @@ let keeping: ReturnType<typeof setTimeout> | undefined;
 /** The talk is kept a moment after it changed, not with every message of a row. */
 function keepSoon(): void {
   clearTimeout(keeping);
-  keeping = setTimeout(() => void keepTalk(last), 500);
+  keeping = setTimeout(() => void keepTalk(), 500);
 }
 
 /** Puts messages that came into the talk; a long answer is read from its beginning. */
@@ -66,6 +66,8 @@ function take(messages: readonly Shown[]): void {
   const theirs: Element[] = [];
   for (const message of fresh) {
     last = message.n;
+    // With the page, wherever it is kept: what stands in it never comes twice.
+    document.body.dataset["last"] = String(last);
     const element = addMessage(talk, message);
     if (message.mine) queue.confirm(ownId(message.key));
     else if (element) theirs.push(element);

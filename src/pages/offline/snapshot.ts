@@ -1,7 +1,7 @@
 /** Keeps the talk as it stands now in the pack of this hire, so that it can be read without signal. */
 
-/** `last`: the number of the last message shown. Nothing happens where no pack is kept. Never throws. */
-export async function keepTalk(last: number): Promise<void> {
+/** Nothing happens where no pack is kept. Never throws. */
+export async function keepTalk(): Promise<void> {
   try {
     const name = (await caches.keys()).find((n) => n.startsWith("van-"));
     const cache = name && (await caches.open(name));
@@ -13,7 +13,6 @@ export async function keepTalk(last: number): Promise<void> {
     const kept = await before.clone().text();
     if (!kept.includes(code) || !kept.includes(style)) return;
     const page = document.documentElement.cloneNode(true) as HTMLElement;
-    page.querySelector("body")?.setAttribute("data-last", String(last));
     // What is on its way is drawn by the page itself when it opens.
     for (const part of page.querySelectorAll("#queue, #state, #no-signal .found"))
       part.replaceChildren();
