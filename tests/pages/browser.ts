@@ -1,7 +1,9 @@
 /** Chromium for the tests of the pages: one browser a file, windows as phones and desktops have them. */
 import { existsSync } from "node:fs";
+import { createServer } from "node:http";
+import type { AddressInfo, Socket } from "node:net";
 import { type Browser, type BrowserContextOptions, chromium, type Page } from "playwright-core";
-import { deskPassword } from "../kit/web-house.js";
+import { deskPassword, type WebHouse } from "../kit/web-house.js";
 
 /** Debian's Chromium; undefined where none is installed. */
 export const executablePath = ["/usr/bin/chromium", "/usr/bin/chromium-browser"].find((p) =>
@@ -79,4 +81,64 @@ export async function signIn(page: Page, url: string, contact = "morag"): Promis
   await page.click("button.main");
   await page.waitForSelector("#waits");
   return page;
+}
+
+/** The network that hirers' phones have: the same service at an address of its own. */
+export type Signal = {
+  url: string;
+  /** Opens a person's link, up to the talk; there is signal. */
+  visit(page: Page, person: number): Promise<Page>;
+  /** The same, until the pack of the hire is kept whole. */
+  visited(page: Page, person: number): Promise<Page>;
+  /**
+   * Takes the signal from a phone, or gives it back. Chromium's own "offline" is lifted for a moment from a page
+   * that is being left (it hears "online" and sends); so nothing gets through here either.
+   */
+  cut(page: Page, off: boolean): Promise<void>;
+  close(): Promise<void>;
+};
+
+export async function openSignal({ app, url: from, links }: WebHouse): Promise<Signal> {
+  let off = false;
+  const open = new Set<Socket>();
+  const server = createServer(app);
+  server.on("connection", (socket) => {
+    if (off) return socket.destroy();
+    open.add(socket.on("close", () => open.delete(socket)));
+  });
+  await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
+  const url = `http://127.0.0.1:${(server.address() as AddressInfo).port}`;
+  const drop = () => {
+    for (const socket of open) socket.destroy();
+  };
+  const visit = async (page: Page, person: number) => {
+    off = false;
+    await page.goto((links[person] ?? "").replace(from, url));
+    await page.waitForURL("**/chat");
+    return page;
+  };
+  return {
+    url,
+    visit,
+    async visited(page, person) {
+      await visit(page, person);
+      await page.locator("#kept", { hasText: "works without signal" }).waitFor();
+      return page;
+    },
+    async cut(page, gone) {
+      off = gone;
+      if (off) drop();
+      await page.context().setOffline(off);
+    },
+    async close() {
+      drop();
+      await new Promise((done) => server.close(done));
+    },
+  };
+}
+
+/** Writes a message on the hirer's page. */
+export async function write(page: Page, text: string): Promise<void> {
+  await page.fill("#text", text);
+  await page.click("#say > button");
 }

@@ -2,37 +2,35 @@
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
-import { executablePath, openWindows, signIn, type Windows } from "./browser.js";
+import {
+  executablePath,
+  openSignal,
+  openWindows,
+  type Signal,
+  signIn,
+  type Windows,
+  write,
+} from "./browser.js";
 
 describe.runIf(executablePath)("a hirer in a dead zone, and the desk", () => {
   let windows: Windows;
   let service: WebHouse;
+  let signal: Signal;
   let staff: Page;
   beforeAll(async () => {
     service = await openWebHouse("curlew", ["Ann", "Ben"]);
+    signal = await openSignal(service);
     windows = await openWindows();
     staff = await signIn(await windows.desktop(), service.url);
   }, 90_000);
   afterAll(async () => {
     await windows?.close();
+    await signal?.close();
     await service?.close();
   });
-  async function visited(person: number): Promise<Page> {
-    const phone = await windows.phone();
-    await phone.goto(service.links[person] ?? "");
-    await phone.waitForURL("**/chat");
-    await phone.locator("#kept", { hasText: "works without signal" }).waitFor();
-    return phone;
-  }
-  const cut = (phone: Page, off: boolean) => phone.context().setOffline(off);
-  async function write(phone: Page, text: string): Promise<void> {
-    await phone.fill("#text", text);
-    await phone.click("#say > button");
-  }
-
   it("a red light without signal: guided by the phone, told late to the desk as late, and taken there", async () => {
-    const phone = await visited(0);
-    await cut(phone, true);
+    const phone = await signal.visited(await windows.phone(), 0);
+    await signal.cut(phone, true);
     // A quarter of an hour ago by the phone's clock, which is right when the signal comes back.
     await phone.clock.install({ time: Date.now() - 15 * 60_000 });
     await write(phone, "red light like an oil can came on");
@@ -46,9 +44,9 @@ describe.runIf(executablePath)("a hirer in a dead zone, and the desk", () => {
 
     const page = await phone.context().newPage();
     await phone.close();
-    await page.goto(`${service.url}/chat`);
+    await page.goto(`${signal.url}/chat`);
     await page.locator("#queue li", { hasText: "red light like an oil can came on" }).waitFor();
-    await cut(page, false);
+    await signal.cut(page, false);
     await page.locator("#talk li.mine", { hasText: "red light like an oil can" }).waitFor();
     await page.getByText(/You wrote this at \d\d:\d\d: is it still so\?/).waitFor();
     await page
@@ -62,13 +60,13 @@ describe.runIf(executablePath)("a hirer in a dead zone, and the desk", () => {
     await page.getByText("Morag has read this and has it now.").waitFor();
 
     // Out of signal again: what staff write meanwhile is there when it is back, once.
-    await cut(page, true);
+    await signal.cut(page, true);
     await staff.fill("textarea[name=text]", "Leave the engine off. I ring you in ten minutes.");
     await staff.getByRole("button", { name: "Send", exact: true }).click();
     await staff.getByText("Leave the engine off.").first().waitFor();
     await write(page, "lay-by at the bridge, all four of us are out of the van");
     await page.locator("#no-signal").waitFor();
-    await cut(page, false);
+    await signal.cut(page, false);
     await page.getByText("Morag: Leave the engine off.").waitFor();
     await page.locator("#talk li.mine", { hasText: "lay-by at the bridge" }).waitFor();
     expect(await page.getByText("Morag: Leave the engine off.").count()).toBe(1);
@@ -81,8 +79,8 @@ describe.runIf(executablePath)("a hirer in a dead zone, and the desk", () => {
   }, 120_000);
 
   it("a danger without signal: the act that saves life and the number stand on the phone, and all staff are alerted once it is told", async () => {
-    const phone = await visited(1);
-    await cut(phone, true);
+    const phone = await signal.visited(await windows.phone(), 1);
+    await signal.cut(phone, true);
     await write(phone, "we smell gas in the van");
     await phone.locator("#no-signal", { hasText: "In danger ring 999 or 112" }).waitFor();
     await phone.locator("#no-signal .offers a").first().click();
@@ -92,7 +90,7 @@ describe.runIf(executablePath)("a hirer in a dead zone, and the desk", () => {
     await windows.shot(phone, "story-4-phone-gas");
     await phone.goBack();
     await phone.locator("#queue li", { hasText: "we smell gas" }).waitFor();
-    await cut(phone, false);
+    await signal.cut(phone, false);
     await phone.getByText("I cannot ring them for you.").waitFor();
     await staff.getByText(/gas/i).first().waitFor();
     await windows.shot(phone, "story-5-phone-gas");

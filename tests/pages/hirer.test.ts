@@ -3,31 +3,33 @@ import { gzipSync } from "node:zlib";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
-import { executablePath, openWindows, type Windows } from "./browser.js";
+import {
+  executablePath,
+  openSignal,
+  openWindows,
+  type Signal,
+  type Windows,
+  write,
+} from "./browser.js";
 
 describe.skipIf(!executablePath)("the hirer's page", () => {
   let windows: Windows;
   let service: WebHouse;
+  let signal: Signal;
   beforeAll(async () => {
     service = await openWebHouse("curlew", ["Ann", "Ben", "Cat", "Dan", "Eve"]);
+    signal = await openSignal(service);
     windows = await openWindows();
   }, 60_000);
   afterAll(async () => {
     await windows?.close();
+    await signal?.close();
     await service?.close();
   });
 
   /** Each test has a person of its own, so that none sees another's talk. */
-  async function visit(person: number, page?: Page): Promise<Page> {
-    const phone = page ?? (await windows.phone());
-    await phone.goto(service.links[person] ?? "");
-    await phone.waitForURL("**/chat");
-    return phone;
-  }
-  const write = async (page: Page, text: string) => {
-    await page.fill("#text", text);
-    await page.click("#say > button");
-  };
+  const visit = async (person: number, page?: Page) =>
+    signal.visit(page ?? (await windows.phone()), person);
   const kept = (page: Page, text: string) => page.locator("#talk li.mine", { hasText: text });
   const under = (page: Page, text: string) => page.locator("#queue li", { hasText: text });
 
@@ -70,14 +72,14 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
 
   it("keeps what was written offline through a closed page, and sends all of it once, in order", async () => {
     const phone = await visit(1);
-    await phone.context().setOffline(true);
+    await signal.cut(phone, true);
     for (const text of ["hello one", "hello two", "hello three"]) await write(phone, text);
     await under(phone, "hello three").waitFor();
     await phone.locator("#state", { hasText: "In danger, ring" }).waitFor();
     await phone.close();
     const page = await phone.context().newPage();
-    await phone.context().setOffline(false);
-    await page.goto(`${service.url}/chat`);
+    await signal.cut(phone, false);
+    await page.goto(`${signal.url}/chat`);
     await kept(page, "hello three").waitFor();
     const mine = await page.locator("#talk li.mine .own").allTextContents();
     expect(mine).toEqual(["hello one", "hello two", "hello three"]);
@@ -104,7 +106,7 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
     const phone = await visit(2);
     await write(phone, "good morning");
     await kept(phone, "good morning").waitFor();
-    await phone.context().setOffline(true);
+    await signal.cut(phone, true);
     const said = (text: string, n: number) =>
       service.house.file({
         key: `cut-${n}`,
@@ -118,7 +120,7 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
       });
     await said("good afternoon", 1);
     await said("good evening", 2);
-    await phone.context().setOffline(false);
+    await signal.cut(phone, false);
     await kept(phone, "good evening").waitFor();
     expect(await phone.locator("#talk li.mine .own").allTextContents()).toEqual([
       "good morning",
@@ -134,7 +136,7 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
 
   it("shows a photo at once, smaller and without the camera's data, and keeps it while there is no connection", async () => {
     const phone = await visit(3);
-    await phone.context().setOffline(true);
+    await signal.cut(phone, true);
     // A photo of 3,000 by 1,500 pixels with a comment in its file, as cameras write places into theirs.
     const jpeg = await phone.evaluate(async () => {
       const canvas = document.createElement("canvas");
@@ -156,7 +158,7 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
     ]);
     await phone.setInputFiles("#photo", { name: "a.jpg", mimeType: "image/jpeg", buffer: bytes });
     await phone.locator("#queue img.preview").waitFor();
-    await phone.context().setOffline(false);
+    await signal.cut(phone, false);
     const shown = phone.locator("#talk li.mine a.photo img");
     await shown.waitFor();
     await phone.waitForFunction(() => document.querySelectorAll("#queue li").length === 0);
@@ -258,15 +260,39 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
       return bytes;
     };
     const talk = await loaded();
-    expect(talk.length).toBeGreaterThan(1);
-    const ofTalk = await weight(talk);
-    expect(ofTalk).toBeGreaterThan(3000);
+    const style = await phone.evaluate(() => document.querySelector("style")?.textContent ?? "");
+    expect(style.length).toBeGreaterThan(1000);
+    const ofTalk = (await weight(talk)) + gzipSync(style).length;
+    expect(ofTalk).toBeGreaterThan(6000);
     expect(ofTalk).toBeLessThan(12_000);
-    await phone.goto(`${service.url}/chat/guide`);
+    await phone.goto(`${signal.url}/chat/guide`);
     await phone.focus("#words");
     const all = new Set([...talk, ...(await loaded())]);
     expect(all.size).toBeGreaterThan(talk.length);
-    expect(await weight(all)).toBeLessThan(60_000);
+    expect((await weight(all)) + gzipSync(style).length).toBeLessThan(60_000);
+  }, 30_000);
+
+  it("is drawn from the page alone: who to ring waits for no style, no script and no picture", async () => {
+    const phone = await visit(0, await windows.phone({ serviceWorkers: "block" }));
+    const waitedFor = () =>
+      phone.evaluate(() =>
+        performance
+          .getEntriesByType("resource")
+          .filter((e) => "renderBlockingStatus" in e && e.renderBlockingStatus === "blocking")
+          .map((e) => e.name),
+      );
+    // All else is held back, so that only the page itself can have been drawn.
+    await phone.route(/\/(pages|pictures)\//, () => {});
+    for (const page of [service.links[0] ?? "", `${signal.url}/chat`]) {
+      const answer = await phone.goto(page, { waitUntil: "commit" });
+      await phone.locator("header a[href='tel:999']").waitFor();
+      await phone.waitForFunction(() => performance.getEntriesByName("first-contentful-paint")[0]);
+      expect(await waitedFor()).toEqual([]);
+      // 400 kbit/s carry 50 kB a second: the page, with its style, takes an eighth of one.
+      const size = gzipSync((await answer?.body()) ?? "").length;
+      expect(size).toBeGreaterThan(1000);
+      expect(size).toBeLessThan(6500);
+    }
   }, 30_000);
 
   it("complains of nothing", () => expect(windows.complaints).toEqual([]));

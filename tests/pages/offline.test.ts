@@ -5,38 +5,37 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { eventsOfPerson } from "../../src/store/events.js";
 import { book } from "../kit/hire.js";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
-import { executablePath, openWindows, type Windows } from "./browser.js";
+import {
+  executablePath,
+  openSignal,
+  openWindows,
+  type Signal,
+  type Windows,
+  write,
+} from "./browser.js";
 
 describe.runIf(executablePath)("the hirer's phone without signal", () => {
   let windows: Windows;
   let service: WebHouse;
+  let signal: Signal;
   beforeAll(async () => {
     service = await openWebHouse("curlew", ["Ann", "Ben", "Cat", "Dan"]);
+    signal = await openSignal(service);
     windows = await openWindows();
   }, 60_000);
   afterAll(async () => {
     await windows?.close();
+    await signal?.close();
     await service?.close();
   });
 
-  /** The first visit of a person, until the pack of the hire is kept whole. */
-  async function visited(person: number): Promise<Page> {
-    const phone = await windows.phone();
-    await phone.goto(service.links[person] ?? "");
-    await phone.waitForURL("**/chat");
-    await phone.locator("#kept", { hasText: "works without signal" }).waitFor();
-    return phone;
-  }
-  const cut = (phone: Page, off: boolean) => phone.context().setOffline(off);
-  async function write(phone: Page, text: string): Promise<void> {
-    await phone.fill("#text", text);
-    await phone.click("#say > button");
-  }
+  const visited = async (person: number) => signal.visited(await windows.phone(), person);
+  const cut = (page: Page, off: boolean) => signal.cut(page, off);
 
   it("after the first visit has the guide, the light sheet, the acts, who to ring and the search", async () => {
     const phone = await visited(0);
     await cut(phone, true);
-    await phone.goto(`${service.url}/chat/guide`);
+    await phone.goto(`${signal.url}/chat/guide`);
     for (const number of ["tel:999", "tel:112", "tel:01632960100", "tel:01632960199"])
       expect(await phone.locator(`header a[href='${number}']`).isVisible()).toBe(true);
     await phone.locator("#kept", { hasText: "nobody has been told" }).waitFor();
@@ -61,7 +60,7 @@ describe.runIf(executablePath)("the hirer's phone without signal", () => {
   it("leads through a red light one act a screen, back with the browser's back, and says rang twice, then roadside", async () => {
     const phone = await visited(0);
     await cut(phone, true);
-    await phone.goto(`${service.url}/chat/steps`);
+    await phone.goto(`${signal.url}/chat/steps`);
     await windows.shot(phone, "phone-steps");
     await phone.getByRole("link", { name: "Red oil can" }).first().click();
     const act = phone.locator(".act:target");
@@ -102,7 +101,7 @@ describe.runIf(executablePath)("the hirer's phone without signal", () => {
     await cut(phone, true);
     await phone.close();
     const page = await phone.context().newPage();
-    await page.goto(`${service.url}/chat`);
+    await page.goto(`${signal.url}/chat`);
     await page.locator("#talk li.mine", { hasText: "what height is it" }).waitFor();
     await page.locator("#no-signal", { hasText: "No signal: nobody has been told." }).waitFor();
     await write(page, "red light like an oil can");
@@ -169,7 +168,7 @@ describe.runIf(executablePath)("the hirer's phone without signal", () => {
         await new Promise((again) => requestAnimationFrame(again));
     });
     await cut(phone, true);
-    await expect(phone.goto(`${service.url}/chat/guide`)).rejects.toThrow();
+    await expect(phone.goto(`${signal.url}/chat/guide`)).rejects.toThrow();
   }, 60_000);
 
   it("keeps at most 400 kB, compressed, for each van type", async () => {
