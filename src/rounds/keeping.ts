@@ -13,6 +13,7 @@ import {
   keepingKey,
   strangersQuiet,
 } from "../store/keeping/terms.js";
+import { dropTraces } from "../store/staff/trail.js";
 import type { Db } from "../store/tables.js";
 
 export type KeepingParts = {
@@ -56,6 +57,7 @@ export async function keepTerms(parts: KeepingParts): Promise<void> {
   for (const lane of await strangersQuiet(db, since(terms.stranger.days), mostAtOnce))
     if (await dropStranger(db, lane)) count++;
   if (count > 0) log.info("talks without a hire let go", { count });
+  await dropTraces(db, { signIns: since(terms.signIns.days), trail: since(terms.trail.days) });
   for (const { key, files } of await filesToGo(db, mostAtOnce))
     try {
       for (const file of files) await parts.dropFile(file);

@@ -25,7 +25,7 @@ const engines: [string, string | undefined][] = [
   ["PostgreSQL", url || undefined],
 ];
 const day = 24 * 60;
-const { talk, photos, hire: whole, stranger } = book.keeping;
+const { talk, photos, hire: whole, stranger, signIns, trail } = book.keeping;
 /** What of people is anywhere in the service. */
 const people = [
   "Annmarked",
@@ -309,6 +309,29 @@ describe.each(engines)("on %s", { timeout: 180_000 }, (_name, at) => {
         expect((await desk.get(page)).status, page).toBe(200);
     },
   );
+
+  rule("lets go of tries to sign in and of who did what, each at its time", async () => {
+    const { db } = service.house;
+    const count = async (table: "sign_ins" | "desk_sessions" | "trail") =>
+      (await db.selectFrom(table).selectAll().execute()).length;
+    const all = async () => [
+      await count("sign_ins"),
+      await count("desk_sessions"),
+      await count("trail"),
+    ];
+    await enterDesk(service.url);
+    const before = await all();
+    expect(before.every((n) => n > 0)).toBe(true);
+    clock.move((signIns.days - 1) * day);
+    await keepTerms();
+    expect(await all()).toEqual(before);
+    clock.move(2 * day);
+    await keepTerms();
+    expect(await all()).toEqual([0, 0, before[2]]);
+    clock.move((trail.days - signIns.days) * day);
+    await keepTerms();
+    expect(await all()).toEqual([0, 0, 0]);
+  });
 
   rule("lets nothing of it come back with what a booking program pushes again", async () => {
     const { house } = service;

@@ -10,7 +10,13 @@ import {
   makeAccount,
   seedAccounts,
 } from "../../src/store/staff/accounts.js";
-import { addTrace, failuresOf, noteSignIn, tracesOf } from "../../src/store/staff/trail.js";
+import {
+  addTrace,
+  dropTraces,
+  failuresOf,
+  noteSignIn,
+  tracesOf,
+} from "../../src/store/staff/trail.js";
 import { openDeskSession, seeDeskSession } from "../../src/store/tokens.js";
 import { openServer } from "../kit/postgres.js";
 import { noon } from "../kit/small-house.js";
@@ -111,15 +117,6 @@ describe.each(engines)("on %s", (_name, at) => {
       expect(await found("morag", "a")).toEqual([1, 3, 3, true]);
       expect(await found("morag", "b")).toEqual([1, 1, 3, false]);
       expect(await found("isla", "c")).toEqual([0, 0, 0, false]);
-      await noteSignIn(db, {
-        at: later(noon, 100 * 24 * 60),
-        contact: "isla",
-        address: "c",
-        fits: true,
-      });
-      expect(await db.selectFrom("sign_ins").select("contact").execute()).toEqual([
-        { contact: "isla" },
-      ]);
     },
   );
 
@@ -135,6 +132,25 @@ describe.each(engines)("on %s", (_name, at) => {
         (await tracesOf(db, { ...all, contact: "morag", most: 1 })).map((t) => t.what),
       ).toEqual(["act 2"]);
       expect(await tracesOf(db, { ...all, until: later(noon, 1), contact: "isla" })).toEqual([]);
+    },
+  );
+
+  rule(
+    "lets go of tries and ended sessions before one time, and of traces before another",
+    async () => {
+      const { db } = store;
+      for (const minutes of [0, 10, 20]) {
+        const at = later(noon, minutes);
+        await noteSignIn(db, { at, contact: "morag", address: "a", fits: true });
+        await openDeskSession(db, "morag", at);
+        await addTrace(db, { at, contact: "morag", what: `act ${minutes}`, about: "" });
+      }
+      await dropTraces(db, { signIns: later(noon, 20), trail: later(noon, 10) });
+      const left = async (table: "sign_ins" | "desk_sessions") =>
+        (await db.selectFrom(table).selectAll().execute()).length;
+      expect([await left("sign_ins"), await left("desk_sessions")]).toEqual([1, 1]);
+      const all = { from: noon, until: later(noon, 60), most: 10 };
+      expect((await tracesOf(db, all)).map((t) => t.what)).toEqual(["act 20", "act 10"]);
     },
   );
 });

@@ -1,7 +1,7 @@
 /** What is kept of one person of a hire, as one download: data.json and the photos that they sent. */
 import { type Instant, isoIn } from "../../calendar.js";
 import type { Hire, Person } from "../../hires/hire.js";
-import type { KeepingFile } from "../../knowledge/firm/keeping.js";
+import { type KeepingFile, ofHirers } from "../../knowledge/firm/keeping.js";
 import type { LaneId } from "../../post.js";
 import { eventsOfPerson, type TripEvent } from "../../store/events.js";
 import { laneOf } from "../../store/hires.js";
@@ -91,11 +91,10 @@ export function copyOf(
       .filter((r) => r.by === person.name)
       .map((r) => ({ ...r, at: time(r.at) })),
     records,
-    howLong: Object.values(terms).map(({ what, why, days }) => ({
-      what,
-      why,
-      daysAfterTheHire: days,
-    })),
+    howLong: ofHirers.map((term) => {
+      const { what, why, days } = terms[term];
+      return { what, why, daysAfterTheHire: days };
+    }),
   };
   return { data, photoNames };
 }

@@ -1,7 +1,7 @@
 /** The page on what is kept of a hire: why and until when, a copy for one person, and erasing. */
 import { after, type Instant, sayTime } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
-import type { KeepingFile } from "../../knowledge/firm/keeping.js";
+import { type KeepingFile, ofHirers } from "../../knowledge/firm/keeping.js";
 import { type Html, html } from "../../pages/html.js";
 import type { Tables } from "../../store/tables.js";
 import { formKeys, type Who } from "../frame.js";
@@ -37,7 +37,7 @@ function until({ hire }: DataView, days: number): string {
 }
 
 const terms = (v: DataView): Html =>
-  html`<ul>${(["link", "talk", "photos", "hire"] as const).map((key) => {
+  html`<ul>${ofHirers.map((key) => {
     const { what, why, days } = v.terms[key];
     return html`<li><b>${what}</b>: ${why}. Until ${until(v, days)}.</li>`;
   })}</ul>`;

@@ -1,11 +1,14 @@
-/** knowledge/keeping.yaml: what is kept of a hire, why, and how long after its end. Pure. */
+/** knowledge/keeping.yaml: what is kept of a hire and of staff at the desk, why, and how long. Pure. */
 import { z } from "zod";
 
 const line = z.string().trim().min(1);
 const Term = z.strictObject({ days: z.int().min(1).max(36_525), what: line, why: line });
 
 export const KeepingFile = z
-  .strictObject({ link: Term, talk: Term, photos: Term, hire: Term, stranger: Term })
+  .strictObject({
+    ...{ link: Term, talk: Term, photos: Term, hire: Term, stranger: Term },
+    ...{ signIns: Term, trail: Term },
+  })
   .refine(({ link, talk }) => link.days <= talk.days, {
     path: ["link", "days"],
     message: "links must not outlive the talk that they open: at most the days of talk",
@@ -25,4 +28,8 @@ export const noKeeping: KeepingFile = {
   photos: nothing,
   hire: nothing,
   stranger: nothing,
+  signIns: nothing,
+  trail: nothing,
 };
+/** The terms of what is kept of hirers, in the order of their ends. */
+export const ofHirers = ["link", "talk", "photos", "hire"] as const;

@@ -1,5 +1,5 @@
-/** Who did what and when at the desk: rows are added and, after their time, let go; none is ever changed. */
-import type { Instant } from "../../calendar.js";
+/** Who did what and when at the desk: rows are added and, after their time (keeping.yaml), let go; none is ever changed. */
+import { after, type Instant } from "../../calendar.js";
 import type { EventMore } from "../events.js";
 import type { Db } from "../tables.js";
 
@@ -50,10 +50,7 @@ export async function tracesOf(db: Db, { from, until, contact, most }: Asked): P
     .slice(0, most);
 }
 
-const keptDays = 90;
-const dayMs = 24 * 60 * 60_000;
-
-/** One try to sign in; `fits`: the password was right. Those older than 90 days are let go. */
+/** One try to sign in; `fits`: the password was right. */
 export async function noteSignIn(
   db: Db,
   tried: { at: Instant; contact: string; address: string; fits: boolean },
@@ -63,12 +60,20 @@ export async function noteSignIn(
     .insertInto("sign_ins")
     .values({ at, contact, address, fits: fits ? 1 : 0 })
     .execute();
-  if (fits)
-    await db
-      .deleteFrom("sign_ins")
-      .where("at", "<", at - keptDays * dayMs)
-      .execute();
 }
+
+/** Lets go of tries to sign in, and sessions last seen, before one instant, and of traces before another. */
+export async function dropTraces(
+  db: Db,
+  before: { signIns: Instant; trail: Instant },
+): Promise<void> {
+  await db.deleteFrom("sign_ins").where("at", "<", before.signIns).execute();
+  await db.deleteFrom("desk_sessions").where("seen_at", "<", before.signIns).execute();
+  await db.deleteFrom("trail").where("at", "<", before.trail).execute();
+}
+
+/** So long somebody who signed in from an address is known there. */
+const knownDays = 90;
 
 /** What limits a try: see desk/accounts/limits.ts. */
 export async function failuresOf(
@@ -82,7 +87,7 @@ export async function failuresOf(
     .where("contact", "=", contact)
     .where("address", "=", address)
     .where("fits", "=", 1)
-    .where("at", ">=", now - keptDays * dayMs)
+    .where("at", ">=", after(now, -knownDays * 24 * 60))
     .executeTakeFirst();
   const last = typeof success?.at === "number" ? success.at : undefined;
   const rows = await db
