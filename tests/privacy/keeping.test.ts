@@ -7,7 +7,6 @@ import { sql } from "kysely";
 import request from "supertest";
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
 import { after } from "../../src/calendar.js";
-import { zipped } from "../../src/desk/privacy/zip.js";
 import type { ArrivalBody, DeskAct, LaneId } from "../../src/post.js";
 import { addPhoto, type PhotoRow } from "../../src/store/care/records.js";
 import { forgottenOf } from "../../src/store/keeping/terms.js";
@@ -403,16 +402,4 @@ describe.each(engines)("on %s", { timeout: 180_000 }, (_name, at) => {
       if (told !== undefined) expect(told).toBe("['data.json', 'photos/1.jpeg'] Annmarked True");
     },
   );
-});
-
-describe("an archive", () => {
-  it("has the check sum of its definition", async () => {
-    const pieces: Buffer[] = [];
-    const entries = (async function* () {
-      yield { name: "a.txt", bytes: Buffer.from("123456789") };
-    })();
-    for await (const piece of zipped(entries)) pieces.push(piece);
-    // CRC-32 of "123456789" is 0xCBF43926, the check value of its catalogue entry.
-    expect(Buffer.concat(pieces).readUInt32LE(14)).toBe(0xcbf43926);
-  });
 });
