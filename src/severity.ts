@@ -3,3 +3,11 @@
 /** The worst first. */
 export const severities = ["danger", "stop", "soon", "note"] as const;
 export type Severity = (typeof severities)[number];
+
+/** The shape that stands beside each one's word and colour, drawn alike on every page. */
+export const shapes: Readonly<Record<Severity, string>> = {
+  danger: "▲",
+  stop: "■",
+  soon: "◆",
+  note: "●",
+};

@@ -3,6 +3,7 @@ import { clockOf, minuteMs } from "../../calendar.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
 import { degrees, geoUri, gridLine } from "../../place/place.js";
+import { type Severity, shapes } from "../../severity.js";
 import type { TripEvent } from "../../store/events.js";
 
 /** What a message is shown for: times in `zone` (IANA), numbers that become links. */
@@ -20,11 +21,11 @@ export function viewOf(book: Book, zone: string, region: string): View {
 }
 
 /** A word and a shape beside every colour, so that the meaning does not hang on the colour alone. */
-export const severities: Record<string, { shape: string; words: string }> = {
-  danger: { shape: "▲", words: "Danger" },
-  stop: { shape: "■", words: "Do not drive on" },
-  soon: { shape: "◆", words: "Tell us today" },
-  note: { shape: "●", words: "For information" },
+export const severities: Record<Severity, { shape: string; words: string }> = {
+  danger: { shape: shapes.danger, words: "Danger" },
+  stop: { shape: shapes.stop, words: "Do not drive on" },
+  soon: { shape: shapes.soon, words: "Tell us today" },
+  note: { shape: shapes.note, words: "For information" },
 };
 
 /** A number as a `tel:` link: spaces out, a leading + kept. */

@@ -1,7 +1,9 @@
 /** Search in the guide on this phone, with or without signal: the service's own reading of words. It only offers. */
-import { findIn, type OpenSlice, openSlice, type Slice } from "../../matching/scoring/slice.js";
 
-export type Offer = { title: string; at: string; severity: string | null };
+import { findIn, type OpenSlice, openSlice, type Slice } from "../../matching/scoring/slice.js";
+import { type Severity, shapes } from "../../severity.js";
+
+export type Offer = { title: string; at: string; severity: Severity | null };
 type Words = { slice: Slice; entries: Record<string, Offer> };
 
 let opened: Promise<{ slice: OpenSlice; entries: Words["entries"] } | undefined> | undefined;
@@ -31,8 +33,6 @@ export async function offersFor(text: string, most: number): Promise<Offer[]> {
   // A danger that is as good as the likeliest comes before it; a far-fetched one stays where it is.
   return first && second?.severity === "danger" ? [second, first, ...more] : found;
 }
-
-const shapes: Record<string, string> = { danger: "▲", stop: "■", soon: "◆", note: "●" };
 
 /** Offers as a list of links. */
 export function offerList(offers: readonly Offer[]): HTMLUListElement {

@@ -7,7 +7,7 @@ import type { End, Question } from "../../../knowledge/schema.js";
 import { type Html, html } from "../../../pages/html.js";
 import { type Act, allActs, type Guided } from "../../../wording/acts.js";
 import { phrase } from "../../../wording/say.js";
-import { linked, pictureName, pictureSize } from "../message.js";
+import { linked, pictureName, pictureSize, severities } from "../message.js";
 import { guideShell, type Shown } from "./frame.js";
 
 /** The screen of an entry's nth act, from 1; of the check at a path of choices. */
@@ -16,10 +16,8 @@ const checkId = (entry: string, path: readonly number[]) => [entry, "check", ...
 
 type Screen = { id: string; guided: Guided; part: string; body: Html; back: string; next?: string };
 
-const shapes = { danger: ["▲", "Danger"], stop: ["■", "Do not drive on"] } as const;
-
 function screen({ id, guided, part, body, back, next }: Screen): Html {
-  const [shape, words] = shapes[guided.severity];
+  const { shape, words } = severities[guided.severity];
   return html`<section class="act ${guided.severity}" id="${id}" tabindex="-1" aria-labelledby="${id}-h">
 <h1 id="${id}-h"><span aria-hidden="true">${shape}</span> <span class="unseen">${words}: </span>${guided.title}</h1>
 <p class="part">${part}</p>
@@ -88,7 +86,7 @@ export function stepsPage(shown: Shown): Html {
   const { voice, booking } = shown;
   const all = allActs(voice.book, voice, booking.van.registration);
   const list = (severity: Guided["severity"], heading: string) => {
-    const [shape] = shapes[severity];
+    const { shape } = severities[severity];
     return html`<h2><span aria-hidden="true">${shape}</span> ${heading}</h2>
 <ul class="choose ${severity}">${all
       .filter((g) => g.severity === severity)
