@@ -86,6 +86,7 @@ const may: Record<string, string[]> = {
     "numbers",
     "matching",
     "log",
+    "page-files",
     "photo-copy",
     "store",
     "wording",
@@ -103,7 +104,7 @@ const may: Record<string, string[]> = {
     ...pure.map((p) => `types:${p}`),
   ],
   api: [...leaves, "log", "store", "bookings", ...pure.map((p) => `types:${p}`)],
-  pages: ["matching"],
+  pages: ["matching", "severity"],
   watch: [...leaves, "store", ...pure.map((p) => `types:${p}`), "types:rounds"],
   rounds: [
     ...leaves,

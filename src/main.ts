@@ -16,6 +16,7 @@ import { startUpdates } from "./channels/telegram/mode.js";
 import { openPictures } from "./channels/telegram/pictures.js";
 import { type ReceiveParts, take, telegramRoutes } from "./channels/telegram/receive.js";
 import { telegramDoor } from "./channels/telegram/send.js";
+import { makeCard } from "./channels/webchat/guide/make-card.js";
 import { openPhotos, type Photos, pictureKind } from "./channels/webchat/photos.js";
 import { webchatRoutes } from "./channels/webchat/receive.js";
 import { nothingRings } from "./desk/ringing.js";
@@ -32,6 +33,7 @@ import { openMatcher } from "./matcher-cache.js";
 import type { Matcher } from "./matching/matcher.js";
 import { slicer } from "./matching/scoring/slice.js";
 import { ownStyle, pageFiles } from "./page-files.js";
+import type { HireId } from "./post.js";
 import { providerDoors, providerRoutes, telegramParts } from "./providers.js";
 import { nobodySignsIn, readSettings, type Settings } from "./settings.js";
 import { revisePublished } from "./store/care/calendars.js";
@@ -156,6 +158,7 @@ function webApp({
   );
   app.get("/", (_request, response) => response.redirect(302, "/chat"));
   app.use(pageFiles());
+  const { publicUrl } = settings;
   const shared = {
     book,
     log,
@@ -169,20 +172,22 @@ function webApp({
     firmNow: house.firmNow,
     onEvents: house.onEvents,
   };
+  const makeCardLink = (hire: HireId, person: string) => newCardLink(db, hire, person, clock.now());
   app.use(
     deskRoutes({
       ...shared,
+      visorCard: (hire, person) =>
+        makeCard({ ...shared, publicUrl, makeCardLink }, hire, person, `/desk/hires/${hire.id}`),
       matcherNow: house.matcherNow,
       trial,
       db,
-      publicUrl: settings.publicUrl,
+      publicUrl,
       makeHire: house.makeHire,
       makeNotice: house.makeNotice,
       pushHires: house.pushHires,
     }),
   );
   const { pushHires, firmNow } = house;
-  const { publicUrl } = settings;
   app.use(apiRoutes({ book, db, log, publicUrl, now: () => clock.now(), pushHires, firmNow }));
   app.use(
     calendarRoutes({
@@ -200,9 +205,9 @@ function webApp({
       mayBeDanger: (text) => readDanger(text, book).verdict !== "none",
       makeCookie: (hire, person) => makeLink(db, { hire, person, kind: "cookie" }, clock.now()),
       eventsOfPerson: (lane, person, since) => eventsOfPerson(db, lane, person, since),
-      publicUrl: settings.publicUrl,
+      publicUrl,
       wordsOf: slicer(house.matcher),
-      makeCardLink: (hire, person) => newCardLink(db, hire, person, clock.now()),
+      makeCardLink,
       makeCalendarLink: (hire, person) => newCalendarLink(db, hire, person, clock.now()),
       stopCalendarLinks: (hire, person) =>
         revokeLinks(db, { hire, person, kinds: ["calendar"] }, clock.now()),

@@ -14,7 +14,7 @@ import type { Arrival, Booking, LaneId } from "../post.js";
 import type { StaffReach } from "../roster/reach.js";
 import type { NewNotice } from "../store/care/notices.js";
 import type { Push, Pushed } from "../store/firm/bookings.js";
-import { laneOf } from "../store/hires.js";
+import { laneOf, openCallouts } from "../store/hires.js";
 import { accountOf, accountsOf } from "../store/staff/accounts.js";
 import { addTrace } from "../store/staff/trail.js";
 import type { Db } from "../store/tables.js";
@@ -24,6 +24,7 @@ import { may, neededFor, type Right } from "./accounts/rights.js";
 import { traceOf } from "./accounts/trace.js";
 import { trySignIn } from "./accounts/tries.js";
 import { deskPage, unknownPage, type Who } from "./frame.js";
+import { isTask } from "./replies/page.js";
 import type { SealedPhotos } from "./sealed/sealed.js";
 
 export type DeskParts = {
@@ -40,6 +41,8 @@ export type DeskParts = {
   publicUrl: string;
   file(arrival: Arrival): Promise<"new" | "known">;
   makeHire(booking: Booking, key?: string): Promise<{ links: { person: string; token: string }[] }>;
+  /** A person's card for the visor, as a page to print; the code on the card before ends. */
+  visorCard(hire: Hire, person: string): Promise<Html>;
   /** Sends a notice to many hires; the same id once. */
   makeNotice(
     notice: NewNotice,
@@ -146,7 +149,9 @@ export function deskEntry(parts: DeskParts): Entry {
     const { contact, csrf } = session;
     const name = firm.contacts[contact]?.name ?? contact;
     const rights = (right: Right) => may(firm, account.role, right);
-    return { contact, csrf, name, role: account.role, may: rights };
+    const open = (await openCallouts(db)).filter((row) => !isTask(row));
+    const waits = open.map((row) => row.severity);
+    return { contact, csrf, name, role: account.role, may: rights, waits };
   }
   const refused = (res: Response, who: Who, why: string) =>
     send(res, 403, deskPage("Desk", who, html`<h1>Not done</h1><p>${why}</p>`));

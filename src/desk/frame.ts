@@ -1,6 +1,8 @@
 /** What every page of the desk has around it: who is signed in, where to go, how severity is shown. */
 import type { FirmFile } from "../knowledge/schema.js";
+import { addressOf } from "../page-files.js";
 import { type Html, html } from "../pages/html.js";
+import { shapes } from "../severity.js";
 import type { Role } from "../store/staff/accounts.js";
 import type { Right } from "./accounts/rights.js";
 
@@ -10,6 +12,8 @@ export type Who = {
   csrf: string;
   role: Role;
   may(right: Right): boolean;
+  /** The severities of what waits for a person, the worst first. */
+  waits: readonly string[];
 };
 
 /** A contact's name; what is no contact's id is a name already. */
@@ -17,17 +21,55 @@ export const nameIn = (firm: FirmFile, id: string): string => firm.contacts[id]?
 
 /** A word and a shape beside every severity; the colours follow ISO 2575: red danger, amber caution, blue information. */
 const severity: Record<string, { shape: string; words: string }> = {
-  danger: { shape: "▲", words: "danger to life" },
-  stop: { shape: "■", words: "must not move" },
-  soon: { shape: "◆", words: "may move gently" },
-  note: { shape: "●", words: "a question" },
+  danger: { shape: shapes.danger, words: "danger to life" },
+  stop: { shape: shapes.stop, words: "must not move" },
+  soon: { shape: shapes.soon, words: "may move gently" },
+  note: { shape: shapes.note, words: "a question" },
 };
 
 /** "■ must not move" with its colour class. */
 export const severityTag = (of: string): Html =>
   html`<span class="tag ${of}"><span aria-hidden="true">${severity[of]?.shape ?? "●"}</span> ${severity[of]?.words ?? of}</span>`;
 
-/** A whole page. `live`: the path of its parts, fetched anew whenever something happens. */
+/** The way to what waits, with how much: on every page, so that a danger is seen and heard on whichever is open. */
+export function waitingWay(waits: readonly string[], current = false): Html {
+  const urgent = waits.filter((s) => s === "danger" || s === "stop").length;
+  const [worst = "note"] = waits;
+  return html`<a href="/desk" id="way-waits" data-fresh data-urgent="${urgent}"${current ? html` aria-current="page"` : ""}>What waits${waits.length > 0 && !current ? html` <b class="tag ${worst}"><span aria-hidden="true">${severity[worst]?.shape ?? "●"}</span> ${waits.length}<span class="unseen">, the worst: ${severity[worst]?.words ?? worst}</span></b>` : ""}</a>`;
+}
+
+type Way = [path: string, name: string, right?: Right];
+const ways: readonly Way[] = [
+  ["today", "Today"],
+  ["hires", "On the road"],
+  ["vans", "Vans"],
+  ["roster", "Roster"],
+];
+/** Of a quiet morning. */
+const more: readonly Way[] = [
+  ["replies", "Answers"],
+  ["notices", "Notices"],
+  ["bookings", "Bookings"],
+  ["wordings", "New wordings"],
+  ["numbers", "Numbers"],
+  ["accounts", "Accounts", "accounts"],
+  ["trail", "Who did what", "trail"],
+  ["password", "My password"],
+];
+
+function head(who: Who, title: string): Html {
+  const way = ([path, name, right]: Way) =>
+    right && !who.may(right)
+      ? ""
+      : html`<a href="/desk/${path}"${name === title ? html` aria-current="page"` : ""}>${name}</a>`;
+  return html`<header><nav aria-label="Desk">${waitingWay(who.waits, title === "What waits")}${ways.map(way)}<details><summary>More</summary>${more.map(way)}<form method="post" action="/desk/leave"><input type="hidden" name="csrf" value="${who.csrf}"><button>Sign out ${who.name}</button></form></details></nav>
+<form role="search" action="/desk/find" id="find"><label class="unseen" for="find-q">Find a hire: registration, surname, or last digits of a phone</label><input type="search" id="find-q" name="q" placeholder="Find: van, name, phone" enterkeyhint="search" autocomplete="off" minlength="2" maxlength="60" required><button>Find</button><div id="found" role="region" aria-label="Found" aria-live="polite" hidden></div></form>
+<p class="who"><span>${who.name}</span> <button type="button" id="sound">Switch on sound</button></p></header>`;
+}
+
+const styles = ["desk", "waits", "roster", "records", "care", "today", "insight"];
+
+/** A whole page. `live`: the path of its parts, fetched anew whenever something happens; else only what waits is. */
 export const deskPage = (
   title: string,
   who: Who | undefined,
@@ -42,24 +84,11 @@ export const deskPage = (
 <meta name="robots" content="noindex">
 <meta name="color-scheme" content="light dark">
 <title>${title}</title>
-<link rel="stylesheet" href="/pages/desk.css">
-<link rel="stylesheet" href="/pages/waits.css">
-<link rel="stylesheet" href="/pages/roster.css">
-<link rel="stylesheet" href="/pages/records.css">
-<link rel="stylesheet" href="/pages/care.css">
-<link rel="stylesheet" href="/pages/today.css">
-<link rel="stylesheet" href="/pages/insight.css">
+${styles.map((s) => html`<link rel="stylesheet" href="${addressOf(`/pages/${s}.css`)}">`)}
 ${who ? html`<script type="module" src="/pages/desk.js"></script>` : ""}
 </head>
-<body ${live ? html` data-live="${live}"` : ""}>
-${
-  who
-    ? html`<header><nav aria-label="Desk"><a href="/desk">What waits</a><a href="/desk/today">Today</a><a href="/desk/hires">Vans on the road</a><a href="/desk/vans">Vans</a><a href="/desk/replies">Answers</a><a href="/desk/notices">Notices</a><a href="/desk/roster">Roster</a><details><summary>More</summary><a href="/desk/bookings">Bookings</a><a href="/desk/wordings">New wordings</a><a href="/desk/numbers">Numbers</a>${who.may("accounts") ? html`<a href="/desk/accounts">Accounts</a>` : ""}${who.may("trail") ? html`<a href="/desk/trail">Who did what</a>` : ""}<a href="/desk/password">My password</a></details></nav>
-<form role="search" action="/desk/find" id="find"><label class="unseen" for="find-q">Find a hire: registration, surname, or last digits of a phone</label><input type="search" id="find-q" name="q" placeholder="Van, name, phone" autocomplete="off" minlength="2" maxlength="60" required><button>Find</button><div id="found" role="region" aria-label="Found" aria-live="polite" hidden></div></form>
-<p class="who">${who.name} <button type="button" id="sound">Switch on sound</button></p>
-<form method="post" action="/desk/leave"><input type="hidden" name="csrf" value="${who.csrf}"><button>Sign out</button></form></header>`
-    : ""
-}
+<body${who ? html` data-live="${live ?? "/desk/waiting"}"` : ""}>
+${who ? head(who, title) : ""}
 <p id="line" role="alert" hidden></p>
 <p id="news" class="unseen" role="status"></p>
 <main>${body}</main>
@@ -76,3 +105,13 @@ export const unknownPage = (who: Who, what: "hire" | "van"): Html =>
     who,
     html`<h1>This ${what} is not known</h1><p><a href="/desk/${what}s">All ${what}s</a></p>`,
   );
+
+/** A table for screens that are wide enough, else a list: the first cell of each row is its head. */
+export const listTable = (
+  columns: readonly string[],
+  rows: readonly (readonly (Html | string | number)[])[],
+): Html =>
+  html`<table class="stack"><thead><tr>${columns.map((c) => html`<th scope="col">${c}</th>`)}</tr></thead><tbody>${rows.map(
+    ([first, ...rest]) =>
+      html`<tr><th scope="row">${first}</th>${rest.map((cell, i) => html`<td data-label="${columns[i + 1] ?? ""}">${cell}</td>`)}</tr>`,
+  )}</tbody></table>`;

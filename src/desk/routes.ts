@@ -50,7 +50,7 @@ export function deskRoutes(parts: DeskParts): Router {
   router.use(findRoutes(parts, { staff, onHire }));
   router.use(bookingRoutes(parts, { staff }));
   router.use(changeRoutes(parts, { onHire }));
-  router.use(hireRoutes(parts, { staff }));
+  router.use(hireRoutes(parts, { staff, onHire }));
   router.use(todayRoutes(parts, { staff, fresh }));
   router.post(
     "/desk/act",

@@ -35,10 +35,11 @@ function cardOf(play: Play, contact = "morag"): string {
           firm: book.firm,
           people: play.hire().people,
         }),
+        vanName: "Curlew",
         welfare: `${region.police}; ${region.emergency} if a life may be in danger`,
       },
       {
-        who: { contact, name: contact, csrf: "c", role: "duty", may: () => false },
+        who: { contact, name: contact, csrf: "c", role: "duty", may: () => false, waits: [] },
         firm: book.firm,
         now: play.at,
         id: () => "form-id-1",

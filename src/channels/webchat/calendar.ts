@@ -2,8 +2,9 @@
 import { Router } from "express";
 import { type Html, html } from "../../pages/html.js";
 import type { HireId } from "../../post.js";
-import { shell } from "./page.js";
-import type { Visit } from "./visit.js";
+import { guideShell, type Shown } from "./guide/frame.js";
+import { type ShownParts, shownFor } from "./guide/make-card.js";
+import type { Visit, Visitor } from "./visit.js";
 
 export type CalendarLinks = {
   /** Where people open this service, without a slash at the end. */
@@ -14,10 +15,12 @@ export type CalendarLinks = {
   stopCalendarLinks(hire: HireId, person: string): Promise<number>;
 };
 
-const page = (body: Html): Html =>
-  shell(
+const page = (shown: Shown, body: Html): Html =>
+  guideShell(
+    shown,
+    "/chat/calendar",
     "Reminders in my calendar",
-    html`<main class="plain calendar"><h1>Reminders in my calendar</h1>${body}<p><a href="/chat">Back to the page of my hire</a></p></main>`,
+    html`<div class="calendar"><h1>Reminders in my calendar</h1>${body}</div>`,
   );
 
 const offer = html`<p>Your calendar program can show the reminders of this hire: checks, water, return. It looks again every hour, so a changed hire changes there too.</p>
@@ -33,17 +36,22 @@ function linked(url: string): Html {
 }
 
 /** The page at /chat/calendar. */
-export function calendarLinkRoutes(parts: CalendarLinks, { known, page: send }: Visit): Router {
+export function calendarLinkRoutes(
+  parts: CalendarLinks & ShownParts,
+  { known, page: send }: Visit,
+): Router {
   const router = Router();
+  const pageFor = async ({ hire }: Visitor, body: Html) => page(await shownFor(parts, hire), body);
   router.get(
     "/chat/calendar",
-    known(async (_req, res) => send(res, 200, page(offer))),
+    known(async (_req, res, who) => send(res, 200, await pageFor(who, offer))),
   );
   router.post(
     "/chat/calendar",
     known(async (_req, res, who) => {
       const token = await parts.makeCalendarLink(who.hire.id, who.person.id);
-      return send(res, 201, page(linked(`${parts.publicUrl}/calendar/${token}.ics`)));
+      const url = `${parts.publicUrl}/calendar/${token}.ics`;
+      return send(res, 201, await pageFor(who, linked(url)));
     }),
   );
   router.post(
@@ -54,7 +62,7 @@ export function calendarLinkRoutes(parts: CalendarLinks, { known, page: send }: 
         stopped === 0
           ? "There was no link to stop."
           : "Done: your calendar links give nothing any more.";
-      return send(res, 200, page(html`<p>${says}</p>${offer}`));
+      return send(res, 200, await pageFor(who, html`<p>${says}</p>${offer}`));
     }),
   );
   return router;

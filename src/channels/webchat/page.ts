@@ -114,9 +114,9 @@ ${callOrder(voice, view.emergency)}
 <p class="earlier"><a href="/chat/guide">Guide of my van</a><br><small id="kept">&nbsp;</small></p>
 <p class="earlier"><a href="/chat/calendar">Reminders in my calendar</a></p>
 ${more ? html`<p class="earlier"><a href="/chat?all=1">Earlier messages</a></p>` : ""}
-${over ? html`<p class="over" role="note">This hire has ended. Dangers are still heard here; for all else ring ${voice.book.firm.phone}.</p>` : ""}
+${over ? html`<p class="over" role="note">This hire has ended. Dangers are still heard here; for all else ring ${linked(voice.book.firm.phone, view)}.</p>` : ""}
 <section role="log" aria-live="polite" aria-label="Messages"><ol id="talk">
-${events.length === 0 ? html`<li class="theirs intro"><p class="line">${phrase(voice, "greeting")}</p></li>` : ""}
+${events.length === 0 ? html`<li class="theirs intro"><p class="line">${linked(phrase(voice, "greeting"), view)}</p></li>` : ""}
 ${talk}
 </ol></section>
 <ol id="queue" aria-label="Not yet with us"></ol>

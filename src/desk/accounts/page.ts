@@ -4,7 +4,7 @@ import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
 import type { Account } from "../../store/staff/accounts.js";
 import type { Trace } from "../../store/staff/trail.js";
-import { formKeys, nameIn, type Who } from "../frame.js";
+import { formKeys, listTable, nameIn, type Who } from "../frame.js";
 
 type View = { firm: FirmFile; who: Who; now: Instant; id: () => string };
 /** Of a contact, or of what makes accounts beside them. */
@@ -85,6 +85,14 @@ export function trailPage(rows: readonly Trace[], f: Filter, v: View, most: numb
 ${
   rows.length === 0
     ? html`<p>Nothing was done then.</p>`
-    : html`<div class="scroll" tabindex="0" role="region" aria-label="Who did what"><table><thead><tr><th scope="col">When</th><th scope="col">Who</th><th scope="col">What</th><th scope="col">About</th></tr></thead><tbody>${rows.map((r) => html`<tr><td>${sayTime(r.at, now, firm.zone)}</td><td>${r.contact ? whoIn(firm, r.contact) : "a name that nobody has"}</td><td>${r.what}</td><td>${r.about}</td></tr>`)}</tbody></table></div>${rows.length === most ? html`<p>Only the latest ${most} are shown: choose fewer days, or take the CSV.</p>` : ""}`
+    : html`${listTable(
+        ["When", "Who", "What", "About"],
+        rows.map((r) => [
+          sayTime(r.at, now, firm.zone),
+          r.contact ? whoIn(firm, r.contact) : "a name that nobody has",
+          r.what,
+          r.about || "–",
+        ]),
+      )}${rows.length === most ? html`<p>Only the latest ${most} are shown: choose fewer days, or take the CSV.</p>` : ""}`
 }<p><a class="button" href="/desk/trail.csv?${query.toString()}">As CSV</a></p>`;
 }

@@ -1,11 +1,14 @@
 /** One hire: who, when, what is open, readings, its trip log a part at a time, a box to write to its people. Pure. */
 import { type Instant, isoIn, sayTime } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
+import { type Book, regionOf } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
+import { sayKm } from "../../reminders/distance.js";
 import type { TripEvent } from "../../store/events.js";
-import { formKeys, severityTag, type Who } from "../frame.js";
+import { formKeys, nameIn, severityTag, type Who } from "../frame.js";
 import { placeHtml, placeLink } from "../place.js";
 import { recordLinks } from "../records/links.js";
+import { marks as oilMarks } from "../records/read-record.js";
 import { vanPath } from "../vans/blocks.js";
 import { whyLink } from "../why.js";
 
@@ -14,6 +17,7 @@ const links = (hire: Hire, made: ReadonlyMap<string, string>): Html =>
 
 export type HireView = {
   who: Who;
+  book: Book;
   now: Instant;
   id: () => string;
   /** Links just made, by person. */
@@ -37,27 +41,30 @@ function logWays(hire: Hire, events: readonly TripEvent[], isLatest: boolean): H
 export function hirePage(
   hire: Hire,
   events: readonly TripEvent[],
-  { who, now, id, made, blocked, ref, isLatest }: HireView,
+  { who, book, now, id, made, blocked, ref, isLatest }: HireView,
 ): Html {
+  const { firm } = book;
+  const unit = regionOf(book, firm.region).region.distanceUnit;
   const { booking } = hire;
   const { zone } = booking;
+  const over = booking.status === "cancelled" || hire.returnRecordAt !== undefined;
   const open = hire.callouts.filter((c) => c.state !== "done");
   const checks = hire.sentReminders.filter((s) => !s.answered);
-  return html`<h1><a href="${vanPath(booking.van.registration)}"><span class="plate">${booking.van.registration}</span></a> ${booking.van.type}, ${booking.surname}</h1>
+  return html`<h1><a href="${vanPath(booking.van.registration)}"><span class="plate">${booking.van.registration}</span></a> ${book.vans.get(booking.van.type)?.name ?? booking.van.type}, ${booking.surname}</h1>
 ${blocked}${links(hire, made)}
-<p>${booking.status === "cancelled" ? html`<b class="nobody">cancelled</b> · ` : ""}From ${sayTime(booking.pickupAt, now, zone)} to ${sayTime(booking.returnAt, now, zone)} (${zone}, ${booking.region}).${hire.returnRecordAt ? ` Back ${sayTime(hire.returnRecordAt, now, zone)}.` : ""}</p>
+<p>${booking.status === "cancelled" ? html`<b class="nobody">cancelled</b> · ` : ""}From ${sayTime(booking.pickupAt, now, zone)} to ${sayTime(booking.returnAt, now, zone)} (${zone === firm.zone ? "" : `${zone}, `}${regionOf(book, booking.region).region.name}).${hire.returnRecordAt ? ` Back ${sayTime(hire.returnRecordAt, now, zone)}.` : ""}</p>
 ${ref ? html`<p>Reference ${ref.reference}, last pushed by ${ref.by}.</p>` : ""}
 <p class="acts"><a class="button" href="/desk/hires/${hire.id}/call">Write down a call</a> <a class="button" href="/desk/hires/${hire.id}/change">Change this hire</a></p>
 ${recordLinks(hire, now)}
-<section><h2>People</h2><ul>${hire.people.map(
+<section><h2>People</h2><ul class="people">${hire.people.map(
     (
       p,
     ) => html`<li>${p.name}${p.booker ? " (booked it)" : ""} ${p.phone ? html`<a class="dial" href="tel:${p.phone.replace(/[^\d+]/g, "")}">${p.phone}</a>` : ""} reads on: ${p.reached.map((a) => a.channel).join(", ") || "nothing yet"}
-<form method="post" action="/desk/hires/${hire.id}/link" class="act">${formKeys(who, id())}<input type="hidden" name="person" value="${p.id}"><button>Make a new link</button></form></li>`,
-  )}</ul></section>
+<div class="acts"><form method="post" action="/desk/hires/${hire.id}/link" class="act">${formKeys(who, id())}<input type="hidden" name="person" value="${p.id}"><button>Make a new link</button></form>${over ? "" : html`<form method="post" action="/desk/hires/${hire.id}/card" class="act">${formKeys(who, id())}<input type="hidden" name="person" value="${p.id}"><button>Card for the visor</button></form>`}</div></li>`,
+  )}</ul><p class="hint">A new link ends that person's old one on every device, with their calendar and card. A new card ends the code on the card before.</p></section>
 <section><h2>Place</h2>${placeHtml(hire, now)}</section>
-<section><h2>Open</h2>${open.length + checks.length === 0 ? html`<p>Nothing.</p>` : html`<ul>${open.map((c) => html`<li>${severityTag(c.severity)} ${c.title}: ${c.state === "with" ? `with ${c.with ?? ""}` : "nobody yet"}</li>`)}${checks.map((s) => html`<li>Check not answered: ${s.rule}, sent ${sayTime(s.sentAt, now, zone)}</li>`)}</ul>`}</section>
-<section><h2>Readings</h2>${hire.readings.length === 0 ? html`<p>None yet.</p>` : html`<ul>${hire.readings.map((r) => html`<li>${sayTime(r.at, now, zone)} ${r.by}: ${[r.oil && `oil ${r.oil}`, r.odometerKm !== undefined && `${Math.round(r.odometerKm)} km`, r.fluid !== undefined && `exhaust fluid ${Math.round(r.fluid * 100)} %`, r.fuel !== undefined && `fuel ${Math.round(r.fuel * 100)} %`, r.note].filter(Boolean).join(", ")}</li>`)}</ul>`}</section>
+<section><h2>Open</h2>${open.length + checks.length === 0 ? html`<p>Nothing.</p>` : html`<ul>${open.map((c) => html`<li>${severityTag(c.severity)} ${c.title}: ${c.state === "with" ? `with ${nameIn(firm, c.with ?? "")}` : "nobody yet"}</li>`)}${checks.map((s) => html`<li>Check not answered: ${book.reminders.rules[s.rule]?.title ?? s.rule}, sent ${sayTime(s.sentAt, now, zone)}</li>`)}</ul>`}</section>
+<section><h2>Readings</h2>${hire.readings.length === 0 ? html`<p>None yet.</p>` : html`<ul>${hire.readings.map((r) => html`<li>${sayTime(r.at, now, zone)} ${nameIn(firm, r.by)}: ${[r.oil && `oil ${oilMarks.find(([m]) => m === r.oil)?.[1].toLowerCase() ?? r.oil}`, r.odometerKm !== undefined && sayKm(r.odometerKm, unit), r.fluid !== undefined && `exhaust fluid ${Math.round(r.fluid * 100)} %`, r.fuel !== undefined && `fuel ${Math.round(r.fuel * 100)} %`, r.note].filter(Boolean).join(", ")}</li>`)}</ul>`}</section>
 <section><h2>Write to them</h2><form method="post" action="/desk/act" class="act wide">${formKeys(who, id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="reply"><input type="hidden" name="back" value="/desk/hires/${hire.id}">
 <label>To <select name="person">${hire.people.map((p) => html`<option value="${p.id}">${p.name}</option>`)}</select></label><label class="grow">Message <textarea name="text" rows="2" maxlength="3500" required></textarea></label><button>Send</button></form></section>
 <section id="log"><h2>Trip log</h2>${logWays(hire, events, isLatest)}<ol class="log" id="log-end">${events.map((e) => html`<li class="${e.kind}" data-key="e${e.n}"><time datetime="${isoIn(e.at, zone)}">${sayTime(e.at, now, zone)}</time> ${e.kind === "out" ? "to " : ""}<b>${e.who.replace(/^(hirer|duty):/, "")}</b>${e.channel ? html` <i>${e.channel}</i>` : ""} <span class="words">${e.text}</span>${whyLink(hire, e)}${e.more.file ? html` <a href="/desk/photo/${e.more.file.id}?hire=${hire.id}">photo</a>` : ""}${e.more.lat !== undefined ? html` ${placeLink({ ...e.more, lat: e.more.lat, lon: e.more.lon ?? 0 }, true)}` : ""}</li>`)}</ol></section>`;

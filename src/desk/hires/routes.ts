@@ -54,7 +54,10 @@ async function roadLines(parts: DeskParts, now: Instant) {
 }
 
 /** Routes under /desk/hires. */
-export function hireRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
+export function hireRoutes(
+  parts: DeskParts,
+  { staff, onHire }: Pick<Entry, "staff" | "onHire">,
+): Router {
   const router = Router();
   const { book, db } = parts;
   const linksOnce = linksShown(parts.now);
@@ -106,10 +109,12 @@ export function hireRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): R
     const blocks = (await blockedVans(db, now)).get(registration) ?? [];
     const events = (await latestEvents(db, laneOf(id), logPart, before)).reverse();
     const pushed = await refOfHire(db, id);
+    const book = await bookNow(parts);
     const by = pushed && nameIn(book.firm, pushed.pushed_by);
     const page = hirePage(hire, events, {
       ref: pushed && by ? { reference: pushed.reference, by } : undefined,
-      ...{ who, now, id: formId, blocked: blockedLine(blocks, registration) },
+      ...{ who, book, now, id: formId },
+      blocked: blockedLine(blocks, registration, hire.pickup !== undefined),
       made: made ?? new Map(),
       isLatest: before === undefined,
     });
@@ -139,6 +144,16 @@ export function hireRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): R
       const token = await newLink(db, hire.id, of.id, parts.now());
       const made = new Map([[of.id, `${parts.publicUrl}/h/${token}`]]);
       return send(res, 201, (await show(id, who, undefined, made)) ?? html``);
+    }),
+  );
+  router.post(
+    "/desk/hires/:id/card",
+    form,
+    onHire(async (req, res, who, hire) => {
+      const of = hire.people.find((p) => p.id === (req.body as Record<string, unknown>)["person"]);
+      return of
+        ? send(res, 201, await parts.visorCard(hire, of.id))
+        : send(res, 404, unknownPage(who, "hire"));
     }),
   );
   return router;

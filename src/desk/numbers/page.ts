@@ -3,6 +3,7 @@ import { sayDay } from "../../calendar.js";
 import type { Book } from "../../knowledge/book.js";
 import { median, type Row, summed } from "../../numbers/week.js";
 import { type Html, html } from "../../pages/html.js";
+import { listTable } from "../frame.js";
 import { titleOf } from "../wordings/page.js";
 
 const share = (part: number, of: number): string =>
@@ -14,8 +15,22 @@ const minutes = (sorted: readonly number[]): string => {
 const say = (min: number): string =>
   min < 90 ? `${Math.round(min)} min` : `${(min / 60).toFixed(1)} h`;
 
+const columns = [
+  ...["Answered without staff", "Call-outs", "Until taken: danger and stop"],
+  ...["Until taken: others", "Checks done"],
+];
 const table = (heading: string, what: string, rows: readonly Row[], name: (row: Row) => string) =>
-  html`<section><h2>${heading}</h2><div class="scroll" tabindex="0" role="region" aria-label="${heading}"><table><thead><tr><th scope="col">${what}</th><th scope="col">Answered without staff</th><th scope="col">Call-outs</th><th scope="col">Until taken: danger and stop</th><th scope="col">Until taken: others</th><th scope="col">Checks done</th></tr></thead><tbody>${rows.map((r) => html`<tr><th scope="row">${name(r)}</th><td>${share(r.alone, r.questions)}</td><td>${r.callouts}${r.untaken > 0 ? html` <span class="nobody">${r.untaken} not taken</span>` : ""}</td><td>${minutes(r.grave)}</td><td>${minutes(r.other)}</td><td>${share(r.checksDone, r.checks)}</td></tr>`)}</tbody></table></div></section>`;
+  html`<section><h2>${heading}</h2>${listTable(
+    [what, ...columns],
+    rows.map((r) => [
+      name(r),
+      share(r.alone, r.questions),
+      html`${r.callouts}${r.untaken > 0 ? html` <span class="nobody">${r.untaken} not taken</span>` : ""}`,
+      minutes(r.grave),
+      minutes(r.other),
+      share(r.checksDone, r.checks),
+    ]),
+  )}</section>`;
 
 /** `weeks`: looked back so far; `most`: entries by how often they were asked. */
 export function numbersPage(

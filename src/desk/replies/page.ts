@@ -6,7 +6,7 @@ import type { Book } from "../../knowledge/book.js";
 import type { Want } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
 import type { OpenReply } from "../../store/care/replies.js";
-import { formKeys, type Who } from "../frame.js";
+import { formKeys, listTable, type Who } from "../frame.js";
 
 export type Task = { hire: Hire; callout: Callout };
 /** Whether a call-out's row is such a task of staff's own. */
@@ -63,10 +63,13 @@ export const notAnswered = (rows: readonly OpenReply[], book: Book, now: Instant
   html`<section><h2>Not answered yet</h2>${
     rows.length === 0
       ? html`<p>Everybody has answered.</p>`
-      : html`<div class="scroll"><table><thead><tr><th>Van</th><th>Hirer</th><th>Reminder</th><th>Sent</th><th>Still to tell</th></tr></thead><tbody>
-${rows.map(
-  (r) =>
-    html`<tr><td><a href="/desk/hires/${r.hire}"><span class="plate">${r.registration}</span></a></td><td>${r.surname}</td><td>${book.reminders.rules[r.rule]?.title ?? r.rule}</td>
-<td>${sayTime(r.sent_at as Instant, now, r.zone)}${r.again_at === null ? "" : `, again ${sayTime(r.again_at as Instant, now, r.zone)}`}</td><td>${stillToTell(JSON.parse(r.wants) as Want[])}</td></tr>`,
-)}</tbody></table></div>`
+      : listTable(
+          ["Van", "Reminder", "Sent", "Still to tell"],
+          rows.map((r) => [
+            html`<a href="/desk/hires/${r.hire}"><span class="plate">${r.registration}</span> ${r.surname}</a>`,
+            book.reminders.rules[r.rule]?.title ?? r.rule,
+            `${sayTime(r.sent_at as Instant, now, r.zone)}${r.again_at === null ? "" : `, again ${sayTime(r.again_at as Instant, now, r.zone)}`}`,
+            stillToTell(JSON.parse(r.wants) as Want[]),
+          ]),
+        )
   }</section>`;

@@ -11,8 +11,6 @@ import { vanPath } from "../vans/blocks.js";
 export type TodayView = {
   lines: readonly Changeover[];
   owed: readonly Owed[];
-  /** Severities of what waits for a person, the worst first. */
-  waits: readonly string[];
   /** The names of those who may release a van. */
   mayRelease: readonly string[];
   firm: FirmFile;
@@ -136,9 +134,10 @@ const count = (n: number, one: string, many = one): string => `${n} ${n === 1 ? 
 
 /** Said above the board: the board is no reason to miss a danger. */
 function waitsHtml(waits: readonly string[]): Html {
-  const urgent = waits.filter((s) => s === "danger" || s === "stop").length;
+  const [worst] = waits;
+  const urgent = worst === "danger" || worst === "stop";
   const said = `${waits.length} ${waits.length === 1 ? "matter waits" : "matters wait"} for a person`;
-  return html`<p id="waiting" data-fresh data-urgent="${urgent}" class="${urgent > 0 ? "silence red" : ""}">${waits[0] === undefined ? "" : html`${severityTag(waits[0])} <a href="/desk">${said}</a>`}</p>`;
+  return html`<p id="waiting" data-fresh class="${urgent ? "silence red" : ""}">${worst === undefined ? "" : html`${severityTag(worst)} <a href="/desk">${said}</a>`}</p>`;
 }
 
 /** The whole page; its parts with an id are put in anew when something happens. */
@@ -152,7 +151,7 @@ export function todayPage(v: TodayView): Html {
     count(open.filter((c) => c.now && c.now !== "out" && c.now !== "back").length, "to make ready"),
     count(owed.length, "thing owed", "things owed"),
   ];
-  return html`<h1>Today, ${sayDay(dayOf(v.now, v.firm.zone))}</h1>${waitsHtml(v.waits)}<p id="sum" data-fresh>${said.join(" · ")}</p>
+  return html`<h1>Today, ${sayDay(dayOf(v.now, v.firm.zone))}</h1>${waitsHtml(v.who.waits)}<p id="sum" data-fresh>${said.join(" · ")}</p>
 <section aria-labelledby="h-vans"><h2 id="h-vans">Vans</h2><ol id="board" class="board" data-fresh>${lines.length === 0 ? html`<li>No van comes back or goes out today.</li>` : lines.map((c) => lineHtml(v, c))}</ol></section>
 <section aria-labelledby="h-owed"><h2 id="h-owed">Owed</h2><div id="owed" data-fresh>${owedHtml(owed)}</div></section>`;
 }

@@ -3,6 +3,7 @@ import { Router } from "express";
 import { type Instant, minuteMs, sayTime } from "../../calendar.js";
 import type { Book } from "../../knowledge/book.js";
 import type { Want } from "../../knowledge/schema.js";
+import { html } from "../../pages/html.js";
 import { hiresOnBoard } from "../../store/care/board.js";
 import { openReplies } from "../../store/care/replies.js";
 import { overdue, vansCare } from "../../store/care/vans.js";
@@ -11,7 +12,7 @@ import { accountsOf } from "../../store/staff/accounts.js";
 import { type HireOnBoard, today } from "../../vans/today.js";
 import { may } from "../accounts/rights.js";
 import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
-import { deskPage, nameIn, type Who } from "../frame.js";
+import { deskPage, nameIn, type Who, waitingWay } from "../frame.js";
 import { isTask, stillToTell } from "../replies/page.js";
 import { type Owed, todayPage } from "./page.js";
 
@@ -75,11 +76,10 @@ export function todayRoutes(
     const lines = today(hires, await vansCare(db), await overdue(db, now), now, firm.zone);
     const open = await openCallouts(db);
     const owed = await owedNow(parts, book, hires, open);
-    const waits = open.filter((row) => !isTask(row)).map((row) => row.severity);
     const mayRelease = (await accountsOf(db))
       .filter((account) => may(firm, account.role, "release"))
       .map((account) => nameIn(firm, account.contact));
-    return todayPage({ lines, owed, waits, mayRelease, firm, who, now, id: newId });
+    return todayPage({ lines, owed, mayRelease, firm, who, now, id: newId });
   };
   router.get(
     "/desk/today",
@@ -89,7 +89,9 @@ export function todayRoutes(
   );
   router.get(
     "/desk/today/part",
-    fresh(async (_req, res, who) => send(res, 200, await page(who))),
+    fresh(async (_req, res, who) =>
+      send(res, 200, html`${waitingWay(who.waits)}${await page(who)}`),
+    ),
   );
   return router;
 }

@@ -16,11 +16,11 @@ const said = (block: Block): Html =>
 export const blockedTag = (blocks: readonly Block[]): Html =>
   blocks.length === 0 ? html`` : html`<b class="nobody">blocked</b>`;
 
-/** A line for the page of a hire. */
-export const blockedLine = (blocks: readonly Block[], registration: string): Html =>
+/** A line for the page of a hire; `out`: its van went out already. */
+export const blockedLine = (blocks: readonly Block[], registration: string, out: boolean): Html =>
   blocks.length === 0
     ? html``
-    : html`<p>${blockedTag(blocks)} This van may not go out yet: <a href="${vanPath(registration)}">why, and release</a></p>`;
+    : html`<p>${blockedTag(blocks)} This van may not go out ${out ? "again " : ""}yet: <a href="${vanPath(registration)}">why, and release</a></p>`;
 
 /** The reasons, and the form to release what is shown here; what comes later is not covered. */
 export function blocksHtml(

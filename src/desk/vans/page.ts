@@ -8,7 +8,7 @@ import type { VanHire, VanReading } from "../../store/care/vans.js";
 import { type Block, openFaults, releaseOf } from "../../vans/blocks.js";
 import { serviceDue } from "../../vans/due.js";
 import type { Service, Van, VanFault } from "../../vans/van.js";
-import { formKeys, nameIn, severityTag, type Who } from "../frame.js";
+import { formKeys, listTable, nameIn, severityTag, type Who } from "../frame.js";
 import { marks as oilMarks } from "../records/read-record.js";
 import { blockedTag, blocksHtml, vanPath } from "./blocks.js";
 import { historyChart } from "./chart.js";
@@ -90,12 +90,22 @@ ${form("service", html`<label class="grow">What is to be done <input name="what"
 function history(v: VanView): Html {
   const { zone } = v.firm;
   const latest = [...v.readings].reverse();
-  const share = (n: number | undefined) => (n === undefined ? "" : `${Math.round(n * 100)} %`);
+  const share = (n: number | undefined) => (n === undefined ? "–" : `${Math.round(n * 100)} %`);
   return html`<section><h2>Odometer, oil and fluid</h2>${
     latest.length === 0
       ? html`<p>Nothing was read yet.</p>`
       : html`<div class="beside">${historyChart(v.readings, v.unit, v.now, zone) ?? ""}
-<div class="scroll" tabindex="0" role="region" aria-label="Readings"><table><thead><tr><th scope="col">When</th><th scope="col">By</th><th scope="col">Odometer</th><th scope="col">Oil</th><th scope="col">Exhaust fluid</th><th scope="col">Fuel</th></tr></thead><tbody>${latest.map((r) => html`<tr><td>${sayTime(r.at, v.now, zone)}</td><td>${nameIn(v.firm, r.by)}</td><td>${r.odometerKm === undefined ? "" : sayKm(r.odometerKm, v.unit)}</td><td>${oilMarks.find(([m]) => m === r.oil)?.[1] ?? ""}</td><td>${share(r.fluid)}</td><td>${share(r.fuel)}</td></tr>`)}</tbody></table></div></div>`
+${listTable(
+  ["When", "By", "Odometer", "Oil", "Exhaust fluid", "Fuel"],
+  latest.map((r) => [
+    sayTime(r.at, v.now, zone),
+    nameIn(v.firm, r.by),
+    r.odometerKm === undefined ? "–" : sayKm(r.odometerKm, v.unit),
+    oilMarks.find(([m]) => m === r.oil)?.[1] ?? "–",
+    share(r.fluid),
+    share(r.fuel),
+  ]),
+)}</div>`
   }</section>`;
 }
 
@@ -141,5 +151,14 @@ export const vansPage = (vans: readonly VanLine[], unit: Unit): Html =>
   html`<h1>Vans</h1>${
     vans.length === 0
       ? html`<p>No hire has named a van yet.</p>`
-      : html`<div class="scroll" tabindex="0" role="region" aria-label="Vans"><table><thead><tr><th scope="col">Van</th><th scope="col">May go out</th><th scope="col">Open faults</th><th scope="col">Service</th><th scope="col">Odometer</th></tr></thead><tbody>${vans.map((v) => html`<tr><td><a href="${vanPath(v.registration)}"><span class="plate">${v.registration}</span></a> ${v.typeName}</td><td>${v.blocks.length > 0 ? blockedTag(v.blocks) : "nothing against it is noted"}</td><td>${v.faults === 0 ? "none" : v.faults}</td><td>${v.due}</td><td>${v.odometerKm === undefined ? "" : sayKm(v.odometerKm, unit)}</td></tr>`)}</tbody></table></div>`
+      : listTable(
+          ["Van", "May go out", "Open faults", "Service", "Odometer"],
+          vans.map((v) => [
+            html`<a href="${vanPath(v.registration)}"><span class="plate">${v.registration}</span> ${v.typeName}</a>`,
+            v.blocks.length > 0 ? blockedTag(v.blocks) : "nothing against it is noted",
+            v.faults === 0 ? "none" : v.faults,
+            v.due || "nothing set",
+            v.odometerKm === undefined ? "not read yet" : sayKm(v.odometerKm, unit),
+          ]),
+        )
   }`;

@@ -13,7 +13,7 @@ import { laneOf, openCallouts } from "../../store/hires.js";
 import { notDelivered } from "../../store/sends.js";
 import { dutyHtml } from "../duty.js";
 import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
-import { deskPage, type Who } from "../frame.js";
+import { deskPage, type Who, waitingWay } from "../frame.js";
 import { isTask, ringToday } from "../replies/page.js";
 import { openTasks } from "../replies/routes.js";
 import { nothingRings, ringingBanner } from "../ringing.js";
@@ -45,7 +45,7 @@ function cardOf(hire: Hire, callout: Waiting["callout"], book: Book): Waiting["c
   });
 }
 
-/** GET /desk, /desk/part and /desk/stream. `fresh`: 401 in place of a sign-in page. */
+/** GET /desk, its parts and the stream. `fresh`: 401 in place of a sign-in page. */
 export function waitRoutes(
   parts: DeskParts,
   { staff, fresh, signedIn }: Pick<Entry, "staff" | "fresh" | "signedIn">,
@@ -67,6 +67,7 @@ export function waitRoutes(
       found.push({
         callout,
         hire,
+        vanName: book.vans.get(hire.booking.van.type)?.name ?? hire.booking.van.type,
         pending: await duesOf(db, lane),
         events: (await latestEvents(db, lane, looked)).reverse(),
         card: cardOf(hire, callout, book),
@@ -100,6 +101,10 @@ export function waitRoutes(
   router.get(
     "/desk/part",
     fresh(async (_req, res, who) => send(res, 200, await page(who))),
+  );
+  router.get(
+    "/desk/waiting",
+    fresh(async (_req, res, who) => send(res, 200, waitingWay(who.waits))),
   );
   router.get(
     "/desk/stream",

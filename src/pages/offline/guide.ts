@@ -57,7 +57,9 @@ const tell = () => {
 window.addEventListener("offline", tell);
 window.addEventListener("online", tell);
 tell();
-void keep().then((kept) => {
-  if (kept && state && navigator.onLine)
-    state.textContent = "Kept on this phone: it works without signal.";
-});
+// A card that is printed at the desk is on no hirer's phone.
+if (state)
+  void keep().then((kept) => {
+    if (kept && navigator.onLine)
+      state.textContent = "Kept on this phone: it works without signal.";
+  });

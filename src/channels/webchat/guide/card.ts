@@ -3,7 +3,8 @@ import { fill } from "../../../knowledge/placeholders.js";
 import { Html, html } from "../../../pages/html.js";
 import { phrase } from "../../../wording/say.js";
 import { dial } from "../message.js";
-import { guideShell, type Shown } from "./frame.js";
+import { shell } from "../page.js";
+import { guideCode, guideShell, type Shown } from "./frame.js";
 
 /** Where the card is made; nothing is made by looking at it. */
 export const cardOffer = (shown: Shown): Html =>
@@ -41,16 +42,21 @@ ${roadside ? line("Breakdown, and we did not answer twice: roadside assistance",
 </ol>`;
 }
 
-/** The sheet. `qr`: an SVG of the code, of our own making; `address`: what it says, to type. */
-export const cardPage = (shown: Shown, qr: string, address: string): Html => {
+type Card = {
+  /** An SVG of the code, of our own making; what it says, to type. */
+  qr: string;
+  address: string;
+  /** Made at the desk: the page to go back to. */
+  atDesk: string | undefined;
+};
+
+/** The sheet: on the hirer's page among their pages, at the desk alone. */
+export function cardPage(shown: Shown, { qr, address, atDesk }: Card): Html {
   const { voice, booking } = shown;
   const { firm } = voice.book;
   const { registration } = booking.van;
-  return guideShell(
-    shown,
-    "/chat/card",
-    "Card for the visor",
-    html`<p class="print"><button type="button" id="print" class="big">Print</button></p>
+  const title = "Card for the visor";
+  const sheet = html`<p class="print">${atDesk === undefined ? "" : html`<a class="wide" href="${atDesk}">Back to the hire</a>`}<button type="button" id="print" class="big">Print</button></p>
 <section class="card"><h1>${voice.van.name}, ${firm.name}</h1>
 <div class="sides"><div>${measures(shown)}</div>
 <figure><div class="qr" role="img" aria-label="Code that opens this hire's page">${new Html(qr)}</div><figcaption>This hire's page: guide, and a person. Keep it inside the van.</figcaption></figure></div>
@@ -60,6 +66,8 @@ ${numbers(shown)}
 <section class="card slip"><h2>Please ring this for me</h2>
 <p>I have a campervan, registration <b>${registration}</b>, from ${firm.name}. My phone does not work here. Please ring <b class="number">${firm.phone}</b> and tell them where I am.</p>
 <p>Danger to life: please ring <b>${fill("{region.emergency}", voice.values)}</b>. ${phrase(voice, "tell-operator", { registration })}</p>
-<p class="fill">Where:</p><p class="fill">What happened, how many people:</p><p class="fill">My name:</p></section>`,
-  );
-};
+<p class="fill">Where:</p><p class="fill">What happened, how many people:</p><p class="fill">My name:</p></section>`;
+  return atDesk === undefined
+    ? guideShell(shown, "/chat/card", title, sheet)
+    : shell(title, html`<main class="guide">${sheet}</main>`, guideCode);
+}

@@ -15,6 +15,9 @@ const ways = [
   ["/chat/steps", "Step by step"],
 ] as const;
 
+/** The code and style of the guide's pages. */
+export const guideCode = { script: "guide", styles: ["guide"] } as const;
+
 /** A page of the guide. `at`: its own path among the ways. */
 export const guideShell = (
   { voice, view, booking }: Shown,
@@ -31,5 +34,5 @@ ${whoToRing(voice, view.emergency)}</header>
 <p id="kept" role="status"></p>
 ${body}
 </main>`,
-    { script: "guide", styles: ["guide"] },
+    guideCode,
   );

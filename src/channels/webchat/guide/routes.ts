@@ -1,31 +1,19 @@
 /** The guide of a hire's van, and what the phone needs to keep it: pages, words, the pack, worker, manifest. */
 import { type Response, Router } from "express";
-import qrcode from "qrcode";
 import type { Instant } from "../../../calendar.js";
-import type { Book } from "../../../knowledge/book.js";
-import type { FirmFile } from "../../../knowledge/schema.js";
 import type { Slice } from "../../../matching/scoring/slice.js";
 import { addressOf } from "../../../page-files.js";
-import type { HireId } from "../../../post.js";
-import { type Voice, voiceFor } from "../../../wording/say.js";
-import { viewOf } from "../message.js";
 import { isOver, type Visit, type Visitor } from "../visit.js";
-import { cardOffer, cardPage } from "./card.js";
-import type { Shown } from "./frame.js";
+import { cardOffer } from "./card.js";
 import { guidePage } from "./guide-page.js";
+import { type CardParts, makeCard, shownFor } from "./make-card.js";
 import { packOf, phoneWords } from "./pack.js";
 import { stepsPage } from "./steps-page.js";
 
-export type GuideParts = {
-  book: Book;
-  firmNow(): Promise<{ firm: FirmFile }>;
+export type GuideParts = CardParts & {
   now(): Instant;
   /** The words of a van type for the search on a phone. */
   wordsOf(vanType: string): Slice | undefined;
-  /** Where people open this service, without a slash at the end. */
-  publicUrl: string;
-  /** A fresh token for a person's printed card; the one before stops working. */
-  makeCardLink(hire: HireId, person: string): Promise<string>;
 };
 
 /** The app as a phone installs it; the colours are those of chat.css. */
@@ -49,16 +37,8 @@ const manifest = (firm: string) => ({
 export function guideRoutes(parts: GuideParts, visit: Visit): Router {
   const router = Router();
   const { known, page } = visit;
-  async function voiceOf({ hire }: Visitor): Promise<Voice> {
-    const { firm } = await parts.firmNow();
-    const { van, region, lang } = hire.booking;
-    return voiceFor({ ...parts.book, firm }, van.type, region, lang);
-  }
-  async function shownTo(who: Visitor): Promise<Shown> {
-    const voice = await voiceOf(who);
-    const { booking } = who.hire;
-    return { voice, booking, view: viewOf(voice.book, booking.zone, booking.region) };
-  }
+  const shownTo = (who: Visitor) => shownFor(parts, who.hire);
+  const voiceOf = async (who: Visitor) => (await shownTo(who)).voice;
   const keptApart = (res: Response) => res.set("Cache-Control", "no-store");
 
   router.get(
@@ -96,17 +76,7 @@ export function guideRoutes(parts: GuideParts, visit: Visit): Router {
   );
   router.post(
     "/chat/card",
-    known(async (_req, res, who) => {
-      const token = await parts.makeCardLink(who.hire.id, who.person.id);
-      const address = `${parts.publicUrl}/h/${token}`;
-      // Level Q of ISO/IEC 18004: a quarter of the code may be scratched or wet.
-      const qr = await qrcode.toString(address, {
-        type: "svg",
-        errorCorrectionLevel: "Q",
-        margin: 4,
-      });
-      return page(res, 201, cardPage(await shownTo(who), qr, address));
-    }),
+    known(async (_req, res, who) => page(res, 201, await makeCard(parts, who.hire, who.person.id))),
   );
   router.get("/app.webmanifest", async (_req, res) => {
     const { firm } = await parts.firmNow();
