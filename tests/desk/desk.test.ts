@@ -240,4 +240,21 @@ describe("a new hire", () => {
     expect((await request(service.url).get(old)).status).toBe(404);
     expect((await request(service.url).get(fresh)).status).toBe(200);
   });
+  it("has its card for the visor printed here; the next card ends the code on the one before", async () => {
+    expect((await get("/desk/hires/h1")).text).toContain('action="/desk/hires/h1/card"');
+    const card = async () => {
+      const made = await post("/desk/hires/h1/card", { csrf, id: "card-12345", person: "p1" });
+      expect(made.status).toBe(201);
+      for (const part of ["SX26 ABC", "<svg", "Please ring this for me", "/desk/hires/h1"])
+        expect(made.text).toContain(part);
+      return /\/h\/[\w-]{22}/.exec(made.text)?.[0] ?? "none";
+    };
+    const first = await card();
+    expect((await request(service.url).get(first)).status).toBe(200);
+    const second = await card();
+    expect((await request(service.url).get(first)).status).toBe(404);
+    expect((await request(service.url).get(second)).status).toBe(200);
+    const nobody = await post("/desk/hires/h1/card", { csrf, id: "card-12346", person: "p9" });
+    expect(nobody.status).toBe(404);
+  });
 });

@@ -57,6 +57,31 @@ describe.skipIf(!executablePath)("the desk, in the browser", () => {
     await morag.locator("#waiting", { hasText: "danger to life" }).waitFor();
   }, 60_000);
 
+  it("a danger is seen and heard on whichever page is open", async () => {
+    const page = await signIn(await windows.desktop(), service.url, "callum");
+    await page.goto(`${service.url}/desk/roster`);
+    await page.click("#sound");
+    await page.locator("#sound[aria-pressed=true]").waitFor();
+    await page.evaluate(() => {
+      const make = AudioContext.prototype.createOscillator;
+      AudioContext.prototype.createOscillator = function () {
+        document.body.dataset["heard"] = "yes";
+        return make.call(this);
+      };
+    });
+    const way = page.locator("#way-waits");
+    const before = Number(await way.getAttribute("data-urgent"));
+    expect(await page.locator("body").getAttribute("data-heard")).toBeNull();
+    const { house, lane } = service;
+    const from = { person: "p2", via: { channel: "web", to: "p2" } } as const;
+    const body = { kind: "said", from, text: "somebody fell and does not wake up" } as const;
+    await house.file({ key: "fell", lane, receivedAt: house.clock.now(), body });
+    await page.locator(`#way-waits[data-urgent="${before + 1}"]`).waitFor();
+    expect(await way.textContent()).toContain("the worst: danger to life");
+    await page.locator("body[data-heard=yes]").waitFor();
+    await page.context().close();
+  }, 60_000);
+
   it("a hire is found and its call written down with the keyboard alone", async () => {
     await morag.goto(`${service.url}/desk/vans`);
     await morag.keyboard.press("/");

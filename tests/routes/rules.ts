@@ -105,6 +105,7 @@ export const rules: Readonly<Record<string, Rule>> = {
   "get /desk": look,
   "get /desk/part": look,
   "get /desk/stream": look,
+  "get /desk/waiting": look,
   "get /desk/hires": look,
   "get /desk/hires/new": look,
   "get /desk/hires/:id": { who: "staff", at: (a) => `/desk/hires/${a.hire}` },
@@ -173,6 +174,7 @@ export const rules: Readonly<Record<string, Rule>> = {
     at: desk("return/photo?id=AAAAAAAAAAAAAAAAAAAAA2&side=front"),
     bytes: true,
   },
+  "post /desk/hires/:id/card": { who: "staff", at: desk("card"), form: { person: "p2" } },
   "post /desk/hires/:id/link": { who: "staff", at: desk("link"), form: { person: "p2" } },
   "post /desk/hires/new": {
     who: "staff",
