@@ -81,7 +81,12 @@ export async function inventHires(house: House, book: Book, now: Instant): Promi
     const reading: Reading = { at: now, by: "callum", oil: "between", fluid: 1, fuel: 1, ...found };
     const act: DeskAct = { do: `${kind}-record`, reading, handover };
     const body = { kind: "desk", by: "callum", act } as const;
-    return house.file({ key: `desk:callum:demo-${kind}-${of.surname}`, lane, receivedAt: now, body });
+    return house.file({
+      key: `desk:callum:demo-${kind}-${of.surname}`,
+      lane,
+      receivedAt: now,
+      body,
+    });
   };
 
   const yardHire = await make(back);
