@@ -62,29 +62,33 @@ function unclearLight({ book }: Matcher, choice: Choice): Choice {
 }
 
 const asks =
-  /\?|(?:^|[,.;:])\W*(?:how|can|could|will|would|is|are|do|does|did|what|which|enough)\b|\b(?:can|will|does|do|is) (?:the|this|our|we|it)\b/i;
+  /\?|(?:^|[,.;:])\W*(?:how|can|could|will|would|is|are|do|does|did|what|which|enough)\b|\b(?:can|will|does|do|is) (?:the|this|that|our|we|it)\b|\bhow (?:long|far|much|many)\b/i;
 /** Words of a light or a fault: figures beside them are what it shows. */
 const shows = /\b(?:lights?|lamp|warning|message|symbol|display|beep\w*|flash\w*|came on)\b/i;
-/** Probabilities from which figures decide, and where one of them is still lacking. Set by hand, not tuned. */
-const least = { told: 0.2, lacking: 0.5 };
+/** Probabilities from which figures decide, where one is still lacking, and beside an answer that lacks one. Set by hand, not tuned. */
+const least = { told: 0.2, lacking: 0.5, beside: 0.1 };
 
 /**
- * Of the choices to be offered, the one whose sum the words give, or the first one where it only lacks a figure:
- * what is asked with a figure, or told after it was asked for, is hardly about anything else. Nothing changes for lights and faults.
+ * Of the choices to be offered, or beside an answer whose sum lacks a figure, the one whose sum the words give,
+ * else the first one where it only lacks a figure: what is asked with a figure, or told after it was asked for, is
+ * hardly about anything else. Nothing changes for lights and faults.
  */
 function settledByFigures(choice: Choice, matcher: Matcher, said: Words): Choice {
   const { text, van, context } = said;
-  if (choice.outcome !== "choices" || choice.doubt || choice.danger) return choice;
-  const goesOn = choice.entries[0]?.id === context?.lastEntries[0];
-  if (!(goesOn || asks.test(text)) || shows.test(text)) return choice;
+  const { outcome, entries, answered, doubt, danger } = choice;
+  const offered = outcome === "choices";
+  if (!(offered || (outcome === "answer" && answered === 1)) || doubt || danger) return choice;
+  const [lead] = entries;
+  const goesOn = lead?.id === context?.lastEntries[0];
+  if (!lead || !(goesOn || asks.test(text)) || shows.test(text)) return choice;
   const { sums } = matcher.book;
   const facts = { van, sums, values: new Map<string, string>(), distanceUnit: "miles" } as const;
-  const found = choice.entries.find(({ id, p }, i) => {
-    const sum = sumFor(id, text, facts);
-    if (!sum) return false;
-    return sum.told.length > 0 ? p >= least.told : i === 0 && p >= least.lacking;
-  });
+  const given = (id: string) => sumFor(id, text, facts)?.told.length;
+  const lacks = given(lead.id) === 0;
+  if (!offered && !lacks) return choice;
+  const told = entries.find((e) => e.p >= (lacks ? least.beside : least.told) && given(e.id));
+  const found = told ?? (offered && lacks && lead.p >= least.lacking ? lead : undefined);
   if (!found) return choice;
-  const others = choice.entries.filter((e) => e !== found);
+  const others = entries.filter((e) => e !== found);
   return { ...choice, outcome: "answer", answered: 1, entries: [found, ...others] };
 }

@@ -134,8 +134,44 @@ describe("a question with a figure is answered by its sum", () => {
       ["how long to stop from 60 mph in the wet", "stopping distance at 60 mph in rain"],
       "at least twice as much: 146 m",
     ],
+    // Force 2 goes up to 7 mph, but the gusts named are of force 6, up to 31 mph; the awning's limit is 15.
+    ["curlew", ["force 2 with gusts 6, awning out ok?"], "Take it down; do not put it up."],
+    // 2.60 − 2.85 = −25 cm.
+    ["curlew", ["sign says 2m60, ok for us?"], "the van is 25 cm higher"],
+    // Half of 6 kg: 3 kg × 46.35 MJ/kg ÷ 3.6 = 38.6 kWh; ÷ 2.2 kW = 17.5 h, rounded down; ÷ 0.75 h = 23.4 days.
+    [
+      "curlew",
+      ["half full 6 kg bottle how many days cooking 45 mins"],
+      "About 17 hours of one burner at full: 3 kg of propane hold 38.6 kWh",
+    ],
+    // (65 % − 20 %) × 290 km = 130 km = 81 mi; the van's own figure is 180 mi: 0.45 × 180 = 81, in whole km 83.
+    ["plover", ["65% charge, can we make it 120 miles"], "120 miles is further than that"],
+    // (30 % − 20 %) × 100 Ah ÷ (50 W ÷ 12 V) = 2.4 h.
+    [
+      "plover",
+      ["battery at 30 percent how long for the cool box"],
+      "About 2 hours 15 minutes from 30 %",
+    ],
+    // 125 × 5 = 625; 150 × 4 = 600.
+    ["wren", ["are we over the mileage? 125 miles per day, 5 days, 700 driven"], "75 miles more"],
+    ["wren", ["we drove 530 mi in 4 days and get 150 a day, ok?"], "70 miles are left"],
+    // 2 bar of 4.5 and 5 bar.
+    ["curlew", ["our tyre is at 2 bar is that ok to drive"], "a fifth or more. Do not drive on it"],
+    // 300 kPa = 3 bar; 2.9 bar in front.
+    ["wren", ["tyre pressure 300 kpa front good?"], "Front: 1 psi (0.1 bar) over the cold figure"],
   ])("%s: %s", (van, texts, says) => {
     for (const text of texts) expect(told(van, text), text).toContain(says);
+  });
+
+  it("a pressure turned into another unit is of no tyre, so none is called low", () => {
+    expect(told("wren", "how much is 2.9 bar in psi")).toContain("2.9 bar is 42 psi.");
+    expect(told("wren", "how much is 2.9 bar in psi")).not.toContain("too low");
+  });
+
+  it("a sign too low for the van alone is refused before anybody asks for the load on its roof", () => {
+    expect(told("wren", "will we fit in a 2 metre car park with bikes on the roof")).toContain(
+      "the van is 2 cm higher",
+    );
   });
 });
 
@@ -188,6 +224,9 @@ describe("a sum that lacks a figure", () => {
     ["wren", "is force 14 too much for the awning", "it was force 4", "Force 4, moderate breeze"],
     ["wren", "will I fit under 21 m", "2.1", "8 cm between"],
     ["curlew", "exhaust fluid at 150 %, how far", "50 percent", "At 50 %, about 10 litres"],
+    ["wren", "can I run a 2 kg heater on 10 amps", "2 kW", "2,000 W is less than that"],
+    ["wren", "20 kg cartridge how long does it burn", "220 g", "220 g of butane"],
+    ["plover", "how far on minus 5 percent", "50 percent", "On 50 %: about"],
   ])("%s: what cannot be right is asked about: %s → %s", (van, text, reply, says) => {
     const play = hireWith(van).says(text);
     expect(play.hirer().join("\n")).toContain("cannot be right here");

@@ -37,6 +37,10 @@ export function supply(asked: Asked): Summed | undefined {
     ...said.filter((q) => q.value <= 0 || q.value > mostWatts),
     ...(amps && (amps.value <= 0 || amps.value > mostAmps) ? [amps] : []),
     ...of(asked, "voltage").filter((q) => q.value > 400),
+    // "A 2 kg heater": no load is told in that, and a usual one must not stand in for a slip.
+    ...(said.length > 0 ? [] : (["mass", "energy", "pressure", "speed"] as const)).flatMap((kind) =>
+      of(asked, kind),
+    ),
   ][0];
   if (wrong) return odd(asked, wrong);
   const load =
@@ -153,6 +157,9 @@ export function battery(asked: Asked): Summed | undefined {
 /** A three-way fridge on 12 V, in watts: it heats all the time. Makers' labels say 120 to 170. Common practice, no source. */
 const absorptionWatts = 150;
 
+/** No cartridge of a camping stove holds more. Common practice, no source. */
+const mostCartridgeKg = 1;
+
 const days = (n: number): string => (n < 2 ? "one day" : `${Math.floor(n + 1e-9)} days`);
 
 /** "how long does a 220 g cartridge last": by mass, or by how full the van's bottle is. */
@@ -163,14 +170,16 @@ export function gas(asked: Asked): Summed | undefined {
   const power = of(asked, "power")[0];
   const daily = of(asked, "time").find((q) => q.value <= 12);
   const wrong = [
-    ...(mass && (mass.value <= 0 || mass.value > 50) ? [mass] : []),
+    ...(mass && (mass.value <= 0 || mass.value > (fixed ? 50 : mostCartridgeKg)) ? [mass] : []),
     ...(power && (power.value < 100 || power.value > 30_000) ? [power] : []),
     ...(share && (share.value > 1 || share.value < 0) ? [share] : []),
   ][0];
   if (wrong) return odd(asked, wrong);
   // The van's gas stands in two bottles of the same size.
   const bottleKg = (asked.van.figures.gasKg ?? 0) / 2;
-  const kg = mass?.value ?? (share && fixed ? share.value * bottleKg : undefined);
+  // "A 6 kg bottle, half full".
+  const filled = mass?.value ?? (fixed && share ? bottleKg : undefined);
+  const kg = filled === undefined ? undefined : filled * (share?.value ?? 1);
   if (kg === undefined)
     return power || daily || share || /\bhow (?:long|many (?:hours|days|meals))\b/.test(asked.text)
       ? ask(asked, "gas-ask")

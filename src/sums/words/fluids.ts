@@ -180,9 +180,13 @@ export function tyreAir(asked: Asked): Summed | undefined {
     ...(front || !rear ? [[say(asked, "pressure-front"), tyreFrontBar] as [string, number]] : []),
     ...(rear || !front ? [[say(asked, "pressure-rear"), tyreRearBar] as [string, number]] : []),
   ];
-  const measuredIt = /\b(?:is|are|at|reads?|shows?|only|ok|enough|has|have|measured|just)\b/.test(
-    asked.text,
-  );
+  // "How much is 2.9 bar in psi" measures no tyre.
+  const converts = /\b(?:convert|in(?:to)?|to) (?:psi|bars?|kpa)\b/.test(asked.text);
+  const measuredIt =
+    !converts &&
+    /\b(?:is|are|at|reads?|shows?|says?|only|ok|enough|good|right|fine|low|high|has|have|measured|just)\b/.test(
+      asked.text,
+    );
   const verdicts = axles.map(([axle, figure]) => {
     const { is, byBar } = compare(bar, figure);
     return say(asked, `pressure-${is}`, { axle, psi: psi(byBar), bar: short(byBar, 2) });

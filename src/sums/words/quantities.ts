@@ -50,6 +50,12 @@ const rules: Rule[] = [
       /(\d{1,2}) ?(?:ft|foot|feet|') ?(\d{1,2}(?:\.\d+)?) ?(?:in|ins|inch|inches|"|'')?(?![a-z0-9'])/g,
     value: (m) => Number(m[1]) * units.length.ft + Number(m[2]) * units.length.in,
   },
+  // "2m60", as signs on the Continent are read out.
+  {
+    kind: "length",
+    pattern: /(?<![\d.,])(\d{1,2})m(\d{2})(?!\d)/g,
+    value: (m) => Number(m[1]) + Number(m[2]) / 100,
+  },
   unit("power", "kw|kilowatts?|kilo watts?", "kW"),
   unit("power", "watts?|w", "W"),
   unit("voltage", "kv|kilovolts?", "kV"),
@@ -102,7 +108,7 @@ export function plain(text: string): string {
   return digits(text.normalize("NFKC").toLowerCase())
     .replace(/[’‘′]/g, "'")
     .replace(/[”“″]/g, '"')
-    .replace(/[−–](?=\d)/g, "-")
+    .replace(/(?:[−–]|\bminus )(?=\d)/g, "-")
     .replace(/(\d)-(?=\d|[a-z])/g, "$1 ")
     .replace(/\u2044/g, "/")
     .replace(/\b(?:half a|0\.5) (lit(?:re|er)|kilo)/g, "0.5 $1")

@@ -1,6 +1,6 @@
 /** Questions about wind, height, range, allowance and stopping, answered from the quantities in them. Pure. */
 
-import { inUnit, units } from "../../knowledge/measures/units.js";
+import { fromUnit, inUnit, units } from "../../knowledge/measures/units.js";
 import { allowance } from "../allowance.js";
 import { feetAndInches, gapCm, leastGapM } from "../height.js";
 import { rangeLeft, reserve } from "../range.js";
@@ -51,10 +51,10 @@ export function wind(asked: Asked): Summed | undefined {
   const force = [...forces].sort((a, b) => b.value - a.value)[0];
   const end = (gustMph: number): string =>
     say(asked, awningDown(gustMph, limit) ? "wind-over" : "wind-under", { limit });
+  // "20 mph gusting 35": the larger is the gust, in the unit of the other; "gusts of 35 mph": the only one is.
+  const gusts = asked.text.search(/\bgust/);
+  const bare = gusts < 0 ? undefined : of(asked, "bare").find((q) => q.at > gusts);
   if (worst) {
-    // "20 mph gusting 35": the larger is the gust, in the unit of the other; "gusts of 35 mph": the only one is.
-    const gusts = asked.text.search(/\bgust/);
-    const bare = gusts < 0 ? undefined : of(asked, "bare").find((q) => q.at > gusts);
     const ms = Math.max(worst.value, (bare?.value ?? 0) * worst.one);
     const mph = inUnit("speed", ms, "mph");
     const unit = speedUnit(worst);
@@ -72,16 +72,19 @@ export function wind(asked: Asked): Summed | undefined {
   if (force) {
     if (force.value === 12) return { told: [end(mostWind)] };
     const mph = strongestMph(force.value);
-    const gust = whole(up(mph * gustFactor, 1));
+    // "Force 2 with gusts 6".
+    const named = bare && bare.value < 12 ? strongestMph(bare.value) : bare ? mostWind : 0;
+    const gustMph = Math.max(mph * gustFactor, named);
+    const gust = whole(up(gustMph, 1));
     return {
       told: [
         say(asked, "wind-force", { force: force.value, name: forceName(force.value), mph, gust }),
-        end(mph * gustFactor),
+        end(gustMph),
       ],
     };
   }
-  const bare = of(asked, "bare").find((q) => q.value > 0);
-  if (bare) return ask(asked, "wind-ask", { words: { said: bare.said } });
+  const unclear = of(asked, "bare").find((q) => q.value > 0);
+  if (unclear) return ask(asked, "wind-ask", { words: { said: unclear.said } });
   return /\btoo (?:windy|much wind|strong)\b|\bwindy enough\b|\bhow (?:windy|much wind)\b/.test(
     asked.text,
   )
@@ -120,7 +123,9 @@ export function height(asked: Asked): Summed | undefined {
     });
   }
   if (sign.value < signs.least || sign.value > signs.most) return odd(asked, sign);
-  if (loaded && !load) return ask(asked, "height-ask-load", { unit: "cm" });
+  // Too low for the van alone: what stands on its roof changes nothing.
+  if (loaded && !load && gapCm(sign.value, van) >= leastGapM * 100)
+    return ask(asked, "height-ask-load", { unit: "cm" });
   const gap = gapCm(sign.value, van, load?.value ?? 0);
   const words = {
     sign: `${down(sign.value, 0.01).toFixed(2)} m`,
@@ -164,25 +169,42 @@ export function range(asked: Asked): Summed | undefined {
   return { told: [line, ...(electric ? [say(asked, "range-cold")] : []), ...compared] };
 }
 
+/** What the allowance is a day: "150 miles a day", or "150 a day" in the region's unit. */
+function allowedPerDay(asked: Asked, trips: readonly Quantity[]): Quantity | undefined {
+  const daily = (q: Quantity): boolean =>
+    /^[^a-z]*(?:[a-z]+ ?)?(?:\b(?:a|per|each|every)|\/) ?day/.test(asked.text.slice(q.at));
+  const bare = of(asked, "bare").find(daily);
+  const one = fromUnit("length", 1, asked.distanceUnit);
+  return (
+    trips.find(daily) ??
+    (bare && { ...bare, value: bare.value * one, one, said: `${bare.said} ${asked.distanceUnit}` })
+  );
+}
+
+/** The kilometres driven: as said, a bare figure in the unit of the allowance, else by the odometer. */
+function drivenKm(asked: Asked, trips: readonly Quantity[], perDay?: Quantity): number | undefined {
+  const other = trips.find((q) => q !== perDay);
+  if (other) return kilometres(other);
+  const { text, pickup, latest } = asked;
+  const bare = of(asked, "bare").find(
+    (q) =>
+      q.at !== perDay?.at &&
+      (/\b(?:done|driven|did|drove|covered|used)[^.,;]{0,12}$/.test(text.slice(0, q.at)) ||
+        /^ ?(?:done|driven|covered|used|so far)\b/.test(text.slice(q.at + q.said.length))),
+  );
+  if (bare && perDay) return (bare.value * perDay.one) / 1000;
+  return pickup?.odometerKm !== undefined && latest?.odometerKm !== undefined
+    ? latest.odometerKm - pickup.odometerKm
+    : undefined;
+}
+
 /** "100 miles a day for 8 days, we did 900": what is allowed and what is left. */
 export function mileage(asked: Asked): Summed | undefined {
   const trips = of(asked, "length").filter(isTrip);
-  const perDay = trips.find((q) =>
-    /^[^a-z]*[a-z]+ ?(?:a|per|each|every|\/) ?day/.test(asked.text.slice(q.at)),
-  );
+  const perDay = allowedPerDay(asked, trips);
+  const driven = drivenKm(asked, trips, perDay);
   const days = of(asked, "time").find((q) => /day|night/.test(q.said))?.value;
   const many = days === undefined ? asked.days : days / 24;
-  const odometer =
-    asked.pickup?.odometerKm !== undefined && asked.latest?.odometerKm !== undefined
-      ? asked.latest.odometerKm - asked.pickup.odometerKm
-      : undefined;
-  const other = trips.find((q) => q !== perDay);
-  // "We have done 900": in the unit of the allowance.
-  const bare = of(asked, "bare").find((q) =>
-    /\b(?:done|driven|did|drove|covered|used)[^.,;]{0,12}$/.test(asked.text.slice(0, q.at)),
-  );
-  const inOwn = bare && perDay ? (bare.value * perDay.one) / 1000 : undefined;
-  const driven = other ? kilometres(other) : (inOwn ?? odometer);
   const wrong = [
     ...trips.filter((q) => q.value <= 0),
     ...(perDay && kilometres(perDay) > 3000 ? [perDay] : []),
