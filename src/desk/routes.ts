@@ -18,6 +18,7 @@ import { numberRoutes } from "./numbers/routes.js";
 import { privacyRoutes } from "./privacy/routes.js";
 import { readAct } from "./read-forms.js";
 import { recordRoutes } from "./records/routes.js";
+import { canBeShown } from "./records/unshown.js";
 import { replyRoutes } from "./replies/routes.js";
 import { rosterRoutes } from "./roster/routes.js";
 import { sheetRoutes } from "./sheet/sheet.js";
@@ -92,14 +93,16 @@ export function deskRoutes(parts: DeskParts): Router {
       // A picture that we can decode is shown as a copy without what cameras write into it.
       const copy = file.kind.startsWith("image/") ? await shownCopy(bytes) : undefined;
       // What a browser only shows or plays is opened here; anything else is kept as a file.
-      const shown = /^(image\/(jpeg|png|webp|heic)|(audio|video)\/[\w.+-]+)$/.test(file.kind);
+      const opens = /^(image\/(jpeg|png|webp)|(audio|video)\/[\w.+-]+)$/.test(file.kind);
+      const shown = copy !== undefined || opens;
+      const name = canBeShown(file.kind) ? "" : `; filename="photo-${id}.heic"`;
       return res
         .set({
-          "Content-Disposition": shown ? "inline" : "attachment",
+          "Content-Disposition": shown ? "inline" : `attachment${name}`,
           "Cache-Control": "private",
           "X-Content-Type-Options": "nosniff",
         })
-        .type(copy ? "jpeg" : shown ? file.kind : "application/octet-stream")
+        .type(copy ? "jpeg" : shown || name ? file.kind : "application/octet-stream")
         .send(copy ?? bytes);
     }),
   );

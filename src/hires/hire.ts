@@ -91,6 +91,9 @@ export type HireNotice = Notice & { by: string; toldAt?: Instant; seen: Record<s
 /** A record with its reading; `at`: when it was kept. */
 export type HandoverRecord = Handover & { at: Instant; reading: Reading };
 
+/** A van that was given up on the road: until when it was this hire's, and the record with which it went out. */
+export type VanBefore = Booking["van"] & { until?: Instant; pickup?: HandoverRecord };
+
 export type Hire = {
   id: HireId;
   booking: Booking;
@@ -101,7 +104,7 @@ export type Hire = {
   /** Since when it has this van; only where another one was given up for it. */
   vanSince?: Instant;
   /** The vans that were given up before it. */
-  vansBefore?: Booking["van"][];
+  vansBefore?: VanBefore[];
   sentReminders: SentReminder[];
   notices?: HireNotice[];
   returnRecordAt?: Instant;

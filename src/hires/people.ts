@@ -77,7 +77,11 @@ export function rebooked(turn: Turn, change: BookingChange): void {
 function swapped(turn: Turn, { van, surname, pickupAt }: Booking): void {
   const from = turn.hire.vanSince ?? pickupAt;
   toVan(turn, "", { do: "given-up", hire: turn.hire.id, surname, from }, van);
-  turn.hire.vansBefore = [...(turn.hire.vansBefore ?? []), van];
+  const { pickup, vansBefore = [] } = turn.hire;
+  // The record goes with its van: the new one has none yet.
+  const record = pickup?.registration === van.registration ? { pickup } : {};
+  turn.hire.vansBefore = [...vansBefore, { ...van, until: turn.now, ...record }];
+  delete turn.hire.pickup;
   turn.hire.vanSince = turn.now;
   closeAll(turn, "the van was swapped");
   const { reminders } = turn.facts.book;

@@ -7,10 +7,17 @@ import type { OilMark, Reading } from "../post.js";
 import type { Severity } from "../severity.js";
 import { owed } from "../sums/fluid.js";
 import { openFaults } from "./blocks.js";
-import type { Handover } from "./handover.js";
+import type { Gas, Handover } from "./handover.js";
 import type { Van } from "./van.js";
 
 type Kept = Handover & { at: Instant; reading: Reading };
+/** A van that was given up on the road: how it went out, and what was read of it until then, in order of time. */
+export type GivenUp = {
+  van: VanType;
+  care: Van;
+  pickup?: Kept;
+  readings: readonly Reading[];
+};
 export type SheetFacts = {
   hire: string;
   van: VanType;
@@ -18,6 +25,8 @@ export type SheetFacts = {
   back: HandoverFile["back"];
   pickup?: Kept;
   returned?: Kept;
+  /** In the order in which they were given up. */
+  before: readonly GivenUp[];
   unit: "miles" | "km";
   zone: string;
   /** Reminders that wanted a reading, and what came of them. */
@@ -34,6 +43,8 @@ export type Section = "readings" | "owed" | "checks" | "reported" | "call-outs" 
 /** Numbers stand in `unit`. Absent: not read, or nothing to say. */
 export type Row = {
   section: Section;
+  /** The van, where the row is about one; of one that was given up, `returned` is what was last read on the road. */
+  registration?: string;
   item: string;
   pickup?: number | string;
   returned?: number | string;
@@ -69,8 +80,11 @@ function row(
   };
 }
 
+/** What a record read: all of it, or as little as is known from the road. */
+type Known = { reading: Partial<Reading>; gas?: Gas; keys?: number };
+type Both = { pickup?: Known; returned?: Known };
 /** A value of both records. */
-const pair = <V>({ pickup, returned }: SheetFacts, of: (record: Kept) => V | undefined) =>
+const pair = <V>({ pickup, returned }: Both, of: (record: Known) => V | undefined) =>
   [pickup && of(pickup), returned && of(returned)] as const;
 const scaled = (
   [a, b]: readonly [number | undefined, number | undefined],
@@ -80,11 +94,11 @@ const scaled = (
   b === undefined ? undefined : b * by,
 ];
 
-function readings(facts: SheetFacts): Row[] {
+function readings(facts: Both & Pick<SheetFacts, "van" | "unit">): Row[] {
   const { van, unit } = facts;
   const km = pair(facts, (r) => r.reading.odometerKm);
   const [oilOut, oilBack] = pair(facts, (r) => r.reading.oil);
-  const level = (item: string, of: (r: Kept) => number | undefined) =>
+  const level = (item: string, of: (r: Known) => number | undefined) =>
     row("readings", item, scaled(pair(facts, of), 100), "%");
   return [
     row("readings", "odometer", scaled(km, unit === "km" ? 1 : 1 / kmPerMile), unit),
@@ -157,8 +171,11 @@ function owedRows(facts: SheetFacts): Row[] {
   });
 }
 
-/** Reported during this hire, or found at its return. */
-function reported({ care, hire, returned }: SheetFacts): Row[] {
+/** Reported of a van during this hire, or found at its return. */
+function reported(
+  care: Van,
+  { hire, returned }: Pick<SheetFacts, "hire"> & { returned?: Kept },
+): Row[] {
   return care.faults.flatMap((fault): Row[] => {
     const here = fault.reports.filter((r) => r.hire === hire);
     const found = returned?.faults.some((f) => f.title === fault.title) ?? false;
@@ -177,17 +194,31 @@ function reported({ care, hire, returned }: SheetFacts): Row[] {
   });
 }
 
+const todo = (item: string, note = ""): Row => ({
+  section: "to do",
+  item,
+  ...(note ? { note } : {}),
+});
+const mend = (care: Van): Row[] =>
+  openFaults(care).map((f) => todo(`Mend: ${f.title}`, f.severity));
+
+/** A van that was given up: how it was when last read, what was reported of it, and what it needs. */
+function givenUp({ van, care, pickup, readings: read }: GivenUp, facts: SheetFacts): Row[] {
+  const { hire, unit } = facts;
+  const last: Partial<Reading> = Object.assign({}, ...read);
+  const both = { van, unit, returned: { reading: last }, ...(pickup ? { pickup } : {}) };
+  const rows = [...readings(both), ...reported(care, { hire }), ...mend(care)];
+  return rows
+    .filter((r) => r.section !== "readings" || r.pickup !== undefined || r.returned !== undefined)
+    .map((r) => ({ ...r, registration: care.registration }));
+}
+
 const low: readonly (OilMark | undefined)[] = ["low", "min", "below-min"];
 
 /** What is to be refilled, mended, replaced or done before the next hire. */
 function toDo(facts: SheetFacts): Row[] {
   const { returned, van, care, pickup } = facts;
-  const todo = (item: string, note = ""): Row => ({
-    section: "to do",
-    item,
-    ...(note ? { note } : {}),
-  });
-  const faults = openFaults(care).map((f) => todo(`Mend: ${f.title}`, f.severity));
+  const faults = mend(care);
   if (!returned) return faults;
   const { reading, gas } = returned;
   const refill = owedRows(facts).flatMap((r) =>
@@ -220,10 +251,11 @@ function toDo(facts: SheetFacts): Row[] {
 
 /** All rows of the sheet, section by section. What was not read or recorded is said so, never guessed. */
 export function sheetRows(facts: SheetFacts): Row[] {
-  const { checks, callouts, zone } = facts;
+  const { checks, callouts, zone, care, before } = facts;
+  const own = (rows: readonly Row[]): Row[] =>
+    rows.map((r) => ({ ...r, registration: care.registration }));
   return [
-    ...readings(facts),
-    ...owedRows(facts),
+    ...own([...readings(facts), ...owedRows(facts)]),
     ...checks.map(
       (c): Row => ({
         section: "checks",
@@ -231,7 +263,7 @@ export function sheetRows(facts: SheetFacts): Row[] {
         note: `${c.answered ? "answered" : "not answered"}; asked ${isoIn(c.sentAt, zone).slice(0, 10)}`,
       }),
     ),
-    ...reported(facts),
+    ...own(reported(care, facts)),
     ...callouts.map(
       (c): Row => ({
         section: "call-outs",
@@ -239,6 +271,7 @@ export function sheetRows(facts: SheetFacts): Row[] {
         note: `${c.severity}, ${isoIn(c.openedAt, zone).slice(0, 16).replace("T", " ")}; ${c.outcome ?? "not ended"}`,
       }),
     ),
-    ...toDo(facts),
+    ...own(toDo(facts)),
+    ...before.flatMap((van) => givenUp(van, facts)),
   ];
 }

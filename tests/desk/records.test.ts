@@ -299,7 +299,9 @@ describe("photos of a record", () => {
       Buffer.alloc(400, 7),
     ]);
     expect((await morag.photo(path("inside", 7), heic)).body).toMatchObject({ shown: false });
-    expect((await morag.get("/desk/hires/p1/pickup")).text).toContain("cannot be shown here");
+    const original = `/desk/records/photo/${newPhotoId(7)}/original`;
+    const said = `A HEIC photo cannot be shown here: <a href="${original}" download>`;
+    expect((await morag.get("/desk/hires/p1/pickup")).text).toContain(said);
     expect((await morag.get(`/desk/records/photo/${newPhotoId(7)}`)).status).toBe(404);
     expect((await morag.get(`/desk/records/photo/${newPhotoId(7)}/original`)).body).toEqual(heic);
   });
@@ -487,5 +489,27 @@ describe("the return sheet", () => {
     expect(page).toContain("not known: it was not read at pick-up");
     expect(page).toContain("no pick-up record");
     expect((await morag.get("/desk/hires/none/sheet")).status).toBe(404);
+  });
+  it("of a hire that swapped its van on the road tells both vans", async () => {
+    await book("s3");
+    const fault = { "fault-1": "step bent", "fault-1-severity": "soon" };
+    await keep("s3", "pickup", { ...full, ...fault });
+    await book("s3", { van: { registration: "SX26 NEW", type: "curlew" } });
+    await until(async () => (await hire("s3")).vanSince !== undefined);
+    await until(async () => ((await vanOf(service.house.db, "SX26 S3"))?.faults.length ?? 0) > 0);
+    const page = (await morag.get("/desk/hires/s3/sheet")).text;
+    expect(page).toContain('The van before: <span class="plate">SX26 S3</span>');
+    expect(page).toContain("Mend: step bent");
+    expect(page).toContain("no pick-up record");
+    const rows = parse((await morag.get("/desk/hires/s3/sheet.csv")).text, { columns: true });
+    const of = (item: string) =>
+      (rows as Record<string, string>[])
+        .filter((r) => r["item"] === item)
+        .map((r) => [r["van"], r["pick-up"], r["return"]]);
+    expect(of("odometer")).toEqual([
+      ["SX26 NEW", "", ""],
+      ["SX26 S3", "57340", "57340"],
+    ]);
+    expect(of("Mend: step bent")).toEqual([["SX26 S3", "", ""]]);
   });
 });

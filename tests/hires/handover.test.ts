@@ -109,6 +109,25 @@ describe("a record", () => {
     expect(hire.hire().returnRecordAt).toBe(first);
     expect(hire.hire().readings).toHaveLength(1);
   });
+  it("goes with a van that is given up on the road, and the new van has none until it is made", () => {
+    const hire = lane("hire:h1");
+    hire.does({ kind: "booked", booking: booking() });
+    hire.desk({ do: "pickup-record", reading: reading(start, 92_000), handover: handover() });
+    const other = { registration: "SX26 XYZ", type: "wren" };
+    hire.pass(60).does({ kind: "booked", booking: booking({ van: other }) });
+    const [before] = hire.hire().vansBefore ?? [];
+    expect(before).toMatchObject({ registration: "SX26 ABC", until: hire.now() });
+    expect(before?.pickup?.reading.odometerKm).toBe(92_000);
+    expect(hire.hire().pickup).toBeUndefined();
+    const own = handover({ registration: "SX26 XYZ" });
+    hire.pass(60).desk({
+      do: "pickup-record",
+      reading: reading(hire.now(), 40_000),
+      handover: own,
+    });
+    expect(hire.hire().readings.map((r) => r.odometerKm)).toEqual([92_000, 40_000]);
+    expect(hire.hire().vansBefore?.[0]?.pickup?.reading.odometerKm).toBe(92_000);
+  });
   it("brings the faults that staff found to the van, each once", () => {
     const hire = lane("hire:h1");
     const faults = [{ title: "blind torn", severity: "note" as const }];

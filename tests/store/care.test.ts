@@ -120,6 +120,29 @@ describe.each(engines)("on %s", (_name, at) => {
     },
   );
 
+  rule("the marks of a van that was given up stay when the next van's record is kept", async () => {
+    await booked();
+    await addPhoto(store.db, photo("a"));
+    await addPhoto(store.db, photo("b", { registration: "SX26 XYZ" }));
+    for (const [id, registration, minutes] of [
+      ["a", "SX26 ABC", 5],
+      ["b", "SX26 XYZ", 6],
+    ] as const) {
+      const photos = [{ id, side: "front", mark: "dent", receivedAt: noon, sha256: "ab" }];
+      const record = { ...handover(photos), registration, reading: { at: noon, by: "Morag" } };
+      await fileArrival(store.db, said("record", minutes));
+      await turn((state) => ({
+        kind: "hire",
+        hire: { ...hireIn(state), pickup: { ...record, at: later(noon, minutes) } },
+      }));
+    }
+    for (const [id, registration] of [
+      ["a", "SX26 ABC"],
+      ["b", "SX26 XYZ"],
+    ] as const)
+      expect((await marksOf(store.db, registration)).map((m) => m.id)).toEqual([id]);
+  });
+
   rule("what a turn posts to a van's lane is stored with it, once, and waits there", async () => {
     await booked();
     const of = "van:SX26 ABC" as LaneId;

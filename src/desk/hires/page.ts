@@ -10,6 +10,7 @@ import { placeHtml, placeLink } from "../place.js";
 import { recordLinks } from "../records/links.js";
 import { marks as oilMarks } from "../records/read-record.js";
 import { vanPath } from "../vans/blocks.js";
+import { fileLink } from "../waits/log.js";
 import { whyLink } from "../why.js";
 
 const links = (hire: Hire, made: ReadonlyMap<string, string>): Html =>
@@ -67,5 +68,5 @@ ${recordLinks(hire, now)}
 <section><h2>Readings</h2>${hire.readings.length === 0 ? html`<p>None yet.</p>` : html`<ul>${hire.readings.map((r) => html`<li>${sayTime(r.at, now, zone)} ${nameIn(firm, r.by)}: ${[r.oil && `oil ${oilMarks.find(([m]) => m === r.oil)?.[1].toLowerCase() ?? r.oil}`, r.odometerKm !== undefined && sayKm(r.odometerKm, unit), r.fluid !== undefined && `exhaust fluid ${Math.round(r.fluid * 100)} %`, r.fuel !== undefined && `fuel ${Math.round(r.fuel * 100)} %`, r.note].filter(Boolean).join(", ")}</li>`)}</ul>`}</section>
 <section><h2>Write to them</h2><form method="post" action="/desk/act" class="act wide">${formKeys(who, id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="reply"><input type="hidden" name="back" value="/desk/hires/${hire.id}">
 <label>To <select name="person">${hire.people.map((p) => html`<option value="${p.id}">${p.name}</option>`)}</select></label><label class="grow">Message <textarea name="text" rows="2" maxlength="3500" required></textarea></label><button>Send</button></form></section>
-<section id="log"><h2>Trip log</h2>${logWays(hire, events, isLatest)}<ol class="log" id="log-end">${events.map((e) => html`<li class="${e.kind}" data-key="e${e.n}"><time datetime="${isoIn(e.at, zone)}">${sayTime(e.at, now, zone)}</time> ${e.kind === "out" ? "to " : ""}<b>${e.who.replace(/^(hirer|duty):/, "")}</b>${e.channel ? html` <i>${e.channel}</i>` : ""} <span class="words">${e.text}</span>${whyLink(hire, e)}${e.more.file ? html` <a href="/desk/photo/${e.more.file.id}?hire=${hire.id}">photo</a>` : ""}${e.more.lat !== undefined ? html` ${placeLink({ ...e.more, lat: e.more.lat, lon: e.more.lon ?? 0 }, true)}` : ""}</li>`)}</ol></section>`;
+<section id="log"><h2>Trip log</h2>${logWays(hire, events, isLatest)}<ol class="log" id="log-end">${events.map((e) => html`<li class="${e.kind}" data-key="e${e.n}"><time datetime="${isoIn(e.at, zone)}">${sayTime(e.at, now, zone)}</time> ${e.kind === "out" ? "to " : ""}<b>${e.who.replace(/^(hirer|duty):/, "")}</b>${e.channel ? html` <i>${e.channel}</i>` : ""} <span class="words">${e.text}</span>${whyLink(hire, e)}${fileLink(e)}${e.more.lat !== undefined ? html` ${placeLink({ ...e.more, lat: e.more.lat, lon: e.more.lon ?? 0 }, true)}` : ""}</li>`)}</ol></section>`;
 }

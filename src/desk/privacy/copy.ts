@@ -46,6 +46,7 @@ export function copyOf(
     };
   });
   const records = [
+    ...(hire.vansBefore ?? []).map(({ pickup }) => ({ record: "pick-up", of: pickup })),
     { record: "pick-up", of: hire.pickup },
     { record: "return", of: hire.back },
   ].flatMap(({ record, of }) =>

@@ -15,6 +15,7 @@ export const chatFiles = (events: readonly TripEvent[]): ChatPhoto[] =>
           {
             id: sealedId(lane, file.id),
             file: file.id,
+            type: file.kind,
             at,
             who: who.replace(/^hirer:/, ""),
             caption: text,

@@ -54,7 +54,8 @@ async function load(parts: DeskParts, hire: Hire, kind: HandoverKind) {
   const before = kept?.reading.at ?? parts.now();
   const readings = await readingsOf(db, registration);
   const last = readings.findLast((r) => r.at < before && r.odometerKm !== undefined);
-  const photos = await photosOf(db, hire.id, kind);
+  const all = await photosOf(db, hire.id, kind);
+  const photos = all.filter((photo) => photo.registration === registration);
   const draft = await draftOf(db, hire.id, kind);
   return {
     book,

@@ -13,7 +13,14 @@ import type { Fields, Question } from "./read-record.js";
 export type Shown = { fields: Fields; wrong: Readonly<Record<string, string>> };
 
 /** A photo that a hirer sent by chat. `id`: as it is sealed; `file`: as its channel knows it. */
-export type ChatPhoto = { id: string; file: string; at: Instant; who: string; caption: string };
+export type ChatPhoto = {
+  id: string;
+  file: string;
+  type: string;
+  at: Instant;
+  who: string;
+  caption: string;
+};
 
 export type RecordView = Shown & {
   kind: HandoverKind;

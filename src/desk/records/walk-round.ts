@@ -3,6 +3,7 @@ import { type Instant, sayTime } from "../../calendar.js";
 import { type Html, html } from "../../pages/html.js";
 import type { PhotoRow } from "../../store/care/records.js";
 import { tick, wrongOf } from "./controls.js";
+import { canBeShown, unshown } from "./unshown.js";
 import type { RecordView } from "./view.js";
 
 /** "taken 10:12 by the camera's clock, received 10:13"; a day beside a clock where it is not the same day. */
@@ -16,7 +17,7 @@ export function photoTimes(photo: PhotoRow, now: Instant, zone: string): string 
 /** One photo with its times and the mark that it shows. */
 function figure(v: RecordView, photo: PhotoRow, label: string): Html {
   const out = Boolean(v.fields[`drop-${photo.id}`]);
-  return html`<li class="shot" data-photo="${photo.id}">${photo.shown ? html`<a href="/desk/records/photo/${photo.id}" target="_blank" rel="noopener"><img src="/desk/records/photo/${photo.id}" alt="${label}. Opens large." width="96" height="96" loading="lazy"></a>` : html`<span class="noshow">Kept; this form of photo cannot be shown here.</span>`}
+  return html`<li class="shot" data-photo="${photo.id}">${photo.shown ? html`<a href="/desk/records/photo/${photo.id}" target="_blank" rel="noopener"><img src="/desk/records/photo/${photo.id}" alt="${label}. Opens large." width="96" height="96" loading="lazy"></a>` : unshown(`/desk/records/photo/${photo.id}/original`, photo.type)}
 <div><p class="hint">${photoTimes(photo, v.now, v.hire.booking.zone)}</p>
 <label>Mark on it, if any <input name="mark-${photo.id}" maxlength="300" value="${v.fields[`mark-${photo.id}`] ?? ""}" placeholder="scratch, 10 cm, by the wheel"></label>
 <label class="yes"><input type="checkbox" name="drop-${photo.id}" value="yes"${out ? html` checked` : ""}> <span>Leave this photo out</span></label></div></li>`;
@@ -43,7 +44,7 @@ export function chatPhotos(v: RecordView): Html {
 ${v.chat.length > 0 ? html`<p class="hint">Tick those that show how the van was left: each is sealed with the record.</p>` : ""}
 <ul class="shots">${v.chat.map((c) => {
     const path = `/desk/photo/${c.file}?hire=${v.hire.id}`;
-    return html`<li class="shot"><a href="${path}" target="_blank" rel="noopener"><img src="${path}" alt="By ${c.who}, ${sayTime(c.at, v.now, zone)}. Opens large." width="96" height="96" loading="lazy"></a><div><p class="hint">${c.who}, ${sayTime(c.at, v.now, zone)} ${c.caption}</p>
+    return html`<li class="shot">${canBeShown(c.type) ? html`<a href="${path}" target="_blank" rel="noopener"><img src="${path}" alt="By ${c.who}, ${sayTime(c.at, v.now, zone)}. Opens large." width="96" height="96" loading="lazy"></a>` : unshown(path, c.type)}<div><p class="hint">${c.who}, ${sayTime(c.at, v.now, zone)} ${c.caption}</p>
 ${tick(v, `chat-${c.id}`, "Belongs to the return")}</div></li>`;
   })}</ul></details>`;
 }

@@ -1,18 +1,20 @@
 /** The return sheet at the desk: one page that prints on an A4, and the same as CSV. */
 import { type Response, Router } from "express";
 import { type Instant, isoIn, sayTime } from "../../calendar.js";
-import type { Hire } from "../../hires/hire.js";
+import type { Hire, VanBefore } from "../../hires/hire.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
+import { photosOf } from "../../store/care/records.js";
 import { vanOf } from "../../store/care/vans.js";
-import { eventsOf, type TripEvent } from "../../store/events.js";
+import { eventsOf } from "../../store/events.js";
 import { laneOf } from "../../store/hires.js";
-import { type Row, type Section, sheetRows } from "../../vans/sheet.js";
+import { type GivenUp, type Row, type Section, sheetRows } from "../../vans/sheet.js";
 import { newVan } from "../../vans/van.js";
 import { voiceFor } from "../../wording/say.js";
 import { bookNow, type DeskParts, type Entry, send, sendCsv } from "../entry.js";
 import { deskPage, nameIn } from "../frame.js";
 import { chatFiles } from "../records/chat-files.js";
+import { canBeShown } from "../records/unshown.js";
 import { csv } from "./csv.js";
 
 /** More pictures than these would not fit on the sheet; all are on the page of the hire. */
@@ -20,12 +22,29 @@ const mostPictures = 12;
 
 async function rowsOf(parts: DeskParts, book: Book, hire: Hire): Promise<Row[]> {
   const { db } = parts;
-  const { booking, callouts, pickup, back } = hire;
-  const { registration, type } = booking.van;
+  const { booking, callouts, back } = hire;
+  const { registration } = booking.van;
+  const pickup = hire.pickup?.registration === registration ? hire.pickup : undefined;
+  const known = async (van: Hire["booking"]["van"]) => ({
+    van: voiceFor(book, van.type, booking.region, "en").van,
+    care: (await vanOf(db, van.registration)) ?? newVan(van.registration, van.type),
+  });
+  const before: GivenUp[] = [];
+  let from = 0;
+  for (const van of hire.vansBefore ?? []) {
+    const until = van.until ?? 0;
+    const readings = hire.readings.filter((r) => r.at >= from && r.at < until);
+    before.push({
+      ...(await known(van)),
+      ...(van.pickup ? { pickup: van.pickup } : {}),
+      readings,
+    });
+    from = until;
+  }
   return sheetRows({
     hire: hire.id,
-    van: voiceFor(book, type, booking.region, "en").van,
-    care: (await vanOf(db, registration)) ?? newVan(registration, type),
+    ...(await known(booking.van)),
+    before,
     back: book.handover.back,
     unit: pickup?.unit ?? back?.unit ?? regionOf(book, booking.region).region.distanceUnit,
     zone: booking.zone,
@@ -49,6 +68,8 @@ async function rowsOf(parts: DeskParts, book: Book, hire: Hire): Promise<Row[]> 
 }
 
 const of = (rows: readonly Row[], section: Section) => rows.filter((r) => r.section === section);
+const ofVan = (rows: readonly Row[], registration: string) =>
+  rows.filter((r) => r.registration === registration);
 const cell = (r: Row, value: number | string | undefined): string =>
   value === undefined
     ? "not read"
@@ -57,20 +78,43 @@ const cell = (r: Row, value: number | string | undefined): string =>
 const listed = (heading: string, rows: readonly Row[], empty: string, cls = ""): Html =>
   html`<section><h2>${heading}</h2>${rows.length === 0 ? html`<p>${empty}</p>` : html`<ul class="${cls}">${rows.map((r) => html`<li><b>${r.item}</b>${r.difference !== undefined ? ` ${r.difference} ${r.unit ?? ""}` : ""}${r.note ? `: ${r.note}` : ""}</li>`)}</ul>`}</section>`;
 
-type Picture = { src: string; href: string; said: string };
-function pictures(hire: Hire, events: readonly TripEvent[], now: Instant): Picture[] {
+const readingsTable = (rows: readonly Row[], last = "Return"): Html =>
+  html`<section><h2>Readings</h2><table><thead><tr><th scope="col">Reading</th><th scope="col">Pick-up</th><th scope="col">${last}</th><th scope="col">Difference</th></tr></thead><tbody>${of(rows, "readings").map((r) => html`<tr><th scope="row">${r.item}</th><td>${cell(r, r.pickup)}</td><td>${cell(r, r.returned)}</td><td>${r.difference === undefined ? "" : cell(r, r.difference)}</td></tr>`)}</tbody></table></section>`;
+
+/** What stands of a van that was given up on the road. */
+function givenUpPart(
+  book: Book,
+  now: Instant,
+  zone: string,
+  van: VanBefore,
+  rows: readonly Row[],
+): Html {
+  const name = book.vans.get(van.type)?.name ?? van.type;
+  const until = van.until === undefined ? "" : `, until ${sayTime(van.until, now, zone)}`;
+  return html`<section class="given-up"><h2>The van before: <span class="plate">${van.registration}</span></h2><p>${name}${until}; given up on the road.${van.pickup ? ` Pick-up ${sayTime(van.pickup.at, now, zone)} by ${nameIn(book.firm, van.pickup.by)}.` : ""}</p>
+${of(rows, "readings").length > 0 ? readingsTable(rows, "Last read") : ""}
+<div class="two">${listed("Reported", of(rows, "reported"), "Nothing.")}
+${listed("Before it goes out again", of(rows, "to do"), "Nothing is known.", "todo")}</div></section>`;
+}
+
+/** `shown`: there is a copy to look at; else `href` is the way to the original. */
+type Picture = { href: string; shown: boolean; said: string };
+async function pictures({ db, now }: DeskParts, hire: Hire): Promise<Picture[]> {
   const { zone } = hire.booking;
+  const events = await eventsOf(db, laneOf(hire.id), 0, 5000);
+  const rows = new Map((await photosOf(db, hire.id, "return")).map((row) => [row.id, row]));
   const marks = [...(hire.back?.photos ?? [])].filter((p) => p.mark && p.side !== "chat");
   return [
-    ...marks.map((p) => ({
-      src: `/desk/records/photo/${p.id}`,
-      href: `/desk/records/photo/${p.id}`,
-      said: `${p.side}: ${p.mark ?? ""}`,
-    })),
-    ...chatFiles(events).map(({ file, at, caption }) => {
-      const path = `/desk/photo/${file}?hire=${hire.id}`;
-      return { src: path, href: path, said: `${sayTime(at, now, zone)} ${caption}`.trim() };
+    ...marks.map(({ id, side, mark }) => {
+      const shown = rows.get(id)?.shown === 1;
+      const href = `/desk/records/photo/${id}${shown ? "" : "/original"}`;
+      return { href, shown, said: `${side}: ${mark ?? ""}` };
     }),
+    ...chatFiles(events).map(({ file, type, at, caption }) => ({
+      href: `/desk/photo/${file}?hire=${hire.id}`,
+      shown: canBeShown(type),
+      said: `${sayTime(at, now(), zone)} ${caption}`.trim(),
+    })),
   ];
 }
 
@@ -78,12 +122,14 @@ function sheetPage(
   book: Book,
   now: Instant,
   hire: Hire,
-  rows: readonly Row[],
+  all: readonly Row[],
   shown: readonly Picture[],
 ): Html {
-  const { booking, back, pickup } = hire;
+  const { booking, back, pickup, vansBefore = [] } = hire;
   const { zone } = booking;
   const { firm } = book;
+  const given = vansBefore.map((v) => v.registration);
+  const rows = all.filter((r) => !given.includes(r.registration ?? ""));
   const by = (record: typeof back, what: string) =>
     record
       ? `${what} ${sayTime(record.at, now, zone)} by ${nameIn(firm, record.by)}`
@@ -91,14 +137,15 @@ function sheetPage(
   return html`<article class="sheet"><h1>Return sheet <span class="plate">${booking.van.registration}</span> ${booking.surname}</h1>
 <p>${book.vans.get(booking.van.type)?.name ?? booking.van.type}, ${sayTime(booking.pickupAt, now, zone)} to ${sayTime(booking.returnAt, now, zone)} · ${by(pickup, "pick-up")} · ${back?.keyBox ? `key box, checked in ${sayTime(back.at, now, zone)} by ${nameIn(firm, back.by)}` : by(back, "return")}</p>
 <p class="noprint"><a href="/desk/hires/${hire.id}">The hire</a> · <a href="/desk/hires/${hire.id}/sheet.csv">as a table file (CSV)</a></p>
-<section><h2>Readings</h2><table><thead><tr><th scope="col">Reading</th><th scope="col">Pick-up</th><th scope="col">Return</th><th scope="col">Difference</th></tr></thead><tbody>${of(rows, "readings").map((r) => html`<tr><th scope="row">${r.item}</th><td>${cell(r, r.pickup)}</td><td>${cell(r, r.returned)}</td><td>${r.difference === undefined ? "" : cell(r, r.difference)}</td></tr>`)}</tbody></table></section>
+${readingsTable(rows)}
 <div class="two">${listed("Owed", of(rows, "owed"), "Nothing is owed.")}
 ${listed("Checks on the road", of(rows, "checks"), "None was asked for.")}
 ${listed("Reported", of(rows, "reported"), "Nothing.")}
 ${listed("Call-outs", of(rows, "call-outs"), "None.")}</div>
 ${listed("Before the next hire", of(rows, "to do"), back ? "Nothing." : "Known once the return record is there.", "todo")}
+${vansBefore.map((van) => givenUpPart(book, now, zone, van, ofVan(all, van.registration)))}
 ${back?.remark || back?.hirerRemark ? html`<section><h2>Remarks</h2>${back.remark ? html`<p><b>${nameIn(firm, back.by)}:</b> ${back.remark}</p>` : ""}${back.hirerRemark ? html`<p><b>${booking.surname}:</b> ${back.hirerRemark}</p>` : ""}</section>` : ""}
-${shown.length > 0 ? html`<section><h2>Photos</h2><ul class="thumbs">${shown.slice(0, mostPictures).map((p) => html`<li><a href="${p.href}" target="_blank" rel="noopener"><img src="${p.src}" alt="${p.said}" title="${p.said}" width="68" height="68"></a></li>`)}</ul>${shown.length > mostPictures ? html`<p>${shown.length - mostPictures} more on the page of the hire.</p>` : ""}</section>` : ""}</article>`;
+${shown.length > 0 ? html`<section><h2>Photos</h2><ul class="thumbs">${shown.slice(0, mostPictures).map((p) => html`<li>${p.shown ? html`<a href="${p.href}" target="_blank" rel="noopener"><img src="${p.href}" alt="${p.said}" title="${p.said}" width="68" height="68"></a>` : html`<span class="noshow">${p.said} (cannot be shown here: <a href="${p.href}" download>download</a>)</span>`}</li>`)}</ul>${shown.length > mostPictures ? html`<p>${shown.length - mostPictures} more on the page of the hire.</p>` : ""}</section>` : ""}</article>`;
 }
 
 /** Routes of the return sheet. */
@@ -114,11 +161,10 @@ export function sheetRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): 
     staff(async (req, res, who) => {
       const hire = await hireIn(String(req.params["id"]));
       if (!hire) return unknown(res);
-      const events = await eventsOf(parts.db, laneOf(hire.id), 0, 5000);
       const book = await bookNow(parts);
       const now = parts.now();
       const rows = await rowsOf(parts, book, hire);
-      const page = sheetPage(book, now, hire, rows, pictures(hire, events, now));
+      const page = sheetPage(book, now, hire, rows, await pictures(parts, hire));
       return send(res, 200, deskPage(`Return sheet ${hire.booking.van.registration}`, who, page));
     }),
   );
@@ -128,15 +174,18 @@ export function sheetRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): 
       const hire = await hireIn(String(req.params["id"]));
       if (!hire) return unknown(res);
       const { van, zone, pickupAt, returnAt, surname } = hire.booking;
-      const told = (item: string, note: string) => ["hire", item, "", "", "", "", note];
+      const told = (item: string, note: string) => ["hire", item, "", "", "", "", note, ""];
       const rows = await rowsOf(parts, await bookNow(parts), hire);
       const file = csv([
-        ["section", "item", "pick-up", "return", "difference", "unit", "note"],
+        ["section", "item", "pick-up", "return", "difference", "unit", "note", "van"],
         told("van", van.registration),
         told("hirer", surname),
         told("pick-up", isoIn(pickupAt, zone)),
         told("return", isoIn(returnAt, zone)),
-        ...rows.map((r) => [r.section, r.item, r.pickup, r.returned, r.difference, r.unit, r.note]),
+        ...rows.map((r) => [
+          ...[r.section, r.item, r.pickup, r.returned, r.difference, r.unit, r.note],
+          r.registration,
+        ]),
       ]);
       const name = `return-${van.registration.replace(/[^A-Za-z0-9]+/g, "-")}-${isoIn(returnAt, zone).slice(0, 10)}.csv`;
       return sendCsv(res, name, file);

@@ -10,6 +10,7 @@ import { serviceDue } from "../../vans/due.js";
 import type { Service, Van, VanFault } from "../../vans/van.js";
 import { formKeys, listTable, nameIn, severityTag, type Who } from "../frame.js";
 import { marks as oilMarks } from "../records/read-record.js";
+import { unshown } from "../records/unshown.js";
 import { blockedTag, blocksHtml, vanPath } from "./blocks.js";
 import { historyChart } from "./chart.js";
 
@@ -116,7 +117,7 @@ function marks(v: VanView, form: Forms): Html {
   return html`<section><h2>Marks</h2>${open.length === 0 ? html`<p>None is known.</p>` : ""}<ul class="shots">${open.map(
     (
       m,
-    ) => html`<li class="shot">${m.shown ? html`<a href="/desk/records/photo/${m.id}" target="_blank" rel="noopener"><img src="/desk/records/photo/${m.id}" alt="${m.mark ?? ""}" width="96" height="96" loading="lazy"></a>` : ""}<div><p><b>${m.mark}</b></p><p class="hint">${m.side}, ${sayTime(m.received_at as Instant, v.now, zone)}, <a href="/desk/hires/${m.hire}">hire</a> · <a href="/desk/records/photo/${m.id}/original">original</a></p>
+    ) => html`<li class="shot">${m.shown ? html`<a href="/desk/records/photo/${m.id}" target="_blank" rel="noopener"><img src="/desk/records/photo/${m.id}" alt="${m.mark ?? ""}" width="96" height="96" loading="lazy"></a>` : unshown(`/desk/records/photo/${m.id}/original`, m.type)}<div><p><b>${m.mark}</b></p><p class="hint">${m.side}, ${sayTime(m.received_at as Instant, v.now, zone)}, <a href="/desk/hires/${m.hire}">hire</a> · <a href="/desk/records/photo/${m.id}/original">original</a></p>
 ${form("mended", html`<input type="hidden" name="photo" value="${m.id}"><button>It is mended</button>`)}</div></li>`,
   )}</ul>
 ${done.length > 0 ? html`<details><summary>Mended: ${done.length}</summary><ul>${done.map((m) => html`<li>${m.mark}, ${nameIn(v.firm, v.van.mended[m.id]?.by ?? "")}</li>`)}</ul></details>` : ""}</section>`;

@@ -5,6 +5,7 @@ import { type Html, html } from "../../pages/html.js";
 import type { DeskAct } from "../../post.js";
 import type { TripEvent } from "../../store/events.js";
 import { placeLink } from "../place.js";
+import { canBeShown } from "../records/unshown.js";
 
 /** What led to a call-out may have been said so long before it. */
 const beforeMs = 10 * 60_000;
@@ -21,7 +22,9 @@ const short = (text: string, most: number) =>
 /** What a link to a file is called. */
 const fileWord = (kind: string): string =>
   /^image\//.test(kind) || kind === "photo"
-    ? "photo"
+    ? canBeShown(kind)
+      ? "photo"
+      : "photo (HEIC, to download)"
     : /^audio\//.test(kind)
       ? "sound"
       : /^video\//.test(kind)

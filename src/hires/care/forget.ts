@@ -2,7 +2,7 @@
 import type { ArrivalBody } from "../../post.js";
 import { mustStay } from "../../vans/stays.js";
 import { toVan } from "../handover/known.js";
-import type { Hire, Person } from "../hire.js";
+import type { HandoverRecord, Hire, Person } from "../hire.js";
 import type { Turn } from "../turn.js";
 
 type Forget = Extract<ArrivalBody, { kind: "forget" }>;
@@ -22,9 +22,14 @@ function talk(hire: Hire, concerns: (person: string) => boolean): void {
   for (const callout of hire.callouts) if (concerns(callout.person)) delete callout.words;
 }
 
+const records = (hire: Hire): HandoverRecord[] =>
+  [hire.pickup, hire.back, ...(hire.vansBefore ?? []).map((van) => van.pickup)].filter(
+    (record) => record !== undefined,
+  );
+
 function photos(hire: Hire): void {
-  for (const record of [hire.pickup, hire.back])
-    if (record) record.photos = record.photos.filter((photo) => photo.mark !== undefined);
+  for (const record of records(hire))
+    record.photos = record.photos.filter((photo) => photo.mark !== undefined);
 }
 
 /** Names of everybody, and what was written down by staff. Times, van, readings and outcomes say nothing of anybody. */
@@ -40,15 +45,14 @@ function names(hire: Hire): void {
     delete reading.note;
   }
   for (const callout of hire.callouts) delete callout.note;
-  for (const record of [hire.pickup, hire.back])
-    if (record) {
-      record.drivers = [];
-      record.photos = [];
-      record.reading.by = "";
-      delete record.reading.note;
-      delete record.remark;
-      delete record.hirerRemark;
-    }
+  for (const record of records(hire)) {
+    record.drivers = [];
+    record.photos = [];
+    record.reading.by = "";
+    delete record.reading.note;
+    delete record.remark;
+    delete record.hirerRemark;
+  }
 }
 
 /**

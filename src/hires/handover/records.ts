@@ -25,7 +25,7 @@ function faultsFound(turn: Turn, before: HandoverRecord | undefined, handover: H
 /** The van went out: what every later sum and the return sheet stand on. */
 export function pickedUp(turn: Turn, act: Extract<DeskAct, { do: "pickup-record" }>): void {
   const { handover, reading } = act;
-  // The record of a van that was swapped since is another van's: nothing of it is replaced.
+  // A record of another van: nothing of it is replaced.
   const { pickup } = turn.hire;
   const before = pickup?.registration === handover.registration ? pickup : undefined;
   keepReading(turn, before, reading);

@@ -85,7 +85,7 @@ export async function addPhoto(db: Db, row: PhotoRow): Promise<boolean> {
   return Number(result.numInsertedOrUpdatedRows ?? 0) > 0;
 }
 
-/** The photos of a hire's records, in order of arrival. */
+/** The photos of a hire's records, in order of arrival; of one kind of record, where `kind` is given. */
 export async function photosOf(db: Db, hire: string, kind?: HandoverKind): Promise<PhotoRow[]> {
   let query = db
     .selectFrom("record_photos")
@@ -127,6 +127,8 @@ export async function projectRecords(tx: Db, old: Hire | undefined, hire: Hire):
       .set({ kept_at: null })
       .where("hire", "=", hire.id)
       .where("kind", "=", kind)
+      // Those of a van that was given up stay with its own record.
+      .where("registration", "=", record.registration)
       .execute();
     for (const photo of record.photos)
       await tx

@@ -213,7 +213,7 @@ describe("bad input gets a clear 4xx, never a 5xx", () => {
 });
 
 describe("a photo", () => {
-  it("is told by its first bytes: JPEG, PNG, WebP, HEIC", () => {
+  it("is told by its first bytes: JPEG, PNG, WebP, HEIC, AVIF", () => {
     // File signatures: JPEG SOI marker FF D8 FF (ISO 10918-1), PNG (RFC 2083), RIFF/WEBP, ISO BMFF brands.
     expect(pictureKind(Buffer.from([0xff, 0xd8, 0xff, 0xe0]))).toBe("image/jpeg");
     expect(pictureKind(Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]))).toBe(
@@ -221,6 +221,7 @@ describe("a photo", () => {
     );
     expect(pictureKind(Buffer.from("RIFF\0\0\0\0WEBPVP8 "))).toBe("image/webp");
     expect(pictureKind(Buffer.from("\0\0\0\x18ftypheic"))).toBe("image/heic");
+    expect(pictureKind(Buffer.from("\0\0\0\x18ftypavif"))).toBe("image/avif");
     expect(pictureKind(Buffer.from("<svg xmlns="))).toBeUndefined();
     expect(pictureKind(Buffer.alloc(0))).toBeUndefined();
   });
