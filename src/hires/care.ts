@@ -1,12 +1,12 @@
 /** Reminders of a hire: planning, sending, and the return. Pure. */
-import { addDays, atWall, dayOf, type Instant, instantOf, minuteMs } from "../calendar.js";
+import { addDays, atWall, clockOf, dayOf, type Instant, instantOf, minuteMs } from "../calendar.js";
 import { fill } from "../knowledge/placeholders.js";
 import type { Want } from "../knowledge/schema.js";
 import { buttonsFor } from "../reminders/buttons.js";
 import type { Planned } from "../reminders/plan.js";
 import { plannedOf } from "./care/planned.js";
 import { tellKnownFaults } from "./handover/known.js";
-import type { Person } from "./hire.js";
+import type { Person, SentReminder } from "./hire.js";
 import { line, personOf, setDue, type Turn, talkOf, tell } from "./turn.js";
 
 const planned = (turn: Turn): Planned[] => plannedOf(turn.hire, turn.facts.book, turn.now);
@@ -62,7 +62,7 @@ export function send(
   );
   for (const row of rows) {
     if (row.needsReply) askedAnew(turn, row.wants);
-    turn.hire.sentReminders.push({
+    const sent: SentReminder = {
       key: row.key,
       rule: row.rule,
       due: row.due,
@@ -70,8 +70,9 @@ export function send(
       answered: !row.needsReply,
       asked: 1,
       ...(row.needsReply ? { wants: [...row.wants] } : {}),
-    });
-    if (row.needsReply && row.wants.includes("oil")) missingBy(turn, row.key);
+    };
+    turn.hire.sentReminders.push(sent);
+    if (row.needsReply && row.wants.includes("oil")) missingBy(turn, sent);
   }
   if (wants.length > 0) talkOf(turn, person.id).reading = { wants };
   if (rows.some((row) => row.rule === "welcome")) tellKnownFaults(turn, person);
@@ -89,9 +90,25 @@ function askedAnew(turn: Turn, wants: readonly Want[]): void {
   }
 }
 
-/** An oil check is looked at again next morning at the start of the window. */
-export function missingBy(turn: Turn, key: string): void {
+/** Now, inside the window of the hire's zone; else the window's next start. */
+export function windowOpens(turn: Turn): Instant {
   const { zone } = turn.hire.booking;
-  const at = atWall(addDays(dayOf(turn.now, zone), 1), turn.facts.book.reminders.window.from, zone);
+  const { from, to } = turn.facts.book.reminders.window;
+  const clock = clockOf(turn.now, zone);
+  if (clock >= from && clock <= to) return turn.now;
+  return atWall(addDays(dayOf(turn.now, zone), clock < from ? 0 : 1), from, zone);
+}
+
+/** When an oil check that was asked for and not answered is looked at: next morning at the start of the window. */
+export function lookedAtBy(turn: Turn, { sentAt, againAt }: SentReminder): Instant {
+  const { zone } = turn.hire.booking;
+  const asked = dayOf(againAt ?? sentAt, zone);
+  return atWall(addDays(asked, 1), turn.facts.book.reminders.window.from, zone);
+}
+
+/** Sets the due at which the check is looked at; now, where that time has passed. */
+export function missingBy(turn: Turn, sent: SentReminder): void {
+  const { key } = sent;
+  const at = instantOf(Math.max(lookedAtBy(turn, sent), turn.now));
   setDue(turn, `reply:${key}`, at, { kind: "reply-missing", key }, 0);
 }

@@ -11,7 +11,7 @@ import { callOrder } from "../triage/order.js";
 import { tellDanger } from "../wording/entry.js";
 import { phrase, voiceFor } from "../wording/say.js";
 import { noticesAnew } from "./care/notices.js";
-import { closeAll } from "./care/replies.js";
+import { closeAll, followAnew } from "./care/replies.js";
 import { replan } from "./care.js";
 import { tellKnownFaults, toVan } from "./handover/known.js";
 import type { Facts, Hire, Person, Step, Stranger } from "./hire.js";
@@ -59,6 +59,7 @@ export function booked(turn: Turn, booking: Booking): void {
   speakAnew(turn);
   if (before.van.registration !== booking.van.registration && turn.now >= booking.pickupAt)
     swapped(turn, before);
+  followAnew(turn);
   noticesAnew(turn);
   replan(turn);
   turn.because.push(booking.status === "cancelled" ? "hire cancelled" : "hire booked");

@@ -68,10 +68,14 @@ export function wordsFor(rule: Rule, has: readonly string[]): Told {
   };
 }
 
-/** When a row stops being of help: so long after it was due, and never past the return unless it comes after that. */
+/**
+ * When a row stops being of help: so long after it was due, and never past the return or its record unless it
+ * comes after that.
+ */
 function helpsUntil(rule: Rule, due: Instant, span: Span): Instant {
   const until = instantOf(due + rule.helpsMin * minuteMs);
-  return !comesAfterReturn(rule) && until > span.returnAt ? span.returnAt : until;
+  if (comesAfterReturn(rule)) return until;
+  return instantOf(Math.min(until, span.returnAt, span.returnRecordAt ?? until));
 }
 
 /** Whether a sent reminder was this occurrence. A rule that comes once a hire is known by its name alone. */

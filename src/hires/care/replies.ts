@@ -8,9 +8,9 @@ import { wordsFor } from "../../reminders/plan.js";
 import { isQuestion, pieces } from "../../reminders/words.js";
 import { tellAnswer } from "../../wording/entry.js";
 import { alertedLine, callOut } from "../alarm.js";
-import { dueSoon, missingBy, replan, send } from "../care.js";
+import { dueSoon, lookedAtBy, missingBy, replan, send, windowOpens } from "../care.js";
 import type { Hire, Person, SentReminder } from "../hire.js";
-import { line, personOf, setDue, type Turn, talkOf, tell, tellAll } from "../turn.js";
+import { line, openCallouts, personOf, setDue, type Turn, talkOf, tell, tellAll } from "../turn.js";
 import { readingsOfVan } from "./readings.js";
 import { ringToday, roadIsOver, settleTask } from "./tasks.js";
 
@@ -33,12 +33,30 @@ export function closeAll(turn: Turn, why: string): void {
   for (const talk of Object.values(turn.hire.talks)) delete talk.reading;
 }
 
+/** A hire that is on again or goes on: its oil checks without an answer are followed up as before. */
+export function followAnew(turn: Turn): void {
+  if (roadIsOver(turn.hire, turn.now)) return;
+  const tasks = openCallouts(turn.hire).map((c) => c.n);
+  for (const sent of unanswered(turn.hire))
+    if (sent.wants?.includes("oil") && !tasks.includes(sent.task ?? 0)) missingBy(turn, sent);
+}
+
 /** A check that nobody answered: asked once more, with what else is due now; then a task for a named person. */
 export function replyMissing(turn: Turn, key: string): void {
   const sent = turn.hire.sentReminders.find((s) => s.key === key);
   const person = personOf(turn.hire, undefined);
   if (!sent || sent.answered || !person || roadIsOver(turn.hire, turn.now)) {
     turn.because.push("ignored: answered, or the hire is over");
+    return;
+  }
+  if (turn.now < lookedAtBy(turn, sent)) {
+    turn.because.push("ignored: asked today already");
+    return;
+  }
+  const opens = windowOpens(turn);
+  if (opens > turn.now) {
+    setDue(turn, `reply:${key}`, opens, { kind: "reply-missing", key }, 0);
+    turn.because.push("waits for the morning");
     return;
   }
   const rule = turn.facts.book.reminders.rules[sent.rule];
@@ -55,7 +73,7 @@ export function replyMissing(turn: Turn, key: string): void {
       const { text } = wordsFor(rule, turn.van.has);
       const again = `${line(turn, "reply-missing")}\n${fill(text, turn.voice.values)}`;
       send(turn, person, soon, { text: again, wants: sent.wants ?? [] });
-      missingBy(turn, key);
+      missingBy(turn, sent);
     }
     turn.because.push(`asked once more: ${sent.rule}`);
     return replan(turn);
