@@ -7,7 +7,7 @@ import { featureNamed } from "./lacking.js";
 import { type Meant, meant } from "./meant.js";
 import { weighed } from "./peril.js";
 import { coveredBy, read } from "./reading/lexicon.js";
-import { inOrder, type Matter, mattersOf, twins } from "./reading/matters.js";
+import { inOrder, isSaidBetter, type Matter, mattersOf, twins } from "./reading/matters.js";
 import { type Context, picked, turnsDown } from "./reading/talk.js";
 import type { Likelihood } from "./scoring/calibrate.js";
 import { entryOf, explain, round, type Why } from "./why.js";
@@ -169,14 +169,15 @@ function severalMatters(matcher: Matcher, said: Said, m: Meant, marks: Marks): C
   const found = mattersOf(matcher, said.van, m);
   const top = entryOf(matcher, m.likely.best[0]?.item);
   if (found.length > 1 && found.some((f) => f.entry.id === top?.id)) return several(found, marks);
-  const own = found.filter((f) => f.own);
-  if (own.length === 0) return undefined;
+  if (!found.some((f) => f.own)) return undefined;
   const one = oneMatter(matcher, said, m, marks);
   const sure = one.entries.slice(0, one.answered).flatMap(({ id, p }): Matter[] => {
     const entry = matcher.book.entries.get(id);
-    return entry && !own.some((f) => f.entry === entry) ? [{ entry, p, i: -1, own: false }] : [];
+    return entry ? [{ entry, p, i: -1, own: false, near: [] }] : [];
   });
-  const all = inOrder([...sure, ...own]);
+  const own = found.filter((f) => f.own && !isSaidBetter(f, sure));
+  const others = sure.filter((s) => !own.some((f) => f.entry === s.entry));
+  const all = inOrder([...others, ...own]);
   if (all.length > 1) return several(all, marks) ?? one;
   return one.answered > 0 ? one : several(found, marks);
 }

@@ -86,6 +86,11 @@ describe("what a message means", () => {
     expect(choice).toMatchObject({ outcome: "triage", answered: 2 });
     expect(choice.entries.slice(0, 2).map((e) => e.id)).toEqual([worse, other]);
   });
+  it("opens one trouble that is told twice, first vaguely", () => {
+    const choice = say("the van wont start, it just clicks");
+    expect(choice).toMatchObject({ outcome: "triage", answered: 1 });
+    expect(first(choice)).toBe("wont-crank-clicks");
+  });
   it.each([
     "we had a flat tyre yesterday but it got fixed, where can we get gas?",
     "no warning lights and engine sounds normal, how do I fill water",

@@ -7,8 +7,8 @@ import type { Meant, Piece } from "../meant.js";
 import { entryOf } from "../why.js";
 import { asksOutright, reportsFailing } from "./parts.js";
 
-/** `own`: a trouble of now that a clause tells in words of its own. */
-export type Matter = { entry: Entry; p: number; i: number; own: boolean };
+/** `own`: a trouble of now that a clause tells in words of its own. `near`: what else that clause may mean. */
+export type Matter = { entry: Entry; p: number; i: number; own: boolean; near: readonly string[] };
 
 export const isTrouble = (entry: Entry | undefined): boolean =>
   entry?.kind === "light" || entry?.kind === "fault";
@@ -59,10 +59,20 @@ export function mattersOf(matcher: Matcher, van: VanType, m: Meant): Matter[] {
     const own = isOwn(matcher, part, entry, asked);
     const before = found.find((f) => f.entry.id === entry.id);
     if (before) Object.assign(before, { p: Math.max(before.p, best.p), own: before.own || own });
-    else if (own || isClear(part, entry, m)) found.push({ entry, p: best.p, i, own });
+    else if (own || isClear(part, entry, m))
+      found.push({ entry, p: best.p, i, own, near: nearIn(matcher, part) });
   }
-  return inOrder(found);
+  return inOrder(found.filter((f) => !isSaidBetter(f, found)));
 }
+
+const nearIn = (matcher: Matcher, { likely }: Piece): string[] =>
+  likely.best.flatMap(({ item, p }) =>
+    p >= second.whole ? (entryOf(matcher, item)?.id ?? []) : [],
+  );
+
+/** Whether a clause only tells vaguely what is clear from others: "the van wont start, it just clicks". */
+export const isSaidBetter = (f: Matter, others: readonly { entry: Entry; p: number }[]): boolean =>
+  others.some(({ entry, p }) => entry !== f.entry && p > f.p && f.near.includes(entry.id));
 
 /** The worst first; questions in the order they were asked. */
 export const inOrder = (matters: readonly Matter[]): Matter[] =>
