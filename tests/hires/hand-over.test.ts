@@ -141,6 +141,31 @@ describe("passing on", () => {
   });
 });
 
+describe("an owner of two matters of a hire", () => {
+  const both = (second: string) => {
+    const play = evening("12:00");
+    play.says("the van wont start, it just clicks");
+    play.staff("morag", { do: "promise", callout: 1, at: later(play.at, 50) });
+    play.says(second);
+    play.staff("morag", { do: "take", callout: 2 });
+    return play;
+  };
+  const askedAfter = (play: Play): number => {
+    const from = play.at;
+    for (let i = 0; i < 40 && play.nextDue(); i++)
+      if (told(play, "morag").includes("there is no sign of you")) return (play.at - from) / 60_000;
+    return Number.POSITIVE_INFINITY;
+  };
+  it("is asked about a danger at once, whatever call is promised about the other", () => {
+    expect(askedAfter(both("we can smell gas and it hisses"))).toBe(5);
+  });
+  it("is asked about the others once the promised call has had its time", () => {
+    expect(askedAfter(both("the fan belt squeals and the coolant is low"))).toBeGreaterThanOrEqual(
+      50,
+    );
+  });
+});
+
 describe("handing over, whatever happens", () => {
   const staff = ["morag", "callum", "isla"];
   const move = fc.oneof(

@@ -113,7 +113,10 @@ export function ownerDue(turn: Turn, n: number): void {
   askOthers(turn, c, by);
 }
 
-/** One call is about all that its owner has of a hire: while one is promised or was just made, the others wait. */
+/**
+ * One call is about all that its owner has of a hire: while one is promised or was just made, the others wait.
+ * A danger waits for no call that was promised about something else.
+ */
 function waitsForOther(turn: Turn, c: Callout): boolean {
   const { promiseGraceMin } = turn.facts.book.firm.limits;
   const others = turn.hire.callouts.filter((o) => o.n !== c.n && o.with === c.with);
@@ -124,7 +127,7 @@ function waitsForOther(turn: Turn, c: Callout): boolean {
   );
   const until = Math.max(0, ...promised);
   const signAt = Math.max(0, ...others.map((o) => o.signAt ?? 0));
-  if (until > turn.now) setOwnerDue(turn, c, instantOf(until));
+  if (until > turn.now && c.severity !== "danger") setOwnerDue(turn, c, instantOf(until));
   else if (signAt > (c.signAt ?? c.openedAt)) {
     put(turn, { ...c, signAt: instantOf(signAt) });
     awaitSign(turn, c.n);
