@@ -1,16 +1,14 @@
 /** What a hirer is told once their words were understood: an answer, choices, what the van lacks, a person. Pure. */
-import { dayOf, daysBetween } from "../calendar.js";
-import { concerns, type Entry, lackLine, regionOf } from "../knowledge/book.js";
+import { concerns, type Entry, lackLine } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
 import { isQuestion, plainly } from "../reminders/words.js";
-import { completed, sumFor } from "../sums/ask.js";
-import type { Summed } from "../sums/words/say.js";
+import { completed } from "../sums/ask.js";
 import { severityNow } from "../triage/lights.js";
 import { isNight, morningAfter } from "../triage/order.js";
 import { concernsDriving, tellAnswer } from "../wording/entry.js";
 import { alertedLine, callOut } from "./alarm.js";
 import { morningRole, untilMorning } from "./callouts/questions.js";
-import { knownOfVan } from "./care/readings.js";
+import { leaveOpen, sumOf } from "./care/sums.js";
 import type { Person } from "./hire.js";
 import { answerButtons, danger, lateLine, troubles } from "./trouble.js";
 import { clock, line, remember, type Turn, talkOf, tell } from "./turn.js";
@@ -99,33 +97,6 @@ function answer(turn: Turn, person: Person, entries: Entry[], words: string): vo
     told.map((e) => e.id),
   );
   delete talkOf(turn, person.id).offered;
-}
-
-/** The sum that the words ask of an entry, with the van's figures and what is known of this hire. */
-function sumOf(turn: Turn, entry: string, words: string): ReturnType<typeof sumFor> {
-  const { booking } = turn.hire;
-  const { book } = turn.facts;
-  return sumFor(entry, words, {
-    van: turn.van,
-    sums: book.sums,
-    values: turn.voice.values,
-    distanceUnit: regionOf(book, booking.region).region.distanceUnit,
-    days: Math.max(
-      1,
-      daysBetween(dayOf(booking.pickupAt, booking.zone), dayOf(booking.returnAt, booking.zone)),
-    ),
-    ...knownOfVan(turn.hire),
-  });
-}
-
-function leaveOpen(turn: Turn, person: Person, entry: string, words: string, sum: Summed): void {
-  const { unit, odd } = sum;
-  talkOf(turn, person.id).sum = {
-    entry,
-    words,
-    ...(unit === undefined ? {} : { unit }),
-    ...(odd === undefined ? {} : { odd }),
-  };
 }
 
 /** Whether the words bring what an earlier sum lacked; if so the sum is told, or the next thing asked for. */

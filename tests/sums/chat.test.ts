@@ -264,6 +264,29 @@ describe("a sum that needs the pick-up record", () => {
     );
   });
 
+  /** Days later the reminder asks for the level of the exhaust fluid, and it is told. */
+  const fluidTold = (readings: Reading[]) => {
+    const play = hireWith("curlew", { readings });
+    play.arrives({ kind: "booked", booking: play.hire().booking });
+    while (!play.last.because.join().includes("exhaust-fluid")) play.nextDue();
+    return play.says("fluid half, 51,000 km");
+  };
+
+  it("tells how much exhaust fluid to add when its level is told, as the reminder promises", () => {
+    // (90 % − 50 %) × 20 l.
+    expect(fluidTold([atPickup]).hirer().join()).toContain(
+      "From 50 % up to 90 %, the level of pick-up: about 8 litres",
+    );
+  });
+
+  it("asks for the level of pick-up where there is no record, and then tells how much to add", () => {
+    const play = fluidTold([]);
+    expect(play.hirer().join()).toContain("What did the exhaust fluid show at pick-up?");
+    expect(play.says("it was full").hirer().join()).toContain(
+      "From 50 % up to 100 %, the level of pick-up: about 10 litres",
+    );
+  });
+
   it("asks for it where nothing was read then, and never takes a later reading for it", () => {
     const play = hireWith("curlew", {
       readings: [reading("2026-06-03T09:00+01:00", { fuel: 0.5 })],

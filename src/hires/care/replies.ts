@@ -12,6 +12,7 @@ import { dueSoon, lookedAtBy, missingBy, replan, send, windowOpens } from "../ca
 import type { Hire, Person, SentReminder } from "../hire.js";
 import { line, openCallouts, personOf, setDue, type Turn, talkOf, tell, tellAll } from "../turn.js";
 import { readingsOfVan } from "./readings.js";
+import { tellToAdd } from "./sums.js";
 import { ringToday, roadIsOver, settleTask } from "./tasks.js";
 
 /** The reminders whose reply has not come, whole or in part. */
@@ -184,6 +185,9 @@ function keep(turn: Turn, person: Person, read: Read): void {
     turn.because.push("reading in doubt");
   } else if (left.length > 0 && left.length < asked.length)
     askFor(turn, person, "reading-ask", left);
+  const asksBeside = pieces(read.rest).some(isQuestion);
+  if (read.reading.fluid !== undefined && left.length === 0 && !asksBeside)
+    tellToAdd(turn, person, read.reading.fluid);
   follow(turn, person, whatFollows(read, earlier));
   // The distance driven may bring a check forward.
   replan(turn);

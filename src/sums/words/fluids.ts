@@ -79,6 +79,9 @@ export function exhaustFluid(asked: Asked): Summed | undefined {
     };
     return { told: [say(asked, then > now ? "fluid-owed" : "fluid-same", words)] };
   }
+  const howMuch = asksOwed.test(asked.text) && /\bhow (?:much|many|far)\b/.test(asked.text);
+  // What is owed stands on the level of pick-up.
+  if (howMuch && now !== undefined) return ask(asked, "fluid-ask-pickup", { unit: "%" });
   if (of(asked, "share").length > 0 && now !== undefined) {
     const words = {
       level: percent(now),
@@ -88,9 +91,7 @@ export function exhaustFluid(asked: Asked): Summed | undefined {
     };
     return { told: [say(asked, "fluid-left", words)] };
   }
-  return asksOwed.test(asked.text) && /\bhow (?:much|many|far)\b/.test(asked.text)
-    ? ask(asked, "fluid-ask", { unit: asked.distanceUnit })
-    : undefined;
+  return howMuch ? ask(asked, "fluid-ask", { unit: asked.distanceUnit }) : undefined;
 }
 
 /** "it was full and is at half now, how much diesel": litres or kilowatt-hours up to the level of pick-up. */
