@@ -89,6 +89,9 @@ describe.skipIf(!executablePath)("the desk, in the browser", () => {
     await morag.keyboard.type("stoen");
     await morag.locator("#found a", { hasText: "Stone" }).first().waitFor();
     console.log(`found ${Date.now() - started} ms after the first letter`);
+    const box = await morag.locator("#found").boundingBox();
+    expect(box?.x).toBeGreaterThanOrEqual(0);
+    expect((box?.x ?? 0) + (box?.width ?? 0)).toBeLessThanOrEqual(1440);
     await morag.locator("#found a", { hasText: "Write down a call" }).first().press("Enter");
     await morag.waitForURL(/\/call/);
     expect(await morag.evaluate(() => document.activeElement?.getAttribute("name"))).toBe("about");

@@ -94,7 +94,7 @@ describe.skipIf(!executablePath)("the pages for a quiet morning", () => {
   });
 
   it("accounts, one's password and who did what fit every window", {
-    timeout: 180_000,
+    timeout: 240_000,
   }, async () => {
     const desk = await signIn(await windows.desktop(), service.url);
     await desk.goto(`${service.url}/desk/accounts`);
@@ -102,6 +102,7 @@ describe.skipIf(!executablePath)("the pages for a quiet morning", () => {
     await desk.waitForSelector(".made code");
     await examine(desk, "account-made-desktop");
     await each("/desk/accounts", "accounts");
+    await each("/desk/accounts/sure?contact=callum&do=end", "account-sure");
     await each("/desk/trail", "trail");
     await each("/desk/password", "password");
   });

@@ -56,7 +56,8 @@ export function cardPage(shown: Shown, { qr, address, atDesk }: Card): Html {
   const { firm } = voice.book;
   const { registration } = booking.van;
   const title = "Card for the visor";
-  const sheet = html`<p class="print">${atDesk === undefined ? "" : html`<a class="wide" href="${atDesk}">Back to the hire</a>`}<button type="button" id="print" class="big">Print</button></p>
+  const sheet = html`<p class="print"><button type="button" id="print" class="big">Print</button></p>
+${atDesk === undefined ? "" : html`<p class="print"><a href="${atDesk}">Back to the hire</a></p>`}
 <section class="card"><h1>${voice.van.name}, ${firm.name}</h1>
 <div class="sides"><div>${measures(shown)}</div>
 <figure><div class="qr" role="img" aria-label="Code that opens this hire's page">${new Html(qr)}</div><figcaption>This hire's page: guide, and a person. Keep it inside the van.</figcaption></figure></div>
