@@ -39,6 +39,20 @@ function logWays(hire: Hire, events: readonly TripEvent[], isLatest: boolean): H
   return html`<p>${first > 1 ? html`<a href="${path}?before=${first}#log">Earlier lines</a> (${first - 1})` : "From the beginning."}${isLatest ? "" : html` · <a href="${path}?before=${first + 2 * logPart}#log">Later lines</a> · <a href="${path}#log-end">Newest lines</a>`}</p>`;
 }
 
+/** Who is on the hire. A new link or card is behind a fold, since it ends the one that somebody has. */
+function people(hire: Hire, who: Who, id: () => string): Html {
+  const over = hire.booking.status === "cancelled" || hire.returnRecordAt !== undefined;
+  const act = (to: string, person: string, label: string) =>
+    html`<form method="post" action="/desk/hires/${hire.id}/${to}" class="act">${formKeys(who, id())}<input type="hidden" name="person" value="${person}"><button>${label}</button></form>`;
+  return html`<section><h2>People</h2><ul class="people">${hire.people.map(
+    (
+      p,
+    ) => html`<li>${p.name}${p.booker ? " (booked it)" : ""} ${p.phone ? html`<a class="dial" href="tel:${p.phone.replace(/[^\d+]/g, "")}">${p.phone}</a>` : ""} reads on: ${p.reached.map((a) => a.channel).join(", ") || "nothing yet"}
+<details><summary>Card for the visor, new link</summary>${over ? "" : html`<p class="hint">A new card ends the code on the one before.</p>${act("card", p.id, "Card for the visor")}`}
+<p class="hint">A new link ends the old one on every device of ${p.name}, with calendar and card.</p>${act("link", p.id, "Make a new link")}</details></li>`,
+  )}</ul></section>`;
+}
+
 export function hirePage(
   hire: Hire,
   events: readonly TripEvent[],
@@ -48,7 +62,6 @@ export function hirePage(
   const unit = regionOf(book, firm.region).region.distanceUnit;
   const { booking } = hire;
   const { zone } = booking;
-  const over = booking.status === "cancelled" || hire.returnRecordAt !== undefined;
   const open = hire.callouts.filter((c) => c.state !== "done");
   const checks = hire.sentReminders.filter((s) => !s.answered);
   return html`<h1><a href="${vanPath(booking.van.registration)}"><span class="plate">${booking.van.registration}</span></a> ${book.vans.get(booking.van.type)?.name ?? booking.van.type}, ${booking.surname}</h1>
@@ -57,12 +70,7 @@ ${blocked}${links(hire, made)}
 ${ref ? html`<p>Reference ${ref.reference}, last pushed by ${ref.by}.</p>` : ""}
 <p class="acts"><a class="button" href="/desk/hires/${hire.id}/call">Write down a call</a> <a class="button" href="/desk/hires/${hire.id}/change">Change this hire</a></p>
 ${recordLinks(hire, now)}
-<section><h2>People</h2><ul class="people">${hire.people.map(
-    (
-      p,
-    ) => html`<li>${p.name}${p.booker ? " (booked it)" : ""} ${p.phone ? html`<a class="dial" href="tel:${p.phone.replace(/[^\d+]/g, "")}">${p.phone}</a>` : ""} reads on: ${p.reached.map((a) => a.channel).join(", ") || "nothing yet"}
-<div class="acts"><form method="post" action="/desk/hires/${hire.id}/link" class="act">${formKeys(who, id())}<input type="hidden" name="person" value="${p.id}"><button>Make a new link</button></form>${over ? "" : html`<form method="post" action="/desk/hires/${hire.id}/card" class="act">${formKeys(who, id())}<input type="hidden" name="person" value="${p.id}"><button>Card for the visor</button></form>`}</div></li>`,
-  )}</ul><p class="hint">A new link ends that person's old one on every device, with their calendar and card. A new card ends the code on the card before.</p></section>
+${people(hire, who, id)}
 <section><h2>Place</h2>${placeHtml(hire, now)}</section>
 <section><h2>Open</h2>${open.length + checks.length === 0 ? html`<p>Nothing.</p>` : html`<ul>${open.map((c) => html`<li>${severityTag(c.severity)} ${c.title}: ${c.state === "with" ? `with ${nameIn(firm, c.with ?? "")}` : "nobody yet"}</li>`)}${checks.map((s) => html`<li>Check not answered: ${book.reminders.rules[s.rule]?.title ?? s.rule}, sent ${sayTime(s.sentAt, now, zone)}</li>`)}</ul>`}</section>
 <section><h2>Readings</h2>${hire.readings.length === 0 ? html`<p>None yet.</p>` : html`<ul>${hire.readings.map((r) => html`<li>${sayTime(r.at, now, zone)} ${nameIn(firm, r.by)}: ${[r.oil && `oil ${oilMarks.find(([m]) => m === r.oil)?.[1].toLowerCase() ?? r.oil}`, r.odometerKm !== undefined && sayKm(r.odometerKm, unit), r.fluid !== undefined && `exhaust fluid ${Math.round(r.fluid * 100)} %`, r.fuel !== undefined && `fuel ${Math.round(r.fuel * 100)} %`, r.note].filter(Boolean).join(", ")}</li>`)}</ul>`}</section>
