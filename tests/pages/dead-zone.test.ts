@@ -48,7 +48,10 @@ describe.runIf(executablePath)("a hirer in a dead zone, and the desk", () => {
     await page.locator("#queue li", { hasText: "red light like an oil can came on" }).waitFor();
     await signal.cut(page, false);
     await page.locator("#talk li.mine", { hasText: "red light like an oil can" }).waitFor();
-    await page.getByText(/You wrote this at \d\d:\d\d: is it still so\?/).waitFor();
+    await page
+      .locator("#talk")
+      .getByText(/You wrote this at \d\d:\d\d: is it still so\?/)
+      .waitFor();
     await page
       .getByText(/I have alerted/)
       .first()
@@ -57,7 +60,7 @@ describe.runIf(executablePath)("a hirer in a dead zone, and the desk", () => {
     await staff.getByRole("heading", { name: /oil/i }).first().waitFor();
     await windows.shot(staff, "desk-story-2");
     await staff.getByRole("button", { name: "I take it" }).first().click();
-    await page.getByText("Morag has read this and has it now.").waitFor();
+    await page.locator("#talk").getByText("Morag has read this and has it now.").waitFor();
 
     // Out of signal again: what staff write meanwhile is there when it is back, once.
     await signal.cut(page, true);
@@ -67,9 +70,10 @@ describe.runIf(executablePath)("a hirer in a dead zone, and the desk", () => {
     await write(page, "lay-by at the bridge, all four of us are out of the van");
     await page.locator("#no-signal").waitFor();
     await signal.cut(page, false);
-    await page.getByText("Morag: Leave the engine off.").waitFor();
+    const order = page.locator("#talk").getByText("Morag: Leave the engine off.");
+    await order.waitFor();
     await page.locator("#talk li.mine", { hasText: "lay-by at the bridge" }).waitFor();
-    expect(await page.getByText("Morag: Leave the engine off.").count()).toBe(1);
+    expect(await order.count()).toBe(1);
     await staff
       .getByText(/lay-by at the bridge, all four of us are out of the van \(written \d\d:\d\d\)/)
       .first()
