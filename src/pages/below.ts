@@ -1,5 +1,8 @@
 /** What has come below the part of the talk that is on the screen: its newest line stands over the box, one tap away. */
 
+/** So many letters stand in two lines on a narrow phone. */
+const most = 64;
+
 export class Below {
   readonly #button: HTMLButtonElement;
   #first: Element | undefined;
@@ -20,7 +23,7 @@ export class Below {
     this.#first ??= unseen[0];
     const line = unseen.at(-1)?.querySelector("p:not(.severity)")?.textContent?.trim();
     if (line === undefined) return;
-    this.#button.textContent = `Below: ${line}`;
+    this.#button.textContent = `Below: ${line.length > most ? `${line.slice(0, most)} …` : line}`;
     this.#button.hidden = false;
   }
 
