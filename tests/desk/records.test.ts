@@ -9,6 +9,7 @@ import type { Hire } from "../../src/hires/hire.js";
 import type { Booking, HireId } from "../../src/post.js";
 import { vanOf } from "../../src/store/care/vans.js";
 import { laneOf } from "../../src/store/hires.js";
+import { bookingOf, peopleOf } from "../kit/booking.js";
 import { cameraPhoto, type DeskVisitor, enterDesk, plainPhoto } from "../kit/desk.js";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
 
@@ -21,19 +22,17 @@ const hire = async (id = "h1"): Promise<Hire> => {
   return lane.hire;
 };
 async function book(id: string, more: Partial<Booking> = {}): Promise<void> {
-  await service.house.makeHire({
-    hire: id as HireId,
-    van: { registration: `SX26 ${id.toUpperCase()}`, type: "wren" },
-    pickupAt: later(now(), -60),
-    returnAt: later(now(), 3 * 24 * 60),
-    zone: "Europe/London",
-    region: "gb",
-    lang: "en",
-    surname: "Reed",
-    status: "booked",
-    people: [{ id: "p1", name: "Kit", booker: true }],
-    ...more,
-  });
+  await service.house.makeHire(
+    bookingOf({
+      hire: id as HireId,
+      van: { registration: `SX26 ${id.toUpperCase()}`, type: "wren" },
+      pickupAt: later(now(), -60),
+      returnAt: later(now(), 3 * 24 * 60),
+      surname: "Reed",
+      people: peopleOf(["Kit"]),
+      ...more,
+    }),
+  );
   await until(async () => (await service.house.laneState(laneOf(id))) !== undefined);
 }
 async function until(done: () => Promise<boolean>) {

@@ -3,25 +3,20 @@ import { describe, expect, it } from "vitest";
 import { after, type Instant, instantOf } from "../../src/calendar.js";
 import type { Hire, LaneState, Step } from "../../src/hires/hire.js";
 import { step } from "../../src/hires/step.js";
-import type { Arrival, ArrivalBody, Booking, DeskAct, HireId, LaneId } from "../../src/post.js";
+import type { Arrival, ArrivalBody, Booking, DeskAct, LaneId } from "../../src/post.js";
 import type { Handover } from "../../src/vans/handover.js";
 import { newVan, type Van } from "../../src/vans/van.js";
+import { bookingOf } from "../kit/booking.js";
 import { book, matcher } from "../kit/hire.js";
 
 const start = instantOf(Date.UTC(2026, 5, 3, 9));
-const booking = (more: Partial<Booking> = {}): Booking => ({
-  hire: "h1" as HireId,
-  van: { registration: "SX26 ABC", type: "wren" },
-  pickupAt: start,
-  returnAt: after(start, 4 * 24 * 60),
-  zone: "Europe/London",
-  region: "gb",
-  lang: "en",
-  surname: "Stone",
-  status: "booked",
-  people: [{ id: "p1", name: "Ann", booker: true }],
-  ...more,
-});
+const booking = (more: Partial<Booking> = {}): Booking =>
+  bookingOf({
+    van: { registration: "SX26 ABC", type: "wren" },
+    pickupAt: start,
+    returnAt: after(start, 4 * 24 * 60),
+    ...more,
+  });
 const handover = (more: Partial<Handover> = {}): Handover => ({
   ...{ registration: "SX26 ABC", by: "morag", unit: "miles", kit: [], photos: [], drivers: [] },
   ...{ points: [], faults: [], confirmed: [], ...more },

@@ -1,24 +1,14 @@
 /** Notices of staff, as a hire takes them. */
 import { describe, expect, it } from "vitest";
 import { type Instant, readIso } from "../../src/calendar.js";
-import type { Booking, HireId } from "../../src/post.js";
+import type { Booking } from "../../src/post.js";
+import { bookingOf } from "../kit/booking.js";
 import { hireWith, type Play } from "../kit/hire.js";
 
 const iso = (text: string): Instant => readIso(text);
 /** A Wren picked up at noon of 3 June; the play begins there. */
-const booking = (more: Partial<Booking> = {}): Booking => ({
-  hire: "h1" as HireId,
-  van: { registration: "SX26 ABC", type: "wren" },
-  pickupAt: iso("2026-06-03T12:00+01:00"),
-  returnAt: iso("2026-06-10T12:00+01:00"),
-  zone: "Europe/London",
-  region: "gb",
-  lang: "en",
-  people: [{ id: "p1", name: "Ann", booker: true }],
-  surname: "Stone",
-  status: "booked",
-  ...more,
-});
+const wren = { registration: "SX26 ABC", type: "wren" };
+const booking = (more: Partial<Booking> = {}): Booking => bookingOf({ van: wren, ...more });
 const start = (more: Partial<Booking> = {}): Play =>
   hireWith("wren").arrives({ kind: "booked", booking: booking(more) });
 const give = (play: Play, id: string, until?: Instant): Play =>

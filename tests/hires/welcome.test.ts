@@ -1,23 +1,10 @@
 /** What a hirer writes after the welcome, which asks to be confirmed: nothing is taken for that and left unanswered. */
 import { describe, expect, it } from "vitest";
-import { readIso } from "../../src/calendar.js";
-import type { Booking, HireId } from "../../src/post.js";
+import { bookingOf } from "../kit/booking.js";
 import { hireWith, type Play } from "../kit/hire.js";
 
-const booking: Booking = {
-  hire: "h1" as HireId,
-  van: { registration: "SX26 ABC", type: "curlew" },
-  pickupAt: readIso("2026-06-03T12:00+01:00"),
-  returnAt: readIso("2026-06-10T12:00+01:00"),
-  zone: "Europe/London",
-  region: "gb",
-  lang: "en",
-  people: [{ id: "p1", name: "Ann", booker: true }],
-  surname: "Stone",
-  status: "booked",
-};
 const welcomed = (): Play => {
-  const play = hireWith("curlew").arrives({ kind: "booked", booking });
+  const play = hireWith("curlew").arrives({ kind: "booked", booking: bookingOf() });
   play.nextDue();
   expect(play.last.because.join()).toContain("reminded: welcome");
   return play;

@@ -6,15 +6,8 @@ import { newHire } from "../../src/hires/people.js";
 import { step } from "../../src/hires/step.js";
 import { readBook } from "../../src/knowledge/read.js";
 import { openMatcher } from "../../src/matcher-cache.js";
-import type {
-  ArrivalBody,
-  Booking,
-  DeskAct,
-  HireId,
-  LaneId,
-  Reading,
-  Send,
-} from "../../src/post.js";
+import type { ArrivalBody, DeskAct, LaneId, Reading, Send } from "../../src/post.js";
+import { bookingOf, peopleOf } from "./booking.js";
 
 export const book = readBook().book;
 export const matcher = openMatcher(book);
@@ -60,25 +53,15 @@ export function hireWith(
   } = {},
 ): Play {
   const start = readIso(options.at ?? "2026-06-03T12:00+01:00");
-  const people = (options.people ?? ["Ann"]).map((name, i) => ({
-    id: `p${i + 1}`,
-    name,
-    booker: i === 0,
-    phone: "07700 900500",
-  }));
-  const booking: Booking = {
-    hire: "h1" as HireId,
+  const booking = bookingOf({
     van: { registration: "SX26 ABC", type: van },
     pickupAt: after(start, -24 * 60),
     returnAt: after(start, 6 * 24 * 60),
-    zone: "Europe/London",
     region: options.region ?? "gb",
     lang: options.lang ?? "en",
-    people,
-    surname: "Stone",
-    status: "booked",
+    people: peopleOf(options.people ?? ["Ann"], "07700 900500"),
     ...(options.readings ? { readings: options.readings } : {}),
-  };
+  });
   const hire = newHire(booking);
   let state: LaneState | undefined = {
     kind: "hire",

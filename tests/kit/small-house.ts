@@ -10,6 +10,7 @@ import { quietLog } from "../../src/log.js";
 import type { Matcher } from "../../src/matching/matcher.js";
 import type { Address, Arrival, Booking, HireId, LaneId, Send } from "../../src/post.js";
 import type { StepFunction } from "../../src/rounds/turns.js";
+import { bookingOf } from "./booking.js";
 
 export const noon = instantOf(Date.UTC(2026, 5, 3, 12));
 
@@ -43,19 +44,14 @@ export const smallBook = {
 } as unknown as Book;
 export const smallMatcher = { book: smallBook } as unknown as Matcher;
 
-export const booking = (hire = "h1", more: Partial<Booking> = {}): Booking => ({
-  hire: hire as HireId,
-  van: { registration: "SX26 ABC", type: "curlew" },
-  pickupAt: after(noon, -60),
-  returnAt: after(noon, 3 * 24 * 60),
-  zone: "Europe/London",
-  region: "gb",
-  lang: "en",
-  people: [{ id: "p1", name: "Ann", booker: true }],
-  surname: "Example",
-  status: "booked",
-  ...more,
-});
+export const booking = (hire = "h1", more: Partial<Booking> = {}): Booking =>
+  bookingOf({
+    hire: hire as HireId,
+    pickupAt: after(noon, -60),
+    returnAt: after(noon, 3 * 24 * 60),
+    surname: "Example",
+    ...more,
+  });
 
 export const lane = (hire = "h1") => `hire:${hire}` as LaneId;
 const telegram = (to: string): Address => ({ channel: "telegram", to });

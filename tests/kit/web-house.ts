@@ -7,10 +7,11 @@ import { after, instantOf } from "../../src/calendar.js";
 import type { House } from "../../src/house.js";
 import { quietLog } from "../../src/log.js";
 import { openService } from "../../src/main.js";
-import type { Booking, HireId, LaneId } from "../../src/post.js";
+import type { HireId, LaneId } from "../../src/post.js";
 import type { Clock } from "../../src/rounds/turns.js";
 import type { Settings } from "../../src/settings.js";
 import type { Trial } from "../../src/wordings/changes.js";
+import { bookingOf, peopleOf } from "./booking.js";
 import { book, matcher } from "./hire.js";
 
 export type WebHouse = {
@@ -67,23 +68,14 @@ export async function openWebHouse(
   );
   const { house, url } = service;
   const now = more.clock?.now() ?? instantOf(Date.now());
-  const booking: Booking = {
+  const booking = bookingOf({
     hire: hire as HireId,
     van: { registration: "SX26 ABC", type: van },
     pickupAt: after(now, -24 * 60),
     returnAt: after(now, 6 * 24 * 60),
-    zone: "Europe/London",
-    region: "gb",
-    lang: "en",
     surname,
-    status: "booked",
-    people: people.map((name, i) => ({
-      id: `p${i + 1}`,
-      name,
-      booker: i === 0,
-      phone,
-    })),
-  };
+    people: peopleOf(people, phone),
+  });
   const made = await house.makeHire(booking);
   return {
     house,
