@@ -20,7 +20,7 @@ export const settings: { blend: Blend; training: Training } = {
     background: 0.15,
     features: { stem: 1, pair: 0.5, gram: 0.7, meaning: 0.8 },
   },
-  training: { epochs: 8, rate: 1, share: 0.5, floor: 0.003, perEntry: 48 },
+  training: { epochs: 8, rate: 1, share: 0.5, floor: 0.003, perEntry: 96 },
 };
 const fields = {
   k1: 1.2,

@@ -15,7 +15,7 @@ export type Scale = Readonly<{
 }>;
 export const scale: Scale = {
   sharp: 0.55,
-  ours: [-11.7, 1.05, 2.53, 0.67, 0.171, -1.74, 0.03],
+  ours: [-12.5, 1.25, 2.02, 0.36, 0.151, -1.99, 0.075],
   exact: 6,
 };
 
