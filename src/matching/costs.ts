@@ -36,17 +36,15 @@ export const costs: Costs = {
 
 /**
  * How signs of danger and the model's view of the whole message add up (log-odds), and from where it is a
- * danger or a doubt; `signs`: a doubt where the signs alone say danger. `sure`: weight of signs from which the
- * model may not speak against them. Fitted by logistic regression on 6,536 asks of three
- * writers, each writer left out of the model and of the signs.
+ * danger or a doubt. `sure`: weight of signs from which the model may not speak against them. Fitted by logistic
+ * regression on 6,536 asks of three writers, each writer left out of the model and of the signs.
  */
 export const dangerScale = {
   sign: 0.15,
   model: 1.3,
   base: 0.7,
   danger: 1.5,
-  doubt: -1.3,
-  signs: -2,
+  doubt: -1.5,
   sure: 6,
 } as const;
 

@@ -6,10 +6,7 @@ import { asksOutright } from "./reading/parts.js";
 import { entryOf, round } from "./why.js";
 import type { DangerVerdict } from "./words.js";
 
-/**
- * The danger layer's verdict, weighed with how likely the model holds any danger: log-odds added up. Signs
- * that are a danger by themselves stay a doubt, unless the model is all but sure of something else.
- */
+/** The danger layer's verdict, weighed with how likely the model holds any danger: log-odds added up. */
 export function weighed(matcher: Matcher, read: DangerVerdict, m: Meant): DangerVerdict {
   const viewOf = (likely: Meant["likely"]) => {
     const among = likely.best.filter((b) => entryOf(matcher, b.item)?.kind === "danger");
@@ -20,17 +17,12 @@ export function weighed(matcher: Matcher, read: DangerVerdict, m: Meant): Danger
   const all = asked ? m.parts : [...m.parts, ...m.clauses];
   const pieces = read.verdict === "danger" ? all.map((part) => part.likely) : [];
   const { among, p } = [m.likely, ...pieces].map(viewOf).reduce((a, b) => (b.p > a.p ? b : a));
-  const { sign, model, base, danger, doubt, signs, sure } = dangerScale;
+  const { sign, model, base, danger, doubt, sure } = dangerScale;
   // The model knows no word of another language, so it cannot speak against such signs; nor against many.
   const least = (read.weight ?? 0) >= sure ? 0 : read.foreign ? -1 : -8;
   const odds = Math.max(least, Math.min(8, Math.log((p + 1e-4) / (Math.max(0, 1 - p) + 1e-4))));
   const total = sign * Math.min(6, read.weight ?? 0) + model * odds + base;
-  const verdict =
-    total >= danger
-      ? "danger"
-      : total >= (read.verdict === "danger" ? signs : doubt)
-        ? "doubt"
-        : "none";
+  const verdict = total >= danger ? "danger" : total >= doubt ? "doubt" : "none";
   const id =
     read.verdict !== "none" ? read.id : (matcher.items[among[0]?.item ?? -1]?.id ?? read.id);
   const because = [
