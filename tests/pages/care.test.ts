@@ -71,6 +71,7 @@ describe.skipIf(!executablePath)("care on the pages", () => {
 
   it("a notice is written, looked at, sent, read and seen", async () => {
     const desk = await signIn(await windows.desktop(), service.url);
+    await desk.click("nav summary");
     await desk.click("nav >> text=Notices");
     await desk.click("text=Write a notice");
     await examine(desk, "notice-write-desktop");
