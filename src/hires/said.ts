@@ -5,6 +5,7 @@ import { fill } from "../knowledge/placeholders.js";
 import { choose } from "../matching/choose.js";
 import { placeIn, safetyOf } from "../place/read.js";
 import type { FileRef } from "../post.js";
+import { isFigures } from "../sums/words/quantities.js";
 import { sameTrouble } from "../triage/matter.js";
 import { relay } from "./alarm.js";
 import { noteTold } from "./callouts/needs.js";
@@ -80,7 +81,8 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     (safety === "unsafe" || placeIn(words) !== undefined);
   // While a danger is open the number has been told, and staff read every word: no doubt is left.
   const inDanger = mine.find((c) => c.severity === "danger");
-  if (choice.doubt && !answersPlace && !inDanger) {
+  const answersSum = talk.sum !== undefined && isFigures(words);
+  if (choice.doubt && !answersPlace && !answersSum && !inDanger) {
     pass();
     return doubt(turn, person, feared(turn, choice), words);
   }

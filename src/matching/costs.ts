@@ -72,7 +72,7 @@ export const second = {
   told: 0.85,
   share: 0.1,
   trouble: 0.7,
-  alone: 0.6,
+  alone: 0.55,
   sure: 0.9,
   kind: 0.85,
   whole: 0.05,

@@ -7,7 +7,7 @@ import { named, placeholders } from "../../src/knowledge/placeholders.js";
 import { projectFolder, readBook } from "../../src/knowledge/read.js";
 import { forbiddenIn } from "../../src/knowledge/wordings.js";
 import { sumFor, summed } from "../../src/sums/ask.js";
-import { plain, quantities } from "../../src/sums/words/quantities.js";
+import { isFigures, plain, quantities } from "../../src/sums/words/quantities.js";
 import type { SumFacts, Summed } from "../../src/sums/words/say.js";
 
 const { book, problems } = readBook();
@@ -393,4 +393,19 @@ describe("every sum", () => {
       { numRuns: 3000 },
     );
   });
+});
+
+describe("a message of figures alone", () => {
+  it.each(["40 cm", "40cm", "2.1 m", "1,500 km", "half", "450", "16 amps", "6'10\""])(
+    "%s",
+    (text) => {
+      expect(isFigures(text)).toBe(true);
+    },
+  );
+  it.each(["2 flat tyres", "it is 40 cm", "yes", "", "4 of us hurt", "112 please"])(
+    "not %s",
+    (text) => {
+      expect(isFigures(text)).toBe(false);
+    },
+  );
 });

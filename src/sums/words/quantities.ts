@@ -136,3 +136,12 @@ export function quantities(text: string): Quantity[] {
   }
   return found.sort((a, b) => a.at - b.at);
 }
+
+/** Whether a message is a figure with its unit and no other word. */
+export function isFigures(text: string): boolean {
+  const close = (words: string) => words.replace(/\s/g, "");
+  const words = plain(text);
+  const found = quantities(words);
+  const rest = found.reduce((left, { said }) => left.replace(close(said), ""), close(words));
+  return found.length > 0 && !/\p{L}/u.test(rest);
+}
