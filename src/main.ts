@@ -29,9 +29,8 @@ import { type House, type HouseParts, openHouse } from "./house.js";
 import type { Book } from "./knowledge/book.js";
 import { openBook, projectFolder } from "./knowledge/read.js";
 import { faultFields, type Log, openLog } from "./log.js";
-import { openMatcher } from "./matcher-cache.js";
+import { openMatcher, openSlices } from "./matcher-cache.js";
 import type { Matcher } from "./matching/matcher.js";
-import { slicer } from "./matching/scoring/slice.js";
 import { ownStyle, pageFiles } from "./page-files.js";
 import type { HireId } from "./post.js";
 import { providerDoors, providerRoutes, telegramParts } from "./providers.js";
@@ -197,6 +196,7 @@ function webApp({
       revisePublished: (hire, revise) => revisePublished(db, hire, revise),
     }),
   );
+  const slices = openSlices(house.matcher);
   app.use(
     webchatRoutes({
       ...shared,
@@ -206,7 +206,7 @@ function webApp({
       makeCookie: (hire, person) => makeLink(db, { hire, person, kind: "cookie" }, clock.now()),
       eventsOfPerson: (lane, person, since) => eventsOfPerson(db, lane, person, since),
       publicUrl,
-      wordsOf: slicer(house.matcher),
+      wordsOf: (vanType) => slices.get(vanType),
       makeCardLink,
       makeCalendarLink: (hire, person) => newCalendarLink(db, hire, person, clock.now()),
       stopCalendarLinks: (hire, person) =>

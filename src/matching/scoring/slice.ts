@@ -71,7 +71,7 @@ function unpacked(line: string): [string, Postings] {
 }
 
 /** The slice of an index that holds these entries. */
-export function sliceOf(index: Index, ids: readonly string[], meanings: readonly Meaning[]): Slice {
+function sliceOf(index: Index, ids: readonly string[], meanings: readonly Meaning[]): Slice {
   const kept = ids.filter((id) => index.ids.includes(id));
   const number = new Map(kept.map((id, n) => [index.ids.indexOf(id), n]));
   const terms = [...index.bm.terms.keys()].sort();
@@ -87,26 +87,17 @@ export function sliceOf(index: Index, ids: readonly string[], meanings: readonly
   };
 }
 
-/** Gives each van type the slice of what concerns it; made at the first time of asking, some 0.3 s. */
-export function slicer({ book, base }: Matcher): (vanType: string) => Slice | undefined {
-  const made = new Map<string, Slice>();
-  return (vanType) => {
-    const van = book.vans.get(vanType);
-    if (!van) return undefined;
-    const known = made.get(vanType);
-    if (known) return known;
-    const mine = [...book.entries.values()].filter(
-      (e) => e.kind !== "courtesy" && concerns(e, van),
-    );
-    const slice = sliceOf(
-      base,
-      mine.map((e) => e.id),
-      meaningsOf(book),
-    );
-    made.set(vanType, slice);
-    return slice;
-  };
-}
+/** The slice of each van type: what concerns it. */
+export const slicesOf = ({ book, base }: Matcher): ReadonlyMap<string, Slice> =>
+  new Map(
+    [...book.vans].map(([id, van]) => {
+      const mine = [...book.entries.values()].filter(
+        (e) => e.kind !== "courtesy" && concerns(e, van),
+      );
+      const ids = mine.map((e) => e.id);
+      return [id, sliceOf(base, ids, meaningsOf(book))];
+    }),
+  );
 
 export type OpenSlice = {
   ids: readonly string[];
