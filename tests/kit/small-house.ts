@@ -40,6 +40,7 @@ export function tempFile(): { file: string; remove(): void } {
 /** Just enough of a book for the house itself: names of contacts. The real step is not run on it. */
 export const smallBook = {
   hash: "test",
+  vans: new Map(),
   firm: { contacts: { morag: { name: "Morag" }, callum: { name: "Callum" } } },
 } as unknown as Book;
 export const smallMatcher = { book: smallBook } as unknown as Matcher;

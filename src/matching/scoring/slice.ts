@@ -15,7 +15,7 @@ import { type Blend, type Index, termsOf } from "./rank.js";
 export type Slice = {
   ids: string[];
   blend: Blend;
-  /** The vocabulary, with how often each word was seen, up to 99. */
+  /** The vocabulary, with how often each word was seen: 1, 2, 4 and so on to 64. */
   words: string;
   counts: number[];
   meanings: readonly Meaning[];
@@ -80,7 +80,7 @@ function sliceOf(index: Index, ids: readonly string[], meanings: readonly Meanin
     ids: kept,
     blend: index.blend,
     words: list.join(" "),
-    counts: counts.map((n) => Math.min(n, 99)),
+    counts: counts.map((n) => 2 ** Math.min(6, Math.floor(Math.log2(Math.max(1, n))))),
     meanings,
     k1: index.bm.k1,
     terms: terms.flatMap((term) => packed(index, term, number) ?? []).join("\n"),
