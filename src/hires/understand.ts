@@ -16,7 +16,8 @@ const longest = 4000;
 /** Understands a message. Never throws; the same words in the same talk always give the same choice. */
 export function understand(matcher: Matcher, said: Words): Choice {
   const text = said.text.slice(0, longest);
-  const whole = understood(matcher, said, text);
+  const read = understood(matcher, said, text);
+  const whole = read.danger ? withoutDenied(matcher, said, text, read) : read;
   if (whole.danger && !whole.doubt) return whole;
   // "Van on fire, marker post 34": where they are says nothing of what has happened, and must not drown it.
   const rest = withoutPlace(text);
@@ -29,6 +30,18 @@ function withoutPlace(text: string): string | undefined {
   const parts = text.split(/[,;\n]+|[.!?]+(?=\s|$)/).filter((part) => part.trim() !== "");
   const rest = parts.filter((part) => placeIn(part) !== "spot" && !coordinatesIn(part));
   return rest.length > 0 && rest.length < parts.length ? rest.join(", ") : undefined;
+}
+
+/** Alarming things that are said not to be: "no gas smell", "nobody hurt". A denial that is a sign itself ("no pulse") is none of these. */
+const calming =
+  /\b(?:no|without(?: any)?|not any)\s+(?:\w+\s+)?(?:smells?|hiss(?:ing)?|leaks?|smoke|fire|flames?|fumes|sparks?|injur(?:y|ies))\b|\b(?:nobody|no ?one|none of us)(?:'s| is| are| was| got)?\s+(?:hurt|injured|ill|sick|unwell|inside|in it)\b|\bno (?:person|people|animals?|pets?|kids?|child(?:ren)?)\s+in(?:side)?\b/gi;
+
+/** A danger or doubt, read again without what is denied: those words must not make the alarm. */
+function withoutDenied(matcher: Matcher, said: Words, text: string, read: Choice): Choice {
+  const rest = text.replace(calming, " ");
+  if (rest === text || !/\p{L}{2}/u.test(rest)) return read;
+  const calm = understood(matcher, said, rest);
+  return !calm.danger || (calm.doubt && !read.doubt) ? calm : read;
 }
 
 function understood(matcher: Matcher, said: Words, text: string): Choice {

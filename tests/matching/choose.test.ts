@@ -66,6 +66,21 @@ describe("what a message means", () => {
     expect(choice).toMatchObject({ outcome: "triage", answered: 1, danger: "fire" });
     expect(first(choice)).toBe("fire");
   });
+  it.each([
+    "no gas smell, just checking: bottle's light and the hob's gone weak, is it empty?",
+    "nobody hurt, no other car, only I scratched the bumper at a gate. what now?",
+  ])("does not fear what is said not to be: %j", (text) => {
+    expect(say(text)).toMatchObject({ doubt: false });
+    expect(say(text).danger).toBeUndefined();
+  });
+  it.each([
+    ["no fire but the van is full of smoke", "smoke-in-van"],
+    ["nobody hurt but we are stuck on the rails", "level-crossing"],
+    ["No smell, no hiss, but all of us have headaches and feel sick", "carbon-monoxide"],
+    ["no pulse", "unconscious"],
+  ])("a denial beside a danger, or as its sign, takes nothing from it: %j", (text, danger) => {
+    expect(say(text)).toMatchObject({ outcome: "triage", danger });
+  });
   it("puts the worse of a light and an effect first", () => {
     const choice = say("the red oil light is on and the engine is knocking");
     expect(choice.outcome).toBe("triage");
