@@ -52,9 +52,11 @@ export function pauseMs(tries: number, safety: boolean, random: number, atLeastM
 export function markAfter(row: StoredSend, outcome: Outcome, now: Instant, random: number): Mark {
   const tries = row.tries + 1;
   const unsure = row.unsure + (outcome.kind === "unsure" ? 1 : 0);
-  const base = { tries, unsure, nextAt: now, sentAt: null, error: null, outsideId: null };
-  const later = (atLeastMs: number, why: string): Mark => ({
+  const base = { tries, unsure, nextAt: now, sentAt: null, error: null };
+  const went = row.went ?? null;
+  const later = (atLeastMs: number, why: string, after = went): Mark => ({
     ...base,
+    outsideId: after,
     state: "waiting",
     nextAt: instantOf(
       now + Math.min(furthestMs, pauseMs(tries, row.send.safety, random, atLeastMs)),
@@ -65,17 +67,17 @@ export function markAfter(row: StoredSend, outcome: Outcome, now: Instant, rando
     case "sent":
       return { ...base, state: "sent", sentAt: now, outsideId: outcome.outsideId ?? null };
     case "refused":
-      return { ...base, state: "undelivered", error: `refused: ${outcome.why}` };
+      return { ...base, outsideId: went, state: "undelivered", error: `refused: ${outcome.why}` };
     case "unsure": {
       const enough = row.send.safety ? unsureTries.safety : unsureTries.other;
       return unsure >= enough
-        ? { ...base, state: "undelivered", error: `unsure: ${outcome.why}` }
-        : later(0, `unsure: ${outcome.why}`);
+        ? { ...base, outsideId: went, state: "undelivered", error: `unsure: ${outcome.why}` }
+        : later(0, `unsure: ${outcome.why}`, outcome.went);
     }
     case "later":
       return now - row.madeAt > oldestMs
-        ? { ...base, state: "undelivered", error: `too late: ${outcome.why}` }
-        : later(outcome.afterMs, outcome.why);
+        ? { ...base, outsideId: went, state: "undelivered", error: `too late: ${outcome.why}` }
+        : later(outcome.afterMs, outcome.why, outcome.went);
     default:
       return outcome satisfies never;
   }
@@ -134,7 +136,7 @@ export async function tryOnce(parts: DeliveryParts, row: StoredSend): Promise<Ou
   const door = parts.doors.get(row.send.to.channel);
   if (!door) return { kind: "refused", why: "this channel is not set up" };
   try {
-    return await door.send(row.send, row.key, row.lane);
+    return await door.send(row.send, row.key, row.lane, row.went);
   } catch {
     // A door that throws breaks its promise; what it threw may hold a token, so it goes nowhere.
     return { kind: "unsure", why: "the channel's own code failed" };

@@ -20,11 +20,16 @@ export type StoredSend = {
   madeAt: Instant;
   tries: number;
   unsure: number;
+  /** Ids of the parts that went through in earlier tries. */
+  went?: string;
 };
 
 /** A row of the table as the core knows it. */
 export const readSend = (
-  row: Pick<Selectable<Tables["sends"]>, "key" | "lane" | "body" | "made_at" | "tries" | "unsure">,
+  row: Pick<
+    Selectable<Tables["sends"]>,
+    "key" | "lane" | "body" | "made_at" | "tries" | "unsure" | "outside_id"
+  >,
 ): StoredSend => ({
   key: row.key,
   lane: row.lane as LaneId,
@@ -32,6 +37,7 @@ export const readSend = (
   madeAt: row.made_at as Instant,
   tries: row.tries,
   unsure: row.unsure,
+  ...(row.outside_id === null ? {} : { went: row.outside_id }),
 });
 
 /** Adds a turn's sends as `<arrival>#<n>`, n from 1. Channels in `atOnce` need no wire: the stored conversation is the delivery. */
@@ -94,7 +100,7 @@ async function takeSome(
 ): Promise<StoredSend[]> {
   let query = tx
     .selectFrom("sends")
-    .select(["key", "lane", "body", "made_at", "tries", "unsure"])
+    .select(["key", "lane", "body", "made_at", "tries", "unsure", "outside_id"])
     .where("state", "=", "waiting")
     // "+" keeps the engine from walking by time: in this order it stops at the limit.
     .where(sql<boolean>`(+next_at <= ${now} or +next_at > ${now + furthestMs})`)

@@ -189,12 +189,12 @@ export const smallStep: StepFunction = (state, arrival, facts) => {
 
 /** A channel whose outcomes the test scripts: each try takes the next one, then all are sent. */
 export function scriptDoor(channel: Door["channel"] = "telegram") {
-  const tried: { key: string; to: string; text: string }[] = [];
+  const tried: { key: string; to: string; text: string; went?: string | undefined }[] = [];
   const outcomes: (Outcome | ((send: Send) => Outcome))[] = [];
   const door: Door = {
     channel,
-    send(one, key) {
-      tried.push({ key, to: one.to.to, text: one.message.text });
+    send(one, key, _lane, went) {
+      tried.push({ key, to: one.to.to, text: one.message.text, went });
       const next = outcomes.shift() ?? { kind: "sent" as const, outsideId: String(tried.length) };
       return Promise.resolve(typeof next === "function" ? next(one) : next);
     },

@@ -53,6 +53,17 @@ describe("deliveries", () => {
     }
   };
 
+  it("go on after the parts that went through, whatever becomes of the tries between", async () => {
+    chat.outcomes.push(
+      { kind: "unsure", why: "no answer", went: "7" },
+      { kind: "later", afterMs: 1000, why: "wait" },
+      { kind: "later", afterMs: 1000, why: "wait", went: "7 8" },
+    );
+    await say("say one");
+    await letPass(8);
+    expect(chat.tried.map((t) => t.went)).toEqual([undefined, "7", "7", "7 8"]);
+  });
+
   it("go out in the order in which they were said", async () => {
     await house.file(said("say one", "a"));
     await house.file(said("say two", "b"));

@@ -26,7 +26,7 @@ function noWords(error: GrammyError): string {
 }
 
 /** An error of the library as an outcome. */
-export function outcomeOf(error: unknown): Outcome {
+export function outcomeOf(error: unknown): Exclude<Outcome, { kind: "sent" }> {
   if (error instanceof GrammyError) {
     const code = error.error_code;
     if (code === 429)
@@ -47,10 +47,7 @@ export function outcomeOf(error: unknown): Outcome {
 }
 
 /** Only the fixed words of an outcome. */
-export function whyOf(error: unknown): string {
-  const outcome = outcomeOf(error);
-  return outcome.kind === "sent" ? "" : outcome.why;
-}
+export const whyOf = (error: unknown): string => outcomeOf(error).why;
 
 /** The number of Telegram's "no"; undefined where it gave no answer. */
 export const codeOf = (error: unknown): number | undefined =>

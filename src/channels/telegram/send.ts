@@ -1,7 +1,7 @@
 /** Sending by Telegram: text, buttons and pictures as calls of the Bot API. */
 import { Bot, InputFile } from "grammy";
 import type { Log } from "../../log.js";
-import type { FileRef, Message, Send, TelegramFile } from "../../post.js";
+import type { FileRef, LaneId, Message, Send, TelegramFile } from "../../post.js";
 import { cut } from "../cut.js";
 import type { Door, Outcome } from "../door.js";
 import { fetchFile } from "../fetch-file.js";
@@ -36,7 +36,7 @@ export type SendParts = {
 };
 export type TelegramDoor = Door & {
   /** It needs no lane. */
-  send(send: Send, key: string): Promise<Outcome>;
+  send(send: Send, key: string, lane?: LaneId, went?: string): Promise<Outcome>;
   /** The bytes of a file that Telegram keeps; undefined where they cannot be had. Never throws. */
   load(fileId: string): Promise<Buffer | undefined>;
   /** Takes the waiting mark off a tapped button. Never throws; a mark that stays does no harm. */
@@ -104,6 +104,9 @@ function keyboardOf({ buttons, askPlace }: Message) {
   return { reply_markup: { keyboard, one_time_keyboard: true, resize_keyboard: true } };
 }
 
+/** In place of the id of a picture that was not taken. */
+const noMessage = "-";
+
 /** The door of one bot. */
 export function telegramDoor(parts: SendParts): TelegramDoor {
   const { token, apiRoot, log } = parts;
@@ -131,46 +134,28 @@ export function telegramDoor(parts: SendParts): TelegramDoor {
       sensitiveLogs: false,
     },
   });
-  /** Calls of a message that went through before a later one of it did not: they are not made again. */
-  const gone = new Map<string, number>();
-
-  const remember = (key: string, calls: number) => {
-    gone.set(key, calls);
-    // Messages that were given up leave their mark behind; a thousand of them weigh nothing.
-    const [oldest] = gone.keys();
-    if (gone.size > 1000 && oldest !== undefined) gone.delete(oldest);
-  };
-
-  async function send(one: Send, key: string): Promise<Outcome> {
+  async function send(one: Send, key: string, _lane?: LaneId, went?: string): Promise<Outcome> {
     const { text, pictures: drawn } = callsOf(bot, one, parts.pictures);
     const { file } = one.message;
     const own = file && file.telegram === undefined ? await parts.loadPhoto?.(file.id) : undefined;
     const pictures = [...drawn, ...(file ? fileCall(bot, one.to.to, file, own) : [])];
     const calls = one.safety || file ? [...text, ...pictures] : [...pictures, ...text];
     const isPicture = new Set(pictures);
-    const outsideIds: string[] = [];
-    for (let i = gone.get(key) ?? 0; i < calls.length; i++) {
+    const ids = went?.split(" ") ?? [];
+    for (const call of calls.slice(ids.length)) {
       try {
-        const call = calls[i];
-        if (call) outsideIds.push(String((await call()).message_id));
-        remember(key, i + 1);
+        ids.push(String((await call()).message_id));
       } catch (error) {
         const outcome = outcomeOf(error);
-        const call = calls[i];
+        if (outcome.kind !== "refused")
+          return ids.length === 0 ? outcome : { ...outcome, went: ids.join(" ") };
         // A drawing that Telegram does not take must not hold back the words.
-        if (outcome.kind === "refused" && call && isPicture.has(call)) {
-          log.warn("picture refused", { channel: "telegram", send: key });
-          continue;
-        }
-        if (outcome.kind === "refused") gone.delete(key);
-        return outcome;
+        if (!isPicture.has(call)) return outcome;
+        log.warn("picture refused", { channel: "telegram", send: key });
+        ids.push(noMessage);
       }
     }
-    gone.delete(key);
-    return {
-      kind: "sent",
-      ...(outsideIds.length === 0 ? {} : { outsideId: outsideIds.join(" ") }),
-    };
+    return { kind: "sent", ...(ids.length === 0 ? {} : { outsideId: ids.join(" ") }) };
   }
 
   return {

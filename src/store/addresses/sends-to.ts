@@ -22,7 +22,7 @@ export async function sendsTo(
   address: Address,
 ): Promise<(StoredSend & { state: "waiting" | "sent" | "undelivered" })[]> {
   const rows = await to(db, address)
-    .select(["key", "lane", "body", "made_at", "tries", "unsure", "state"])
+    .select(["key", "lane", "body", "made_at", "tries", "unsure", "outside_id", "state"])
     .execute();
   return rows.map((row) => ({ ...readSend(row), state: row.state }));
 }

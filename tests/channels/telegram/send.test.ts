@@ -111,17 +111,29 @@ describe("a Telegram door", () => {
     expect(api.texts().map((t) => t.text)).toEqual(["Which of these?"]);
   });
 
-  it("does not repeat the first half of a long message when the second half was put off", async () => {
-    const one = door();
+  it("does not repeat the first half of a long message when the second half was put off, not even by another process", async () => {
     const long = send(`${"a".repeat(4000)} ${"b".repeat(4000)}`);
     api.faults.push(undefined, { kind: "429", retryAfter: 3 });
-    expect(await one.send(long, "k")).toEqual({
+    expect(await door().send(long, "k")).toEqual({
       kind: "later",
       afterMs: 3000,
       why: "Telegram asks to wait (429)",
+      went: "1",
     });
-    expect(await one.send(long, "k")).toMatchObject({ kind: "sent" });
+    expect(await door().send(long, "k", undefined, "1")).toEqual({
+      kind: "sent",
+      outsideId: "1 2",
+    });
     expect(api.texts().map((t) => t.text.slice(0, 1))).toEqual(["a", "b"]);
+  });
+
+  it("does not repeat the words of a danger when its picture was put off, nor the picture that was refused", async () => {
+    const one = send("Red: stop.", { pictures: ["oil", "oil"] }, true);
+    api.faults.push(undefined, { kind: "400" }, { kind: "500" });
+    const first = await door().send(one, "k");
+    expect(first).toMatchObject({ kind: "unsure", went: "1 -" });
+    expect(await door().send(one, "k", undefined, "1 -")).toMatchObject({ kind: "sent" });
+    expect(api.texts().map((t) => t.text)).toEqual(["Red: stop.", "[photo]"]);
   });
 
   const cases: [FakeFault, unknown][] = [
