@@ -150,7 +150,7 @@ describe("accounts", { timeout: 60_000 }, () => {
     await morag.post("/desk/act", { do: "note", hire: "h1", note: "a word about Ann" });
     const { text } = await morag.get("/desk/trail");
     for (const what of ["accounts make", "accounts end", "act note", "sign-in refused"])
-      expect(text).toContain(`<td>${what}</td>`);
+      expect(text).toContain(`<td data-label="What">${what}</td>`);
     expect(text).not.toContain("a word about Ann");
     const csv = (await morag.get("/desk/trail.csv?contact=morag")).text;
     expect(csv).toContain(',Morag,accounts make,"isla, duty"\r\n');

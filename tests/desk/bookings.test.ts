@@ -72,7 +72,7 @@ describe("a file", () => {
   });
   it("that was taken out here comes in again as it is, hires of the desk's own too", async () => {
     const out = await morag.get("/desk/bookings/hires.csv");
-    expect(out.headers["content-disposition"]).toMatch(/attachment; filename=hires-.*\.csv/);
+    expect(out.headers["content-disposition"]).toMatch(/attachment; filename="hires-.*\.csv"/);
     expect(out.text).toContain("desk:h1,SX26 ABC");
     expect(bare((await bring(out.text)).text)).toContain("0 new, 0 changed, 3 as they are.");
     await bring(out.text, { keep: "1" });
