@@ -27,25 +27,32 @@ describe.skipIf(!executablePath)("in the browser", () => {
     expect(await phone.locator("header a[href='tel:999']").isVisible()).toBe(true);
     await phone.fill("#text", "red oil can light came on");
     await phone.click("#say > button");
-    await phone.getByText("Driving? Stop somewhere safe before you read on.").waitFor();
+    await phone
+      .locator("#talk")
+      .getByText("Driving? Stop somewhere safe before you read on.")
+      .waitFor();
     // Morag alone is at the desk; whether she is on duty depends on the hour of the test.
-    await phone.getByText(/I have alerted (the duty person|another of our staff)\./).waitFor();
+    await phone
+      .locator("#talk")
+      .getByText(/I have alerted (the duty person|another of our staff)\./)
+      .waitFor();
     expect(await phone.locator("#queue li").count()).toBe(0);
     await shot(phone, "phone-light");
 
     await staff.getByRole("heading", { name: /oil/i }).first().waitFor();
     await shot(staff, "desk-waits");
     await staff.getByRole("button", { name: "I take it" }).first().click();
-    await phone.getByText("Morag has read this and has it now.").waitFor();
+    await phone.locator("#talk").getByText("Morag has read this and has it now.").waitFor();
     await staff.getByText("with Morag").first().waitFor();
 
     await phone.getByRole("button", { name: "Not safe" }).click();
     await phone.locator("#talk").getByText("roadside assistance").last().waitFor();
     await staff.fill("textarea[name=text]", "Is the engine off?");
     await staff.getByRole("button", { name: "Send", exact: true }).click();
-    await phone.getByText("Morag: Is the engine off?").waitFor();
+    await phone.locator("#talk").getByText("Morag: Is the engine off?").waitFor();
     await phone.click("#place");
     await phone
+      .locator("#talk")
       .getByText(/57\.4778/)
       .first()
       .waitFor();
@@ -74,9 +81,9 @@ describe.skipIf(!executablePath)("in the browser", () => {
     const phone = await windows.phone();
     await phone.goto(service.links[0] ?? "");
     await phone.waitForURL("**/chat");
-    await phone.getByText("Morag: Is the engine off?").waitFor();
+    await phone.locator("#talk").getByText("Morag: Is the engine off?").waitFor();
     await phone.reload();
-    await phone.getByText("Morag: Is the engine off?").waitFor();
+    await phone.locator("#talk").getByText("Morag: Is the engine off?").waitFor();
   }, 60_000);
 
   it("a new hire is added at the desk and its link opens a page", async () => {
