@@ -14,7 +14,7 @@ import { bookOrExit } from "../src/knowledge/read.js";
 import { openMatcher } from "../src/matcher-cache.js";
 import { nearestAsk } from "../src/matching/why.js";
 import type { HireId, LaneId } from "../src/post.js";
-import type { Severity } from "../src/severity.js";
+import { severities } from "../src/severity.js";
 import { severityNow } from "../src/triage/lights.js";
 
 const Line = z.strictObject({
@@ -25,7 +25,6 @@ const Line = z.strictObject({
   region: z.string().optional(),
 });
 type Line = z.output<typeof Line>;
-const severities: Severity[] = ["danger", "stop", "soon", "note"];
 
 /** Says what is wrong in one line and ends. */
 function stop(message: string): never {

@@ -4,6 +4,11 @@
 export const severities = ["danger", "stop", "soon", "note"] as const;
 export type Severity = (typeof severities)[number];
 
+/** 0 for the worst; of two, the lower is worse. */
+export const gravity = (severity: Severity): number => severities.indexOf(severity);
+export const worse = (a: Severity, b: Severity): boolean => gravity(a) < gravity(b);
+export const worst = (a: Severity, b: Severity): Severity => (worse(b, a) ? b : a);
+
 /** The shape that stands beside each one's word and colour, drawn alike on every page. */
 export const shapes: Readonly<Record<Severity, string>> = {
   danger: "▲",

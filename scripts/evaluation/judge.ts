@@ -3,7 +3,7 @@ import { understand } from "../../src/hires/understand.js";
 import type { Entry } from "../../src/knowledge/book.js";
 import type { Choice } from "../../src/matching/choose.js";
 import type { Matcher } from "../../src/matching/matcher.js";
-import type { Severity } from "../../src/severity.js";
+import { type Severity, severities } from "../../src/severity.js";
 import { severityNow } from "../../src/triage/lights.js";
 import type { Sample } from "./messages.js";
 
@@ -24,7 +24,7 @@ export type Verdict = {
   area: string;
 };
 
-const severities: readonly (Severity | null)[] = ["danger", "stop", "soon", "note", null];
+const orNone: readonly (Severity | null)[] = [...severities, null];
 /** What is in scope: it has an answer, or a thing that the van has not. */
 export const inScope = (s: Sample): boolean =>
   s.kind !== "out" && s.kind !== "courtesy" && !(s.kind === "decoy" && s.want.length === 0);
@@ -37,7 +37,7 @@ export function sameEntry(matcher: Matcher, id: string): string {
 
 function worst(entries: readonly Entry[], text: string): Severity | null {
   const found = entries.map((e) => severityNow(e, text));
-  return severities.find((s) => found.includes(s)) ?? null;
+  return orNone.find((s) => found.includes(s)) ?? null;
 }
 
 function severityOf(matcher: Matcher, sample: Sample, choice: Choice): Verdict["severity"] {
@@ -49,7 +49,7 @@ function severityOf(matcher: Matcher, sample: Sample, choice: Choice): Verdict["
   const told = entries(choice.entries.slice(0, choice.answered).map((e) => e.id));
   // Nothing told: asked back or handed over, which overstates and understates nothing.
   if (told.length === 0) return undefined;
-  const by = severities.indexOf(worst(told, sample.text)) - severities.indexOf(wanted);
+  const by = orNone.indexOf(worst(told, sample.text)) - orNone.indexOf(wanted);
   return by > 0 ? "understated" : by < 0 ? "overstated" : "same";
 }
 

@@ -5,24 +5,18 @@
 import { after, type Instant, instantOf } from "../calendar.js";
 import type { FirmFile } from "../knowledge/schema.js";
 import type { Need } from "../post.js";
-import type { Severity } from "../severity.js";
+import { gravity, type Severity, severities, worse } from "../severity.js";
 import type { Callout, CalloutKind } from "./callout.js";
-
-const rank: Record<Severity, number> = { note: 0, soon: 1, stop: 2, danger: 3 };
-/** Whether `a` is worse than `b`. */
-export const worse = (a: Severity, b: Severity): boolean => rank[a] > rank[b];
 
 /** Whether it is a task of staff's own ("ring today"): the hirer hears nothing of its steps. */
 export const isTask = ({ kind, severity }: { kind: string; severity: string }): boolean =>
   kind === "reading" && severity === "note";
 
-const rising: readonly Severity[] = ["note", "soon", "stop", "danger"];
-
 /** Minutes in which a person must answer, by severity; `urgent` counts as the next worse one. */
 export function limitMin(firm: FirmFile, severity: Severity, urgent = false): number {
   const l = firm.limits;
   const of = { danger: l.dangerRepeatMin, stop: l.stopMin, soon: l.soonMin, note: l.personMin };
-  const next = rising[Math.min(rank[severity] + 1, 3)] ?? severity;
+  const next = severities[gravity(severity) - 1] ?? severity;
   return urgent ? Math.min(of[severity], of[next]) : of[severity];
 }
 

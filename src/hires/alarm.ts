@@ -1,9 +1,10 @@
 /** Raising a call-out and getting somebody: alerts in the call order, the next contact, what the hirer is told. Pure. */
+
 import type { Callout, CalloutKind } from "../callouts/callout.js";
 import { needWords } from "../callouts/card.js";
-import { open, raise, ringNext, type Told, tells, worse } from "../callouts/steps.js";
+import { open, raise, ringNext, type Told, tells } from "../callouts/steps.js";
 import type { FileRef } from "../post.js";
-import type { Severity } from "../severity.js";
+import { type Severity, worse } from "../severity.js";
 import { sameTrouble } from "../triage/matter.js";
 import { callOrder } from "../triage/order.js";
 import { staffButtons } from "../wording/staff-taps.js";

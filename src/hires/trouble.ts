@@ -5,7 +5,7 @@ import { limitMin } from "../callouts/steps.js";
 import type { DangerEntry, Entry, FaultEntry, LightEntry } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
 import { placeWords } from "../place/place.js";
-import { type Severity, severities } from "../severity.js";
+import { gravity, type Severity } from "../severity.js";
 import { checkOf, findsDanger } from "../triage/check.js";
 import { severityNow } from "../triage/lights.js";
 import { sameTrouble } from "../triage/matter.js";
@@ -109,7 +109,7 @@ export function troubles(
     [unclearMatter(turn, person, entry, words)?.words, words].filter(Boolean).join(" / ");
   const [lead, ...others] = entries
     .map((entry): Trouble => ({ entry, severity: severityNow(entry, allSaid(entry)) ?? "soon" }))
-    .sort((a, b) => severities.indexOf(a.severity) - severities.indexOf(b.severity));
+    .sort((a, b) => gravity(a.severity) - gravity(b.severity));
   if (!lead) return;
   const also = others.map((o) => `${o.severity.toUpperCase()}: ${title(turn, o.entry)}`);
   const opened = trouble(turn, person, lead, words, { also, ...(from ? { from } : {}) });

@@ -1,5 +1,5 @@
 /** The knowledge base in memory: entries of all kinds, and what holds for one van. Pure. */
-import { type Severity, severities } from "../severity.js";
+import { gravity, type Severity, severities } from "../severity.js";
 import type { DangerPatterns } from "./danger-words.js";
 import type { KeepingFile } from "./firm/keeping.js";
 import type { HandoverFile } from "./handover/points.js";
@@ -94,7 +94,7 @@ export function actsOn(entry: Entry): Severity | null {
 /** How grave an entry is, for putting the worst first: 0 a danger, severities.length what asks nobody to act. */
 export function gravityOf(entry: Entry | undefined): number {
   const severity = entry ? actsOn(entry) : null;
-  return severity === null ? severities.length : severities.indexOf(severity);
+  return severity === null ? severities.length : gravity(severity);
 }
 
 /** Whether the entry concerns this van type: it is not reserved for others and the van has what it needs. */

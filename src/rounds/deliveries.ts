@@ -52,11 +52,17 @@ export function pauseMs(tries: number, safety: boolean, random: number, atLeastM
 export function markAfter(row: StoredSend, outcome: Outcome, now: Instant, random: number): Mark {
   const tries = row.tries + 1;
   const unsure = row.unsure + (outcome.kind === "unsure" ? 1 : 0);
-  const base = { tries, unsure, nextAt: now, sentAt: null, error: null };
-  const went = row.went ?? null;
-  const later = (atLeastMs: number, why: string, after = went): Mark => ({
+  const base = {
+    tries,
+    unsure,
+    nextAt: now,
+    sentAt: null,
+    error: null,
+    outsideId: row.went ?? null,
+  };
+  const later = (atLeastMs: number, why: string, outsideId = base.outsideId): Mark => ({
     ...base,
-    outsideId: after,
+    outsideId,
     state: "waiting",
     nextAt: instantOf(
       now + Math.min(furthestMs, pauseMs(tries, row.send.safety, random, atLeastMs)),
@@ -67,16 +73,16 @@ export function markAfter(row: StoredSend, outcome: Outcome, now: Instant, rando
     case "sent":
       return { ...base, state: "sent", sentAt: now, outsideId: outcome.outsideId ?? null };
     case "refused":
-      return { ...base, outsideId: went, state: "undelivered", error: `refused: ${outcome.why}` };
+      return { ...base, state: "undelivered", error: `refused: ${outcome.why}` };
     case "unsure": {
       const enough = row.send.safety ? unsureTries.safety : unsureTries.other;
       return unsure >= enough
-        ? { ...base, outsideId: went, state: "undelivered", error: `unsure: ${outcome.why}` }
+        ? { ...base, state: "undelivered", error: `unsure: ${outcome.why}` }
         : later(0, `unsure: ${outcome.why}`, outcome.went);
     }
     case "later":
       return now - row.madeAt > oldestMs
-        ? { ...base, outsideId: went, state: "undelivered", error: `too late: ${outcome.why}` }
+        ? { ...base, state: "undelivered", error: `too late: ${outcome.why}` }
         : later(outcome.afterMs, outcome.why, outcome.went);
     default:
       return outcome satisfies never;

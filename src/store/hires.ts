@@ -1,7 +1,9 @@
 /** Hires and lanes: making one with its links, its state, whose chat a chat is, and the lists of the desk. */
+
 import type { Instant } from "../calendar.js";
 import type { LaneState } from "../hires/hire.js";
 import type { Address, Booking, HireId, LaneId } from "../post.js";
+import { gravity, type Severity } from "../severity.js";
 import { fileArrival } from "./arrivals.js";
 import { within } from "./open.js";
 import type { Db, Tables } from "./tables.js";
@@ -150,10 +152,9 @@ export async function openCallouts(db: Db): Promise<CalloutRow[]> {
     .select(["hires.lane", "hires.registration", "hires.van_type", "hires.surname", "hires.zone"])
     .where("callouts.state", "!=", "done")
     .execute();
-  const rank = ["danger", "stop", "soon", "note"];
   return rows.sort(
     (a, b) =>
-      rank.indexOf(a.severity) - rank.indexOf(b.severity) ||
+      gravity(a.severity as Severity) - gravity(b.severity as Severity) ||
       a.answer_by - b.answer_by ||
       a.opened_at - b.opened_at,
   );

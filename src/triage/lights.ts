@@ -1,7 +1,7 @@
 /** What a light's wording adds to its entry: colour, flashing, steady. Pure. */
 
 import { actsOn, type Entry } from "../knowledge/book.js";
-import type { Severity } from "../severity.js";
+import { type Severity, worst } from "../severity.js";
 
 const says = {
   red: /\b(red|crimson)\b/i,
@@ -21,9 +21,6 @@ export function colourOf(text: string): "red" | "flashing" | "amber" | "calm" | 
   if (says.amber.test(text)) return "amber";
   return says.blue.test(text) || says.green.test(text) ? "calm" : undefined;
 }
-
-const worst = (a: Severity, b: Severity): Severity =>
-  (["danger", "stop", "soon", "note"] as const).find((s) => s === a || s === b) ?? a;
 
 /**
  * The severity that the first reply acts on for these words. Red, flashing or unknown colour of an

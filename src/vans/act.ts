@@ -1,11 +1,9 @@
 /** What happens to a van: a fault reported, joined, cleared; a release; service. Pure. */
 import type { Instant } from "../calendar.js";
-import type { Severity } from "../severity.js";
-import { isOpen, worstFirst } from "./blocks.js";
+import { worst } from "../severity.js";
+import { isOpen } from "./blocks.js";
 import type { Mark, Report, Service, Van, VanAct, VanFault } from "./van.js";
 
-const worse = (a: Severity, b: Severity): Severity =>
-  worstFirst.indexOf(a) <= worstFirst.indexOf(b) ? a : b;
 const next = (rows: readonly { n: number }[]): number => Math.max(0, ...rows.map((r) => r.n)) + 1;
 /** Reports of one fault that are kept whole: the first and the latest. */
 const mostReports = 50;
@@ -26,7 +24,7 @@ function report(van: Van, matter: string, title: string, told: Report): Van {
   const [first, ...rest] = known.reports;
   const joined: VanFault = {
     ...known,
-    severity: worse(known.severity, told.severity),
+    severity: worst(known.severity, told.severity),
     reports: [...(first ? [first] : []), ...rest.slice(2 - mostReports), told],
   };
   return { ...van, faults: van.faults.map((f) => (f === known ? joined : f)) };

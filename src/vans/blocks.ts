@@ -1,5 +1,5 @@
 /** What keeps a van from going out, and what a release covers. Pure. */
-import type { Severity } from "../severity.js";
+import { gravity, type Severity } from "../severity.js";
 import type { Release, Van, VanFault } from "./van.js";
 
 /** A hire of this van that should be back and has no return record. */
@@ -10,16 +10,13 @@ export type Block =
   | { key: string; kind: "fault"; fault: VanFault }
   | { key: string; kind: "not-back"; hire: string; surname: string };
 
-export const worstFirst: readonly Severity[] = ["danger", "stop", "soon", "note"];
 const stops: readonly Severity[] = ["danger", "stop"];
 
 export const isOpen = (fault: VanFault): boolean => fault.cleared === undefined;
 
 /** The faults that nobody cleared, the worst first, then the latest. */
 export const openFaults = (van: Van): VanFault[] =>
-  van.faults
-    .filter(isOpen)
-    .sort((a, b) => worstFirst.indexOf(a.severity) - worstFirst.indexOf(b.severity) || b.n - a.n);
+  van.faults.filter(isOpen).sort((a, b) => gravity(a.severity) - gravity(b.severity) || b.n - a.n);
 
 const lastAt = (fault: VanFault): number => fault.reports.at(-1)?.at ?? 0;
 

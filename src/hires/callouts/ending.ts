@@ -1,7 +1,9 @@
 /** How a call-out ends: only by staff, with an outcome; or joined to another, on which it goes on. Pure. */
+
 import type { Callout } from "../../callouts/callout.js";
-import { end, isTask, join, worse } from "../../callouts/steps.js";
+import { end, isTask, join } from "../../callouts/steps.js";
 import type { DeskAct } from "../../post.js";
+import { worse } from "../../severity.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { ring } from "../alarm.js";
 import { taskDone } from "../care/tasks.js";

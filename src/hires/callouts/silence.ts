@@ -8,6 +8,7 @@ import {
   clock,
   line,
   nameOf,
+  openCallout,
   personOf,
   put,
   setDue,
@@ -36,8 +37,8 @@ function quietUntil(turn: Turn, c: Callout): number {
  * end of a call, the morning that was agreed).
  */
 export function hearFrom(turn: Turn, n: number, from: Instant = turn.now): void {
-  const c = turn.hire.callouts.find((one) => one.n === n);
-  if (!c || c.state === "done" || (c.severity !== "danger" && c.severity !== "stop")) return;
+  const c = openCallout(turn, n);
+  if (!c || (c.severity !== "danger" && c.severity !== "stop")) return;
   if (turn.hire.returnRecordAt !== undefined && c.severity === "stop") {
     // They are back: nobody has to hear from them any more.
     const { hearFromBy: _by, ringer: _ringer, ...back } = c;

@@ -1,6 +1,7 @@
 /** What every sign of life from a hirer does, whatever it is: the first greeting, and the "hear from" moves. Pure. */
+
 import type { Callout } from "../../callouts/callout.js";
-import { worse } from "../../callouts/steps.js";
+import { worse } from "../../severity.js";
 import { heardFrom } from "../callouts/silence.js";
 import { openFor } from "../callouts/told.js";
 import type { Person } from "../hire.js";

@@ -1,7 +1,9 @@
 /** What staff do to roster, contacts and shifts: change, "I am here", stand in, go off, stay. Pure. */
+
 import { after, clockOf, dayOf, type Instant, isoIn } from "../../calendar.js";
 import type { Exception } from "../../knowledge/firm/roster.js";
 import type { FirmAct } from "../../post.js";
+import { gravity } from "../../severity.js";
 import { changed } from "../change.js";
 import { dutyEnd, nextChange, nextOn, whoIsOn } from "../on-duty.js";
 import { momentOf } from "../shifts.js";
@@ -130,10 +132,7 @@ function here(w: Watch, by: string, n: number): void {
 
 /** What is open, for whoever comes on: the worst first. */
 function openLines(w: Watch): string[] {
-  const rank = ["danger", "stop", "soon", "note"];
-  const open = [...w.facts.open].sort(
-    (a, b) => rank.indexOf(a.severity) - rank.indexOf(b.severity),
-  );
+  const open = [...w.facts.open].sort((a, b) => gravity(a.severity) - gravity(b.severity));
   if (open.length === 0) return ["Nothing is open."];
   return open.map(
     (m) =>
