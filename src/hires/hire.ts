@@ -55,8 +55,8 @@ export type Talk = {
   tapped?: { tap: string; at: Instant };
   /** Staff wrote since our last question: a short yes or no is theirs, and we do not ask again by ourselves. */
   staffSpoke?: boolean;
-  /** What the latest reminder asked for and this person has not told yet. */
-  reading?: { wants: Want[] };
+  /** What the latest reminder asked for and this person has not told yet; the level that they told, while what to add is still to be said. */
+  reading?: { wants: Want[]; fluid?: number };
   /** The numbered sheet of lights is on the screen: a number names one. */
   sheet?: boolean;
   /** A sum that lacks a figure. */

@@ -178,16 +178,17 @@ function keep(turn: Turn, person: Person, read: Read): void {
   }
   const asked = talk.reading?.wants ?? [];
   const left = asked.filter((want) => !read.got.includes(want));
+  const level = read.reading.fluid ?? talk.reading?.fluid;
+  const asksBeside = pieces(read.rest).some(isQuestion);
+  const told =
+    level === undefined || (!asksBeside && tellToAdd(turn, person, level, left.length === 0));
   if (asked.length > 0 && left.length === 0) delete talk.reading;
-  else if (asked.length > 0) talk.reading = { wants: left };
+  else if (asked.length > 0) talk.reading = { wants: left, ...(told ? {} : { fluid: level }) };
   if (read.doubts.length > 0) {
     tell(turn, person, { text: read.doubts.join(" ") });
     turn.because.push("reading in doubt");
   } else if (left.length > 0 && left.length < asked.length)
-    askFor(turn, person, "reading-ask", left);
-  const asksBeside = pieces(read.rest).some(isQuestion);
-  if (read.reading.fluid !== undefined && left.length === 0 && !asksBeside)
-    tellToAdd(turn, person, read.reading.fluid);
+    askFor(turn, person, "reading-more", left);
   follow(turn, person, whatFollows(read, earlier));
   // The distance driven may bring a check forward.
   replan(turn);

@@ -41,13 +41,18 @@ export function leaveOpen(
   };
 }
 
-/** After the level was told, as its reminder promises: how much to add; without a record, the level of pick-up is asked for. */
-export function tellToAdd(turn: Turn, person: Person, level: number): void {
+/**
+ * After the level was told, as its reminder promises: how much to add; without a record the level of pick-up is
+ * asked for. False where it would have to be and `mayAsk` is not so, since something else is asked already.
+ */
+export function tellToAdd(turn: Turn, person: Person, level: number, mayAsk: boolean): boolean {
   const entry = "exhaust-fluid-range";
   const words = `how much exhaust fluid to add, now ${Math.round(level * 100)} %`;
   const sum = sumOf(turn, entry, words);
-  if (!sum) return;
+  if (!sum) return true;
+  if (sum.missing && !mayAsk) return false;
   if (sum.missing) leaveOpen(turn, person, entry, words, sum);
   tell(turn, person, { text: [...sum.told, ...(sum.missing ? [sum.missing] : [])].join("\n") });
   turn.because.push(`sum of ${entry}`);
+  return true;
 }
