@@ -1,6 +1,7 @@
 /** What came in: stored once per key before it is acknowledged, handed out oldest first. */
 import type { Instant } from "../calendar.js";
 import type { Arrival, LaneId, Reason } from "../post.js";
+import { inQueue } from "./dialect.js";
 import { within } from "./open.js";
 import type { Db } from "./tables.js";
 
@@ -54,7 +55,7 @@ export async function nextWaiting(
     .selectFrom("arrivals")
     .select(["seq", "body"])
     .where("state", "=", "waiting")
-    .orderBy("seq")
+    .orderBy(inQueue)
     .limit(1);
   if (notOf.length > 0) query = query.where("lane", "not in", [...notOf]);
   const row = await query.executeTakeFirst();
@@ -93,7 +94,7 @@ export async function oldestWaitingAt(db: Db): Promise<Instant | undefined> {
     .selectFrom("arrivals")
     .select("received_at")
     .where("state", "=", "waiting")
-    .orderBy("seq")
+    .orderBy(inQueue)
     .limit(1)
     .executeTakeFirst();
   return row?.received_at as Instant | undefined;
@@ -108,7 +109,7 @@ export async function failedArrivals(
     .selectFrom("arrivals")
     .select(["key", "lane", "received_at"])
     .where("state", "=", "failed")
-    .orderBy("seq", "desc")
+    .orderBy(inQueue, "desc")
     .limit(limit)
     .execute();
   return rows.map((row) => ({

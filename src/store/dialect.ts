@@ -5,6 +5,7 @@ import {
   type Dialect,
   PostgresAdapter,
   type SelectQueryBuilder,
+  sql,
 } from "kysely";
 import type { Db } from "./tables.js";
 
@@ -41,6 +42,12 @@ export function claiming<D, T extends keyof D, O>(
 ): SelectQueryBuilder<D, T, O> {
   return isShared(tx) ? query.forUpdate().skipLocked() : query;
 }
+
+/**
+ * The order of a queue over all lanes, oldest first: `seq` as migrations/0011-queues.ts has it in an index for
+ * each state, and nowhere else.
+ */
+export const inQueue = sql<number>`seq + 0`;
 
 /** Whether a place names a PostgreSQL database (`postgres://…`) and no file. */
 export const isAddress = (where: string): boolean => /^postgres(ql)?:\/\//i.test(where);

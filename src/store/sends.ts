@@ -8,7 +8,7 @@ import {
 } from "kysely";
 import { type Instant, instantOf } from "../calendar.js";
 import type { LaneId, Send } from "../post.js";
-import { claiming } from "./dialect.js";
+import { claiming, inQueue } from "./dialect.js";
 import { within } from "./open.js";
 import type { Db, Tables } from "./tables.js";
 
@@ -228,7 +228,7 @@ export async function notDelivered(db: Db, lane?: LaneId, limit = 100): Promise<
     .select(["key", "lane", "body", "made_at", "error"])
     .where("state", "=", "undelivered");
   if (lane) query = query.where("lane", "=", lane);
-  const rows = await query.orderBy("seq", "desc").limit(limit).execute();
+  const rows = await query.orderBy(inQueue, "desc").limit(limit).execute();
   return rows.map((row) => ({
     key: row.key,
     lane: row.lane as LaneId,

@@ -13,6 +13,7 @@ import { up as bookings } from "./0007-bookings.js";
 import { up as wordings } from "./0008-wordings.js";
 import { up as accounts } from "./0009-accounts.js";
 import { up as forgotten } from "./0010-forgotten.js";
+import { up as queues } from "./0011-queues.js";
 
 export type Migration = { name: string; up(db: Db, engine: Engine): Promise<void> };
 
@@ -28,6 +29,7 @@ export const migrations: readonly Migration[] = [
   { name: "0008-wordings", up: wordings },
   { name: "0009-accounts", up: accounts },
   { name: "0010-forgotten", up: forgotten },
+  { name: "0011-queues", up: queues },
 ];
 
 /**
