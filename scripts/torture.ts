@@ -14,6 +14,7 @@ import { openBook } from "../src/knowledge/read.js";
 import { openMatcher } from "../src/matcher-cache.js";
 import { makeHire } from "../src/store/hires.js";
 import { openStore } from "../src/store/open.js";
+import { beats } from "../src/store/shared/instances.js";
 import type { Db } from "../src/store/tables.js";
 import { openServer } from "../tests/kit/postgres.js";
 import { check } from "./torture/check.js";
@@ -82,10 +83,21 @@ async function main(): Promise<number> {
 
   const instances: Instance[] = [];
   const ports = await Promise.all(Array.from({ length: many }, freePort));
+  /** What the processes call themselves where they share a database: all that there ever were. */
+  const names = new Set<string>();
+  const nameOf = new Map<Instance, string>();
+  const meet = async (instance: Instance) => {
+    const there = await withStore(beats);
+    for (const { id } of there.filter((one) => !names.has(one.id))) {
+      names.add(id);
+      nameOf.set(instance, id);
+    }
+  };
   const launch = async (i: number) => {
     const instance = start(ports[i] ?? 0, env);
     instances[i] = instance;
     await ready(instance);
+    await meet(instance);
   };
   const ledger: Ledger = { taken: [], refused: 0, broken: 0 };
   let open = true;
@@ -105,12 +117,15 @@ async function main(): Promise<number> {
   const killed = async (instance: Instance) => {
     const at = Date.now();
     await kill(instance);
-    underWay.push(...(await withStore((db) => underWayAt(db, at, botApi.accepted))));
+    const others = new Set(names);
+    others.delete(nameOf.get(instance) ?? "");
+    underWay.push(...(await withStore((db) => underWayAt(db, at, botApi.accepted, others))));
+    await meet(instance);
   };
   let exit: number | null = 0;
   const started = Date.now();
   try {
-    await Promise.all(ports.map((_, i) => launch(i)));
+    for (const i of ports.keys()) await launch(i);
     const people = tokens.map((token, n) => hirer(crowd, String(1000 + n), token));
     for (let n = 0; n < kills; n++) {
       await pause(100 + random() * 900);

@@ -97,7 +97,7 @@ const tellsLane = (row: StoredSend, mark: Mark): boolean =>
 
 const became = { sent: "sent", waiting: "put-off", undelivered: "not-delivered" } as const;
 
-/** Writes an outcome down and tells the lane where the send does not get through; one transaction. */
+/** Writes an outcome down, and in the same transaction tells the lane where the send does not get through. */
 export async function settle(
   parts: DeliveryParts,
   row: StoredSend,
@@ -105,24 +105,20 @@ export async function settle(
 ): Promise<void> {
   const now = parts.clock.now();
   const mark = markAfter(row, outcome, now, parts.random());
-  const counts = await within(parts.db, async (tx) => {
-    if (!(await markSend(tx, row.key, mark))) return false;
-    if (!tellsLane(row, mark)) return true;
-    const { callout, to } = row.send;
-    const arrival: Arrival = {
-      key: `undelivered:${row.key}`,
-      lane: row.lane,
-      receivedAt: now,
-      body: {
-        kind: "undelivered",
-        send: row.key,
-        to,
-        ...(callout === undefined ? {} : { callout }),
-      },
-    };
-    await fileArrival(tx, arrival);
-    return true;
-  });
+  const { callout, to } = row.send;
+  const told: Arrival = {
+    key: `undelivered:${row.key}`,
+    lane: row.lane,
+    receivedAt: now,
+    body: { kind: "undelivered", send: row.key, to, ...(callout === undefined ? {} : { callout }) },
+  };
+  const counts = tellsLane(row, mark)
+    ? await within(parts.db, async (tx) => {
+        const marked = await markSend(tx, row.key, mark);
+        if (marked) await fileArrival(tx, told);
+        return marked;
+      })
+    : await markSend(parts.db, row.key, mark);
   const fields = { lane: row.lane, send: row.key, channel: row.send.to.channel, count: mark.tries };
   if (!counts) return parts.log.warn("try no longer counts", { ...fields, outcome: outcome.kind });
   parts.watcher?.tried(fields.channel, became[mark.state]);

@@ -1,4 +1,5 @@
 /** Keeps the desk's lists in step with a lane's state: hires, call-outs, readings, vans, addresses. */
+import type { Callout } from "../callouts/callout.js";
 import type { Hire, LaneState } from "../hires/hire.js";
 import type { Arrival } from "../post.js";
 import { savePhones } from "./addresses/phones.js";
@@ -47,25 +48,21 @@ async function projectHire(
 }
 
 async function projectCallouts(tx: Db, old: Hire | undefined, hire: Hire): Promise<void> {
+  const rowOf = (callout: Callout) => ({
+    state: callout.state,
+    severity: callout.severity,
+    kind: callout.kind,
+    title: callout.title,
+    with_contact: callout.with ?? null,
+    opened_at: callout.openedAt,
+    answer_by: callout.answerBy,
+    promised_at: callout.promisedAt ?? null,
+    hear_from_by: callout.hearFromBy ?? null,
+  });
   for (const callout of hire.callouts) {
-    if (
-      same(
-        old?.callouts.find((c) => c.n === callout.n),
-        callout,
-      )
-    )
-      continue;
-    const row = {
-      state: callout.state,
-      severity: callout.severity,
-      kind: callout.kind,
-      title: callout.title,
-      with_contact: callout.with ?? null,
-      opened_at: callout.openedAt,
-      answer_by: callout.answerBy,
-      promised_at: callout.promisedAt ?? null,
-      hear_from_by: callout.hearFromBy ?? null,
-    };
+    const before = old?.callouts.find((c) => c.n === callout.n);
+    const row = rowOf(callout);
+    if (before && same(rowOf(before), row)) continue;
     await tx
       .insertInto("callouts")
       .values({ hire: hire.id, n: callout.n, ...row })

@@ -129,7 +129,8 @@ async function takeSome(
 /**
  * Takes up to `limit` sends whose turn it is and marks them as started by this process in the same
  * transaction: no two processes take the same one, and what a kill leaves started is known to be in doubt (see
- * `startedSends`). Safety and fresh answers to people come before reminders and what has waited for long.
+ * `startedSends`). Safety and fresh answers to people come before reminders and what has waited for long, of
+ * which some are taken once none of those is left to take.
  * Of the channels in `held` only safety is taken.
  */
 export async function takeSends(
@@ -146,8 +147,7 @@ export async function takeSends(
         q.and([q("made_at", ">=", instantOf(now - freshMs)), q("key", "not like", "due:%")]),
       ]),
     );
-    if (first.length >= limit) return first;
-    return [...first, ...(await takeSome(tx, { now, limit: limit - first.length, by, held }))];
+    return first.length > 0 ? first : takeSome(tx, { now, limit, by, held });
   });
 }
 
