@@ -87,6 +87,7 @@ async function main(): Promise<number> {
   const names = new Set<string>();
   const nameOf = new Map<Instance, string>();
   const meet = async (instance: Instance) => {
+    if (!postgres) return;
     const there = await withStore(beats);
     for (const { id } of there.filter((one) => !names.has(one.id))) {
       names.add(id);
