@@ -114,13 +114,13 @@ async function main(): Promise<number> {
   };
   const taps: Promise<void>[] = [];
   botApi.onAccepted((message) => taps.push(tapper(crowd, message.chat, message)));
-  const underWay: UnderWay[] = [];
+  const underWay: UnderWay[][] = [];
   const killed = async (instance: Instance) => {
     const at = Date.now();
     await kill(instance);
     const others = new Set(names);
     others.delete(nameOf.get(instance) ?? "");
-    underWay.push(...(await withStore((db) => underWayAt(db, at, botApi.accepted, others))));
+    underWay.push(await withStore((db) => underWayAt(db, at, botApi.accepted, others)));
     await meet(instance);
   };
   let exit: number | null = 0;

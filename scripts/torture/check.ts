@@ -1,4 +1,5 @@
 /** The ledger of what the clients sent and saw, against what the database holds. */
+import { atOnceMost } from "../../src/rounds/loops.js";
 import type { Db } from "../../src/store/tables.js";
 import type { Ledger } from "./clients.js";
 import { type Accepted, idOf } from "./shaky-bot-api.js";
@@ -9,14 +10,11 @@ export type Line = { what: string; of: number; wrong: number; first?: string };
 type Seen = {
   ledger: Ledger;
   accepted: readonly Accepted[];
-  /** Of all kills. */
-  underWay: readonly UnderWay[];
+  /** Of each kill. */
+  underWay: readonly (readonly UnderWay[])[];
   botId: string;
   now: number;
 };
-
-/** The wire's yes is written down within this time, or the window in which a kill doubles is too wide. */
-const markedWithinMs = 2_000;
 
 const line = (what: string, of: number, wrong: readonly string[]): Line => ({
   what,
@@ -86,10 +84,11 @@ export async function check(
   const got = counted(accepted.map(idOf));
   const unsure = counted([
     ...accepted.filter((a) => a.unsure).map(idOf),
-    ...underWay.map((one) => one.id),
+    ...underWay.flat().map((one) => one.id),
   ]);
-  const taken = underWay.flatMap((one) => one.ms ?? []);
-  const slow = taken.filter((ms) => ms > markedWithinMs).map((ms) => `${ms} ms`);
+  const taken = underWay.map((kill) => kill.flatMap((one) => one.ms ?? []));
+  const longest = Math.max(0, ...taken.flat());
+  const many = taken.filter((kill) => kill.length > atOnceMost).map((kill) => `${kill.length}`);
   const say = (id: string) => id.replaceAll("\n", " ").slice(0, 100);
   const unsent = [...sent].filter(([id, n]) => (got.get(id) ?? 0) < n).map(([id]) => say(id));
   const twice = [...got]
@@ -129,7 +128,7 @@ export async function check(
     line("words of a chat out of order", inKeys.length, disorder),
     line("sends marked sent that never arrived", rows.length, unsent),
     line("messages doubled though the wire was clear", accepted.length, twice),
-    line("taken by the wire, killed before written down", taken.length, slow),
+    line(`taken, then killed: not written down for ${longest} ms`, taken.flat().length, many),
     line("sends still waiting at the end", rows.length, waiting),
     line("dangers without a call-out", dangers.length, unheard),
     line("open call-outs without person or due", callouts.length, silent),

@@ -32,7 +32,7 @@ export type Loops = {
 };
 
 /** Sends under way at the same time, each to another address. */
-const atOnceMost = 16;
+export const atOnceMost = 16;
 /** Looks at least this often: clocks jump and machines sleep. */
 const longestSleepMs = 5_000;
 const shortestSleepMs = 50;

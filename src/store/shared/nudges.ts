@@ -1,7 +1,6 @@
 /** Word between processes on one PostgreSQL database: LISTEN/NOTIFY, with polling behind it. */
 import { setTimeout as pause } from "node:timers/promises";
 import { sql } from "kysely";
-import type pg from "pg";
 import type { LaneId } from "../../post.js";
 import { clientFor } from "../engines/postgres.js";
 import type { Db } from "../tables.js";
@@ -43,8 +42,7 @@ const tryEveryMs = 10_000;
 const longestLane = 2_000;
 
 /** `me`: this process, so that it does not hear itself. */
-export function postgresNudges(_db: Db, url: string, me: string): Nudges {
-  let client: pg.Client | undefined;
+export function postgresNudges(db: Db, url: string, me: string): Nudges {
   let closed = false;
   let waking: NodeJS.Timeout | undefined;
   const stop = new AbortController();
@@ -67,7 +65,6 @@ export function postgresNudges(_db: Db, url: string, me: string): Nudges {
       await one.connect();
       one.on("notification", ({ payload = "" }) => hear(payload, heard));
       await one.query(`listen ${channel}`);
-      client = one;
       opened();
       for (let whole = true; whole && !closed; ) {
         const tried = pause(tryEveryMs, true, { signal: stop.signal }).catch(() => false);
@@ -75,7 +72,6 @@ export function postgresNudges(_db: Db, url: string, me: string): Nudges {
         if (whole) await one.query("select 1");
       }
     } finally {
-      client = undefined;
       await one.end().catch(() => {});
     }
   }
@@ -106,7 +102,8 @@ export function postgresNudges(_db: Db, url: string, me: string): Nudges {
     wake() {
       waking ??= setTimeout(() => {
         waking = undefined;
-        client?.query("select pg_notify($1, $2)", [channel, `${me} 0`]).catch(() => {});
+        // Not on the connection that listens: it does one thing at a time.
+        sql`select pg_notify(${channel}, ${`${me} 0`})`.execute(db).catch(() => {});
       }, wakeEveryMs);
     },
     listen: (heard) =>
