@@ -2,7 +2,7 @@
 import type { VanType } from "../knowledge/placeholders.js";
 import { prior } from "./costs.js";
 import type { Matcher } from "./items.js";
-import { asks, clauses, pieces, withoutLead } from "./reading/parts.js";
+import { asks, asksOutright, clauses, pieces, withoutLead } from "./reading/parts.js";
 import { type Context, leans, turnsDown } from "./reading/talk.js";
 import { type Likelihood, type Likely, likelihood } from "./scoring/calibrate.js";
 import { type Ranking, rank } from "./scoring/rank.js";
@@ -85,6 +85,17 @@ function afterLast(
   return likelihood(matcher.index, { ...ranking, exact: -1 }, 12, bias);
 }
 
+/**
+ * Whether the words alone tell of a light or a fault, and surer than what they mean after what was told last: "and
+ * it won't start now" asks nothing about that.
+ */
+function tellsMore({ book, items }: Matcher, text: string, own: Likelihood, after: Likelihood) {
+  const [top] = own.best;
+  const kind = book.entries.get(items[top?.item ?? -1]?.id ?? "")?.kind;
+  const surer = (top?.p ?? 0) >= Math.max(0.5, after.best[0]?.p ?? 0);
+  return (kind === "light" || kind === "fault") && surer && !asksOutright(text) && !turnsDown(text);
+}
+
 /** Finds what a message means. */
 export function meant(matcher: Matcher, text: string, van: VanType, context?: Context): Meant {
   const because: string[] = [];
@@ -116,7 +127,7 @@ export function meant(matcher: Matcher, text: string, van: VanType, context?: Co
     const lean =
       leans(said, rareWords(matcher, whole.ranking)) * (whole.ranking.exact >= 0 ? 0.3 : 1);
     const after = lean > 0.2 ? afterLast(matcher, said, van, last) : undefined;
-    if (after) {
+    if (after && !tellsMore(matcher, text, whole.likely, after)) {
       likely = mixed([
         [likely, 1 - lean * 0.8],
         [after, lean * 0.8],

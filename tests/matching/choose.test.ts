@@ -171,6 +171,21 @@ describe("what a message means after what was said", () => {
   });
 });
 
+describe("a trouble that is told after another one", () => {
+  it.each([
+    ["and the battery light red too", ["flat-tyre"], "charging-system"],
+    ["also engine light flashing", ["flat-tyre"], "engine-flashing"],
+    ["and the red oil can light is on", ["flat-tyre"], "oil-pressure"],
+    ["now there is steam too", ["flat-tyre"], "overheating"],
+  ])("is one of its own: %j", (text, lastEntries, id) => {
+    expect(first(say(text, "wren", { lastEntries }))).toBe(id);
+  });
+  it("is no other one where the words only go on with it", () => {
+    const context = { lastEntries: ["engine-steady"] };
+    expect(first(say("its started blinking now", "wren", context))).toBe("engine-flashing");
+  });
+});
+
 describe("teaching", () => {
   const taught = { entry: "first-aid", ask: "where did the flumsticks go" };
   it("takes effect at once and is undone as fast", () => {
