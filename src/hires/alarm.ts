@@ -3,6 +3,7 @@
 import type { Callout, CalloutKind } from "../callouts/callout.js";
 import { needWords } from "../callouts/card.js";
 import { open, raise, ringNext, type Told, tells } from "../callouts/steps.js";
+import { sameStop, toldOfStop } from "../callouts/together.js";
 import type { FileRef } from "../post.js";
 import { type Severity, worse } from "../severity.js";
 import { sameTrouble } from "../triage/matter.js";
@@ -121,12 +122,15 @@ export function callOut(turn: Turn, person: Person, matter: Matter, quiet = fals
   reportOnVan(turn, person, matter);
   const { firm } = turn.facts.book;
   const told = matter.told ?? { needs: [] };
-  const known = openOne(turn, person, matter.matter);
-  if (known) return joins(turn, person, known, matter);
+  const same = openOne(turn, person, matter.matter);
+  if (same) return joins(turn, person, same, matter);
   const n = Math.max(0, ...turn.hire.callouts.map((c) => c.n)) + 1;
   const { words, told: _told, also, named: _named, ...what } = matter;
+  const fresh = open(n, { ...what, person: person.id }, firm, turn.now);
+  // Where the van stands, and who is in need there, was told of another matter already.
+  const known = matter.severity === "stop" ? sameStop(turn.hire.callouts, fresh) : [];
   const made: Callout = {
-    ...tells(open(n, { ...what, person: person.id }, firm, turn.now), told, firm, turn.now),
+    ...tells(tells(fresh, toldOfStop(known), firm, turn.now), told, firm, turn.now),
     words,
     ...(also?.length ? { also: [...also] } : {}),
   };

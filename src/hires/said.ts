@@ -16,10 +16,10 @@ import { seenSaid } from "./care/notices.js";
 import { isReply, photoSaid, readingSaid } from "./care/replies.js";
 import { asksForData } from "./heard/data.js";
 import { lightOnSheet, unclear } from "./heard/light.js";
-import { onlyPlace, placeBeside, placeTold } from "./heard/place.js";
+import { isOfPlace, onlyPlace, placeBeside, placeTold } from "./heard/place.js";
 import { greet, heard, openOf } from "./heard/sign.js";
 import type { Person } from "./hire.js";
-import { act, sumCompleted, tellEntry, toPerson } from "./reply.js";
+import { act, stopsFirst, sumCompleted, tellEntry, toPerson } from "./reply.js";
 import { danger } from "./trouble.js";
 import { line, nameOf, type Turn, talkOf, tell } from "./turn.js";
 import { type Choice, understand } from "./understand.js";
@@ -76,9 +76,9 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   const safety = talk.asking?.steps[0] === "place" ? safetyOf(words) : undefined;
   // A road, or "not safe, on a bend", answers what was asked: no doubt is left to settle.
   const answersPlace =
-    choice.danger === "live-lane" &&
     askedPlace &&
-    (safety === "unsafe" || placeIn(words) !== undefined);
+    ((choice.danger === "live-lane" && (safety === "unsafe" || placeIn(words) !== undefined)) ||
+      (isOfPlace(choice.danger) && safety === "safe"));
   // While a danger is open the number has been told, and staff read every word: no doubt is left.
   const inDanger = mine.find((c) => c.severity === "danger");
   const answersSum = talk.sum !== undefined && isFigures(words);
@@ -131,7 +131,10 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   const asks = wantsPerson.test(words);
   if (asks && !owner) return toPerson(turn, person, words, true);
   const pressing = open !== undefined && noteTold(turn, person, open.n, words);
-  const understood = choice.outcome === "answer" || choice.outcome === "lacks";
+  const understood =
+    choice.outcome === "answer" ||
+    choice.outcome === "lacks" ||
+    tellsMore(turn, mine, words, choice);
   if (open && !pressing && !understood && vague(turn, person, words)) return resume(turn, person);
   if (open && (!understood || asks)) {
     // What was not understood is for whoever has the matter; what was, is answered as well.
@@ -146,8 +149,21 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     const asked = openFor(turn.hire, person).find((c) => c.kind === "person");
     if (asked) noteTold(turn, person, asked.n, words);
   }
-  // A talk that was interrupted by another question goes on where it stood.
-  if (talk.asking) resume(turn, person);
+  // A talk that was interrupted by another question goes on where it stood; not while a choice is on the screen.
+  if (talk.asking && choice.outcome !== "choices") resume(turn, person);
+}
+
+/** Whether the words most likely tell of a trouble that stops the van and is not open yet: then they choose which it is. */
+function tellsMore(turn: Turn, open: readonly Callout[], words: string, choice: Choice): boolean {
+  const { book } = turn.facts;
+  const [top] = choice.entries;
+  const lead = book.entries.get(top?.id ?? "");
+  return (
+    choice.outcome === "choices" &&
+    (top?.p ?? 0) >= 0.5 &&
+    stopsFirst(lead, words) &&
+    !open.some((c) => sameTrouble(book, c.matter, lead?.id ?? ""))
+  );
 }
 
 /** The matter under which an entry is opened: some faults are a danger by another name. */

@@ -2,6 +2,7 @@
 import type { Instant } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import { promise, take } from "../callouts/steps.js";
+import { openBy } from "../callouts/together.js";
 import type { DeskAct } from "../post.js";
 import { called } from "./callouts/call.js";
 import { done, showOutcomes } from "./callouts/ending.js";
@@ -9,7 +10,7 @@ import { askOwner, kept, owns, passed, taken } from "./callouts/holding.js";
 import { awaitPromise, sign } from "./callouts/owner.js";
 import { hangUp, phone } from "./callouts/phone.js";
 import { roadside, showCard } from "./callouts/roadside.js";
-import { heardFrom, hearFrom } from "./callouts/silence.js";
+import { hearAnew, heardFrom } from "./callouts/silence.js";
 import { isSecret, status } from "./callouts/told.js";
 import { notice } from "./care/notices.js";
 import { askPhotos, pickedUp, returned } from "./handover/records.js";
@@ -63,7 +64,11 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
       return phone(turn, c.n, by);
     case "heard": {
       hangUp(turn, c.n, by);
-      heardFrom(turn, c.n);
+      heardFrom(
+        turn,
+        openBy(turn.hire.callouts, c.person),
+        personOf(turn.hire, c.person)?.name ?? "the hirer",
+      );
       sign(turn, c.n, by, true);
       turn.because.push(`${by} has spoken with them`);
       return;
@@ -104,7 +109,7 @@ function promised(turn: Turn, c: Callout, by: string, at: Instant): void {
   hangUp(turn, c.n, by);
   if (became === "taken") owns(turn, c, by);
   awaitPromise(turn, c.n);
-  if (after.hearFromBy !== undefined) hearFrom(turn, c.n);
+  if (after.hearFromBy !== undefined) hearAnew(turn, c.n);
   turn.because.push(`promise by ${by}`);
   const words = { name: nameOf(turn, by), time: clock(turn, at) };
   const renewed = c.promisedAt !== undefined && c.with === by;

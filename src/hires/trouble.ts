@@ -13,7 +13,7 @@ import { isNight } from "../triage/order.js";
 import { tellDanger, tellTrouble } from "../wording/entry.js";
 import { alertedLine, callOut, type Matter, type Raised } from "./alarm.js";
 import { toldIn } from "./callouts/needs.js";
-import { ask, begin, needList, park } from "./callouts/questions.js";
+import { ask, begin, needList, park, placeAndNeed } from "./callouts/questions.js";
 import { isSecret, standing } from "./callouts/told.js";
 import { placeKnown } from "./heard/last.js";
 import { nameMatter, stepsFor, unclear, unclearMatter } from "./heard/light.js";
@@ -133,7 +133,7 @@ function trouble(
   const nameless = more.from ?? unclearMatter(turn, person, entry, words);
   if (nameless) nameMatter(turn, person, nameless, entry, severity);
   if (severity === "note") {
-    calm(turn, person, entry, nameless !== undefined);
+    calm(turn, person, entry, nameless);
     return undefined;
   }
   const told = toldIn(turn, words);
@@ -171,14 +171,15 @@ function isDanger(turn: Turn, person: Person, { entry, severity }: Trouble, word
 }
 
 /** A light that only informs: told, and nobody is alerted. */
-function calm(turn: Turn, person: Person, entry: LightEntry | FaultEntry, wasNameless: boolean) {
+function calm(turn: Turn, person: Person, entry: LightEntry | FaultEntry, nameless?: Callout) {
   const told = tellTrouble(turn.voice, entry, "note");
   const late = lateLine(turn, "late");
   const text = late ? `${late}\n${told.text}` : told.text;
   const message = { text, ...pictures(told.pictures), buttons: answerButtons(turn) };
   tell(turn, person, message, { severity: "note" });
   remember(turn, person.id, [entry.id]);
-  if (wasNameless) begin(turn, person, { entry: entry.id, steps: [], path: [] }, true);
+  if (nameless)
+    begin(turn, person, { entry: entry.id, callout: nameless.n, steps: [], path: [] }, true);
   if (entry.id === unclear)
     begin(turn, person, { entry: entry.id, steps: ["sheet"], path: [] }, true);
 }
@@ -240,13 +241,13 @@ function questionsOf(
   const known = !isNew && !rises && callout.checkedAt !== undefined;
   const own = known ? { steps: [], path: [] } : ownQuestions(entry, severity, words);
   // Of a matter that is open already, only what was not yet answered is asked.
-  const { asking } = talkOf(turn, person.id);
-  const left = asking?.callout === callout.n ? asking.steps : [];
-  const place: Asking[] = callout.placeSafe === undefined ? ["place"] : [];
-  const asked: Asking[] = isNew
-    ? [...place, "need"]
-    : left.filter((step) => step === "place" || step === "need");
-  const needs = severity === "stop" ? asked : [];
+  const { asking, later = [] } = talkOf(turn, person.id);
+  const left = [asking, ...later].find((q) => q?.callout === callout.n)?.steps ?? [];
+  const asked = () =>
+    isNew
+      ? placeAndNeed(turn, person, callout)
+      : left.filter((step) => step === "place" || step === "need");
+  const needs = severity === "stop" ? asked() : [];
   // Where the check decides whether the van may move at all, or may find a danger, it comes first.
   const tree = checkOf(entry);
   const decides =
@@ -282,13 +283,15 @@ function besides(
 ): Questions | undefined {
   const { entry, severity } = found;
   if (severity === "note") {
-    calm(turn, person, entry, false);
+    calm(turn, person, entry);
     return undefined;
   }
   if (isDanger(turn, person, found, words)) return undefined;
   const { book } = turn.facts;
   const same = lead !== undefined && sameTrouble(book, lead.callout.matter, entry.id);
   const opened = same ? lead : openBeside(turn, person, found, words, lead);
+  const heardIt = talkOf(turn, person.id).lastEntries.includes(entry.id);
+  if (!same && !opened.isNew && !opened.rises && heardIt) return undefined;
   const told = tellTrouble(turn.voice, entry, severity, { beside: true });
   const status = lead?.isNew || !opened.isNew ? [] : [alertedLine(turn, opened.reached)];
   const { n } = opened.callout;

@@ -11,14 +11,20 @@ import { isTask } from "../../src/callouts/steps.js";
 import type { Send } from "../../src/post.js";
 import { worse } from "../../src/severity.js";
 import { sameTrouble } from "../../src/triage/matter.js";
-import { type Move, make, move, staff } from "../kit/chance.js";
+import { type Move, make, moves, staff } from "../kit/chance.js";
 import { book, hireWith, type Play } from "../kit/hire.js";
 
 const runs = Number(process.env["RUNS"] ?? 1000);
 const { contacts } = book.firm;
 
 /** What was ever told: who of staff heard of which call-out, and every button that a hirer saw. */
-type Past = { heard: Set<string>; buttons: string[]; atDesk: string[] };
+type Past = {
+  heard: Set<string>;
+  buttons: string[];
+  atDesk: string[];
+  /** When each person was last asked whether they are all right. */
+  askedAt: Map<string, number>;
+};
 
 const open = (all: readonly Callout[]) => all.filter((c) => c.state !== "done");
 const hasIt = (play: Play, name: string) =>
@@ -127,6 +133,35 @@ function isTrue(play: Play, s: Send, past: Past): void {
     ).toBe(true);
 }
 
+/** Of several open matters a hirer is asked once: whether they are all right, where they stand, who is in need. */
+function asksOnce(play: Play, past: Past): void {
+  const asked = play.sends.filter((s) => s.message.text.startsWith("Are you all right?"));
+  for (const person of new Set(asked.map((s) => s.person ?? ""))) {
+    const last = past.askedAt.get(person);
+    if (last !== undefined)
+      expect((play.at - last) / 60_000, `${person} is asked again`).toBeGreaterThan(5);
+    past.askedAt.set(person, play.at);
+  }
+  const { talks } = play.hire();
+  for (const [person, { asking, later = [] }] of Object.entries(talks)) {
+    const near = (n: number | undefined) =>
+      open(play.callouts()).find(
+        (c) => c.n === n && c.person === person && c.severity === "stop" && c.kind !== "reading",
+      );
+    for (const step of ["place", "need"] as const) {
+      const waiting = [asking, ...later].flatMap((q) =>
+        q?.steps.includes(step) ? (near(q.callout) ?? []) : [],
+      );
+      for (const [i, a] of waiting.entries())
+        for (const b of waiting.slice(i + 1))
+          expect(
+            Math.abs(a.openedAt - b.openedAt) / 60_000,
+            `${person} is to be asked for ${step} of ${a.n} and ${b.n}`,
+          ).toBeGreaterThan(30);
+    }
+  }
+}
+
 /** What each hirer reads: first contact, secrets, buttons, nothing twice. */
 function isRight(play: Play, before: readonly Callout[], m: Move, past: Past): void {
   const mine = play.sends.filter((s) => s.person !== undefined);
@@ -173,17 +208,17 @@ describe("an open call-out", () => {
   it("always has a named person or a pending due, and hirers are told what is true, whatever happens", () => {
     fc.assert(
       fc.property(
-        fc.array(move, { minLength: 1, maxLength: 25 }),
+        moves,
         fc.subarray(staff),
         fc.constantFrom(
           "2026-06-03T12:00+01:00",
           "2026-06-03T23:30+01:00",
           "2026-10-25T00:50+01:00",
         ),
-        (moves, atDesk, at) => {
+        (played, atDesk, at) => {
           const play = hireWith("curlew", { people: ["Ann", "Ben"], atDesk, at });
-          const past: Past = { heard: new Set(), buttons: [], atDesk };
-          for (const m of moves) {
+          const past: Past = { heard: new Set(), buttons: [], atDesk, askedAt: new Map() };
+          for (const m of played) {
             const before = play.callouts();
             play.sends = [];
             make(play, m, past.buttons);
@@ -191,6 +226,7 @@ describe("an open call-out", () => {
             keepsAll(play, before, m, past);
             isAwaited(play);
             isRight(play, before, m, past);
+            asksOnce(play, past);
           }
         },
       ),

@@ -123,6 +123,22 @@ export const move: fc.Arbitrary<Move> = fc.oneof(
   weigh(1, fc.record({ kind: just("return"), by })),
 );
 
+/** Moves in a row; now and then nobody does anything for a while, and what is due comes. */
+export const moves: fc.Arbitrary<Move[]> = fc
+  .array(
+    fc.oneof(
+      { weight: 12, arbitrary: move.map((m) => [m]) },
+      {
+        weight: 1,
+        arbitrary: fc
+          .integer({ min: 4, max: 12 })
+          .map((times) => Array.from({ length: times }, (): Move => ({ kind: "due" }))),
+      },
+    ),
+    { minLength: 1, maxLength: 25 },
+  )
+  .map((rows) => rows.flat());
+
 const from = (id: string) => ({ person: id, via: { channel: "web", to: id } as const });
 const file = { id: "f", kind: "image/jpeg" };
 

@@ -75,6 +75,7 @@ function finish(
     const open = openCallouts(turn.hire);
     const own = open.find((c) => c.n === callout?.n);
     const from = open.some((c) => c.matter === becomes.id) ? undefined : own;
+    talk.asking?.steps.shift();
     return troubles(turn, person, [becomes], answers, from);
   }
   if (end.end === "cleared" && talk.asking)

@@ -1,11 +1,13 @@
 /** What hirers tell of place and need while a matter is open: noted, shown to staff, and it raises the hurry. Pure. */
+import type { Callout } from "../../callouts/callout.js";
 import { press, type Told, tells } from "../../callouts/steps.js";
+import { sameStop } from "../../callouts/together.js";
 import { soundsUnsafe } from "../../place/read.js";
 import type { Need } from "../../post.js";
 import { readNeeds } from "../../triage/needs.js";
 import { alertedLine, relay, ring } from "../alarm.js";
 import type { Person } from "../hire.js";
-import { line, put, type Turn, tell } from "../turn.js";
+import { line, openCallout, put, type Turn, tell } from "../turn.js";
 import { needList } from "./questions.js";
 
 /** What words tell of place and need without being asked. */
@@ -23,9 +25,11 @@ export function noteTold(turn: Turn, person: Person, n: number, words: string): 
   if (!c) return false;
   const told = toldIn(turn, words);
   const fresh = told.needs.filter((need) => !c.needs?.includes(need));
-  put(turn, tells(c, told, turn.facts.book.firm, turn.now));
+  const others = sameStop(turn.hire.callouts, c);
+  for (const one of [c, ...others]) put(turn, tells(one, told, turn.facts.book.firm, turn.now));
   if (fresh.length === 0) return false;
   hurry(turn, person, n, fresh, c.urgent === true, true);
+  hurryOthers(turn, person, n, others, fresh);
   return true;
 }
 
@@ -36,9 +40,41 @@ export function inNeed(turn: Turn, person: Person, n: number, needs: readonly Ne
     turn.because.push("ignored: known already");
     return;
   }
-  const pressed = press(c, needs, turn.facts.book.firm, turn.now);
-  put(turn, needs.includes("unsafe-place") ? { ...pressed, placeSafe: false } : pressed);
+  const others = sameStop(turn.hire.callouts, c);
+  for (const one of [c, ...others]) {
+    const pressed = press(one, needs, turn.facts.book.firm, turn.now);
+    put(turn, needs.includes("unsafe-place") ? { ...pressed, placeSafe: false } : pressed);
+  }
   hurry(turn, person, n, needs, c.urgent === true);
+  hurryOthers(turn, person, n, others, needs);
+}
+
+/** Nobody is in need, they say: it is so for every matter for which the van stands there. */
+export function nobodyInNeed(turn: Turn, n: number): void {
+  const c = openCallout(turn, n);
+  if (!c) return;
+  for (const one of [c, ...sameStop(turn.hire.callouts, c)])
+    put(turn, { ...one, needs: one.needs ?? [] });
+}
+
+const saidOf = (turn: Turn, fresh: readonly Need[]): string =>
+  `(${needList(turn, fresh) || line(turn, "urgent-words")})`;
+
+/** Gets somebody sooner for the other matters of the same stop, as they were before; the hirer hears of it once. */
+function hurryOthers(
+  turn: Turn,
+  person: Person,
+  n: number,
+  others: readonly Callout[],
+  fresh: readonly Need[],
+): void {
+  for (const was of others) {
+    const c = openCallout(turn, was.n);
+    // The alert of the one that leads names what was opened beside it.
+    if (!c || c.beside === n) continue;
+    if (c.state === "nobody-yet" && !was.urgent) ring(turn, c);
+    else relay(turn, person, c, saidOf(turn, fresh));
+  }
 }
 
 /** Gets somebody sooner, or tells whoever has it; one message to the hirer says what is true. */
@@ -55,7 +91,7 @@ function hurry(
   const lines = [noted(turn, fresh)];
   if (c.state === "nobody-yet" && !wasUrgent) lines.push(alertedLine(turn, ring(turn, c)));
   else if (!inWords) {
-    const told = relay(turn, person, c, `(${needList(turn, fresh) || line(turn, "urgent-words")})`);
+    const told = relay(turn, person, c, saidOf(turn, fresh));
     if (!told) lines.push(line(turn, "alerted-none"));
   }
   tell(

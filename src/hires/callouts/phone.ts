@@ -1,6 +1,7 @@
 /** "I am on the phone with them": nobody nags meanwhile; then it is asked how the call ended. Pure. */
 import { after } from "../../calendar.js";
 import { take } from "../../callouts/steps.js";
+import { openBy } from "../../callouts/together.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { clock, line, nameOf, personOf, put, setDue, type Turn, tellContact } from "../turn.js";
 import { owns } from "./holding.js";
@@ -30,9 +31,9 @@ export function phone(turn: Turn, n: number, by: string): void {
   put(turn, { ...c, phone: { by, since: same?.since ?? turn.now, asked: 0 } });
   if (became === "taken") owns(turn, known, by);
   due(turn, n, askedAfterMin);
-  heardFrom(turn, n, after(turn.now, askedAfterMin));
-  const how = { callout: n, severity: c.severity, safety: true } as const;
   const who = personOf(turn.hire, c.person)?.name ?? "the hirer";
+  heardFrom(turn, openBy(turn.hire.callouts, c.person), who, after(turn.now, askedAfterMin));
+  const how = { callout: n, severity: c.severity, safety: true } as const;
   if (c.with === by) sign(turn, n, by, true);
   else if (c.with) {
     const text = `${nameOf(turn, by)} is on the phone with ${who} about "${c.title}". It is still with you.`;

@@ -1,11 +1,12 @@
 /** The questions after the safety step: few, in order, one at a time, with buttons; resumed after an interruption. Pure. */
 import type { Callout } from "../../callouts/callout.js";
+import { sameStop } from "../../callouts/together.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { Question } from "../../knowledge/schema.js";
 import type { Button, Need } from "../../post.js";
 import { checkOf, walk } from "../../triage/check.js";
 import { callOrder, isNight, morningAfter } from "../../triage/order.js";
-import type { Asking, Person, Questions } from "../hire.js";
+import type { Asking, Person, Questions, Talk } from "../hire.js";
 import { line, openCallout, put, setDue, type Turn, talkOf, tell, tellContact } from "../turn.js";
 import { hearFrom } from "./silence.js";
 import { openFor, roles } from "./told.js";
@@ -17,6 +18,14 @@ const offered: readonly Need[] = ["child", "alone", "cold-dark", "medical", "pho
 export const needList = (turn: Turn, needs: readonly Need[]): string =>
   needs.map((need) => line(turn, `need-said-${need}`)).join(", ");
 
+/** The first of these are asked, the others wait. */
+function queue(talk: Talk, [first, ...rest]: readonly Questions[]): void {
+  if (first) talk.asking = first;
+  else delete talk.asking;
+  if (rest.length > 0) talk.later = rest.slice(0, 4);
+  else delete talk.later;
+}
+
 /** Starts the questions of a matter; while others are open, those of a matter that does not lead wait. */
 export function begin(turn: Turn, person: Person, questions: Questions, leads: boolean): void {
   const talk = talkOf(turn, person.id);
@@ -24,8 +33,15 @@ export function begin(turn: Turn, person: Person, questions: Questions, leads: b
     if (questions.steps.length > 0) talk.later = [...(talk.later ?? []), questions].slice(0, 4);
     return;
   }
-  if (questions.steps.length > 0) talk.asking = questions;
-  else delete talk.asking;
+  // The questions of another matter that were in progress wait; those of this one are asked anew.
+  const before = [talk.asking, ...(talk.later ?? [])].filter((q) => q !== undefined);
+  const waiting = before.filter(
+    (q) =>
+      q.steps.length > 0 &&
+      q.callout !== questions.callout &&
+      (q.callout === undefined || openCallout(turn, q.callout)),
+  );
+  queue(talk, questions.steps.length > 0 ? [questions, ...waiting] : waiting);
   delete talk.staffSpoke;
   ask(turn, person);
 }
@@ -49,6 +65,29 @@ export function unpark(turn: Turn): void {
     talk.later = rest;
     resume(turn, person);
   }
+}
+
+/**
+ * What is to be asked of a new matter of place and need: what is not known of other matters for which the van
+ * stands there, and what was about to be asked of those; it is not asked of them any more.
+ */
+export function placeAndNeed(turn: Turn, person: Person, c: Callout): Asking[] {
+  const others = sameStop(turn.hire.callouts, c);
+  const talk = talkOf(turn, person.id);
+  const waiting = [talk.asking, ...(talk.later ?? [])].filter((q) =>
+    others.some((o) => o.n === q?.callout),
+  );
+  const taken = waiting.flatMap((q) => q?.steps ?? []);
+  for (const q of waiting)
+    if (q) q.steps = q.steps.filter((step) => step !== "place" && step !== "need");
+  if (talk.later) talk.later = talk.later.filter((q) => q.steps.length > 0);
+  if (talk.asking?.steps.length === 0) delete talk.asking;
+  const knowsNeed = others.some((o) => o.needs !== undefined) && !taken.includes("need");
+  const steps: Asking[] = [
+    ...(c.placeSafe === undefined ? (["place"] as const) : []),
+    ...(knowsNeed ? [] : (["need"] as const)),
+  ];
+  return knowsNeed && steps.length === 0 && mayWait(turn, c) ? ["night"] : steps;
 }
 
 /** The numbered sheet of lights, colour first; the next number that is written names one. */
@@ -122,7 +161,7 @@ export function questionOf(
 }
 
 /** Whether a van that must not move may wait for the morning: night, parked safely, nobody in need, nobody on it. */
-function mayWait(turn: Turn, c: Callout | undefined): boolean {
+export function mayWait(turn: Turn, c: Callout | undefined): boolean {
   return (
     c?.severity === "stop" &&
     c.state === "nobody-yet" &&
@@ -140,13 +179,7 @@ export function next(turn: Turn, person: Person): void {
   const n = talk.asking?.callout;
   if (talk.asking && asked === "need" && mayWait(turn, openCallout(turn, n)))
     talk.asking.steps.unshift("night" satisfies Asking);
-  if (talk.asking?.steps.length === 0) {
-    delete talk.asking;
-    const [later, ...rest] = talk.later ?? [];
-    if (later) talk.asking = later;
-    if (rest.length > 0) talk.later = rest;
-    else delete talk.later;
-  }
+  if (talk.asking?.steps.length === 0) queue(talk, talk.later ?? []);
   ask(turn, person);
 }
 

@@ -21,7 +21,7 @@ import {
 } from "../turn.js";
 import { owns } from "./holding.js";
 import { sign } from "./owner.js";
-import { hearFrom } from "./silence.js";
+import { hearAnew } from "./silence.js";
 import { status } from "./told.js";
 
 /** It is chased so long after its promised arrival, and again after as long. */
@@ -60,7 +60,7 @@ export function roadside(turn: Turn, by: string, act: Extract<DeskAct, { do: "ro
   if (became === "taken") owns(turn, known, by);
   if (act.came) due(turn, n, null);
   else awaitRoadside(turn, n);
-  hearFrom(turn, n);
+  hearAnew(turn, n);
   sign(turn, n, by);
   turn.because.push(`roadside assistance: by ${by}${act.came ? ", it came" : ""}`);
   if (act.came) return;

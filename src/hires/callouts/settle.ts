@@ -1,5 +1,6 @@
 /** Answers to the questions after the safety step, tapped or written. Pure. */
 
+import { sameStop } from "../../callouts/together.js";
 import type { Entry } from "../../knowledge/book.js";
 import { safetyOf } from "../../place/read.js";
 import type { Need } from "../../post.js";
@@ -10,8 +11,8 @@ import { notOnSheet } from "../heard/light.js";
 import type { Asking, Person } from "../hire.js";
 import { clock, line, openCallout, put, type Turn, talkOf, tell } from "../turn.js";
 import { answered } from "./check.js";
-import { inNeed, noteTold } from "./needs.js";
-import { ask, morningRole, next, questionOf, untilMorning } from "./questions.js";
+import { inNeed, nobodyInNeed, noteTold } from "./needs.js";
+import { ask, mayWait, morningRole, next, questionOf, untilMorning } from "./questions.js";
 
 /** So many words are a plain yes or no; more tell something of their own. */
 const plainWords = 5;
@@ -76,8 +77,10 @@ export function answersQuestion(
     if (found) {
       if (!noteTold(turn, person, n, words)) noteThanks(turn, person, n);
     } else if (plain === true) inNeed(turn, person, n, ["some"]);
-    else if (plain === false) noteThanks(turn, person, n);
-    else return false;
+    else if (plain === false) {
+      nobodyInNeed(turn, n);
+      noteThanks(turn, person, n);
+    } else return false;
     // One answer in words says it all; buttons may be tapped one after the other.
     next(turn, person);
     return true;
@@ -104,6 +107,7 @@ export function settle(
   if (question === "night") return night(turn, person, n, answer === "yes");
   if (question === "need") {
     if (answer === "none" || answer === "no") {
+      nobodyInNeed(turn, n);
       if (!c.needs?.length) noteThanks(turn, person, n);
       return onward(turn, person, question, n);
     }
@@ -121,7 +125,9 @@ export function settle(
   const asks = where ? { askPlace: line(turn, "share-place") } : {};
   const needs: Need[] = answer === "unsafe" ? ["unsafe-place", ...more] : [...more];
   if (needs.length > 0) inNeed(turn, person, n, needs);
-  if (answer !== "unsafe") put(turn, { ...(openCallout(turn, n) ?? c), placeSafe: true });
+  if (answer !== "unsafe")
+    for (const one of [c, ...sameStop(turn.hire.callouts, c)])
+      put(turn, { ...(openCallout(turn, one.n) ?? one), placeSafe: true });
   // An unsafe place was answered already, with both numbers.
   if (where || answer !== "unsafe")
     tell(turn, person, { text: where ?? thanks, ...asks }, { callout: n });
@@ -148,7 +154,10 @@ function night(turn: Turn, person: Person, n: number, isYes: boolean): void {
     return onward(turn, person, "night", n);
   }
   untilMorning(turn, n);
-  for (const o of turn.hire.callouts) if (o.beside === n) untilMorning(turn, o.n);
+  const c = openCallout(turn, n);
+  const sameNight = c ? sameStop(turn.hire.callouts, c).filter((o) => mayWait(turn, o)) : [];
+  for (const o of turn.hire.callouts)
+    if (o.beside === n || sameNight.includes(o)) untilMorning(turn, o.n);
   const until = openCallout(turn, n)?.waitsUntil;
   if (until !== undefined) {
     const words = { who: morningRole(turn), time: clock(turn, until) };

@@ -1,6 +1,8 @@
 /** "Hear from the hirer by": asked, then rung by a named person, then the desk says so in red. Pure. */
 import { after, type Instant, instantOf } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
+import { openBy, sameSilence, titles } from "../../callouts/together.js";
+import { gravity } from "../../severity.js";
 import { callOrder } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { lastPlace } from "../heard/last.js";
@@ -22,14 +24,25 @@ const nextLookMin = (firstMin: number, silent: number): number =>
   silent === 0 ? firstMin : silent === 1 ? firstMin / 2 : 60;
 
 /**
- * Who waits for a promised call or for roadside assistance that told a time, or agreed to wait for the morning,
- * need not write before. In need, or for a call, it is an hour at most; in danger no time at all.
+ * Who waits for a promised call or for roadside assistance that told a time, of this matter or another one that
+ * stops them, or agreed to wait for the morning, need not write before. In need, or for a call, it is an hour at
+ * most; in danger no time at all.
  */
 function quietUntil(turn: Turn, c: Callout): number {
-  const call = c.severity === "stop" ? Math.min(c.promisedAt ?? 0, after(turn.now, 60)) : 0;
-  const job = c.severity === "stop" && !c.roadside?.came ? (c.roadside?.arrivesAt ?? 0) : 0;
-  const help = c.urgent ? Math.min(job, after(turn.now, 60)) : job;
+  const stops = openBy(turn.hire.callouts, c.person).filter((o) => o.severity === "stop");
+  const all = c.severity === "stop" ? stops : [];
+  const call = Math.min(Math.max(0, ...all.map((o) => o.promisedAt ?? 0)), after(turn.now, 60));
+  const jobs = all.map(({ roadside }) => (roadside?.came ? 0 : (roadside?.arrivesAt ?? 0)));
+  const job = Math.max(0, ...jobs);
+  const help = all.some((o) => o.urgent) ? Math.min(job, after(turn.now, 60)) : job;
   return Math.max(c.waitsUntil ?? 0, call, help);
+}
+
+/** What is awaited of one matter has changed: so it has of the others of the same person from whom a sign of life is due. */
+export function hearAnew(turn: Turn, n: number): void {
+  const c = openCallout(turn, n);
+  const others = c ? openBy(turn.hire.callouts, c.person) : [];
+  for (const one of others) if (one.n === n || one.hearFromBy !== undefined) hearFrom(turn, one.n);
 }
 
 /**
@@ -51,60 +64,73 @@ export function hearFrom(turn: Turn, n: number, from: Instant = turn.now): void 
   setDue(turn, `callout:${n}:hear`, at, { kind: "hear-from", callout: n }, 0);
 }
 
-/** A sign of life of the hirer, from now or from the end of a call on. */
-export function heardFrom(turn: Turn, n: number, from: Instant = turn.now): void {
-  const c = turn.hire.callouts.find((one) => one.n === n);
-  if (c?.hearFromBy === undefined) return;
-  const { ringer, ...rest } = c;
-  const count = c.silent ?? 0;
-  put(turn, { ...rest, silent: 0 });
-  hearFrom(turn, n, from);
-  if (count === 0) return;
+/**
+ * A sign of life of the hirer, from now or from the end of a call on, for all these matters. `who`: the name of
+ * whoever was heard.
+ */
+export function heardFrom(
+  turn: Turn,
+  matters: readonly Callout[],
+  who: string,
+  from: Instant = turn.now,
+): void {
+  const waited = matters.filter((c) => c.hearFromBy !== undefined);
+  for (const { ringer: _ringer, ...rest } of waited) {
+    put(turn, { ...rest, silent: 0 });
+    hearFrom(turn, rest.n, from);
+  }
+  const missed = waited.filter((c) => c.silent);
+  const [worst] = [...missed].sort((a, b) => gravity(a.severity) - gravity(b.severity));
+  if (!worst) return;
   // Whoever was asked to ring, or to think of the police, hears that there is no need any more.
-  const all = [...(c.with ? [c.with] : []), ...callOrder(turn.facts.book.firm, "danger", turn.now)];
-  const to = count > 1 ? all : ringer ? [ringer] : [];
-  const who = personOf(turn.hire, c.person)?.name ?? "the hirer";
-  const text = `Heard from ${who} (${turn.hire.booking.van.registration}) again: ${c.title}.`;
-  for (const id of new Set(to))
-    tellContact(turn, id, { text }, { callout: n, severity: c.severity, safety: true });
+  const order = callOrder(turn.facts.book.firm, "danger", turn.now);
+  const to = missed.flatMap((c) =>
+    (c.silent ?? 0) > 1 ? [...(c.with ? [c.with] : []), ...order] : c.ringer ? [c.ringer] : [],
+  );
+  const text = `Heard from ${who} (${turn.hire.booking.van.registration}) again: ${titles(missed)}.`;
+  const how = { callout: worst.n, severity: worst.severity, safety: true };
+  for (const id of new Set(to)) tellContact(turn, id, { text }, how);
 }
 
 /** Whom to ask for a welfare check, by the region that the van is in. */
 const police = (turn: Turn): string => line(turn, "welfare-check");
 
-/** The due: nothing was heard by then. */
+/** The due: nothing was heard by then. Other matters of the same person that are due as well are asked about at once. */
 export function silent(turn: Turn, n: number): void {
-  const c = turn.hire.callouts.find((one) => one.n === n);
-  if (!c || c.hearFromBy === undefined || turn.now < c.hearFromBy) {
+  const of = openCallout(turn, n);
+  if (!of || of.hearFromBy === undefined || turn.now < of.hearFromBy) {
     turn.because.push("ignored: heard from since");
     return;
   }
-  const count = (c.silent ?? 0) + 1;
+  const all = sameSilence(turn.hire.callouts, of, turn.now);
+  const [c = of] = all;
+  const count = Math.max(...all.map((one) => one.silent ?? 0)) + 1;
   const person = personOf(turn.hire, c.person);
   const who = `${person?.name ?? "the hirer"} (${turn.hire.booking.van.registration})`;
   const phone = person?.phone ? `: ${person.phone}` : "";
-  const how = { callout: n, severity: c.severity, safety: true, ring: true } as const;
-  const b = staffButtons(turn.hire.id, n);
+  const how = { callout: c.n, severity: c.severity, safety: true, ring: true } as const;
+  const b = staffButtons(turn.hire.id, c.n);
   const buttons = [b.phone, b.heard];
-  const since = clock(turn, c.hearFromBy);
+  const owners = all.flatMap((one) => one.with ?? []);
   const order = callOrder(turn.facts.book.firm, "danger", turn.now);
-  const named = [...new Set([...(c.with ? [c.with] : []), ...order])];
+  const named = [...new Set([...owners, ...order])];
   let ringer: string | undefined;
   if (count === 1) {
-    const text = `Nothing heard from ${who} by ${since}: ${c.title}. You ring them now${phone}.`;
+    const text = `Nothing heard from ${who} by ${clock(turn, of.hearFromBy)}: ${titles(all)}. You ring them now${phone}.`;
     ringer = named.find((id) => tellContact(turn, id, { text, buttons }, how));
   } else {
-    const text = `STILL nothing heard from ${who}: ${c.title}. Last known place: ${lastPlace(turn) ?? "not known"}. Ring once more${phone}. If they do not answer: ${police(turn)}`;
+    const text = `STILL nothing heard from ${who}: ${titles(all)}. Last known place: ${lastPlace(turn) ?? "not known"}. Ring once more${phone}. If they do not answer: ${police(turn)}`;
     for (const id of named) tellContact(turn, id, { text, buttons }, how);
-    ringer = c.ringer;
+    ringer = all.find((one) => one.ringer)?.ringer;
   }
-  const { ringer: _before, ...rest } = c;
-  put(turn, { ...rest, silent: count, ...(ringer ? { ringer } : {}) });
   if (person && count <= 2) {
     const rings =
       ringer && count === 1 ? `\n${line(turn, "hear-rings", { name: nameOf(turn, ringer) })}` : "";
     tell(turn, person, { text: `${line(turn, "hear-question")}${rings}` }, how);
   }
   turn.because.push(`silence ${count}: ${count === 1 ? (ringer ?? "nobody") : "all"} told`);
-  hearFrom(turn, n);
+  for (const { ringer: _before, ...rest } of all) {
+    put(turn, { ...rest, silent: count, ...(ringer ? { ringer } : {}) });
+    hearFrom(turn, rest.n);
+  }
 }

@@ -14,6 +14,9 @@ const ofPlaces = new Set(["live-lane", "bridge-strike", "level-crossing"]);
 const happens =
   /\b(?:hit|struck|stuck|trapped|crash\w*|accident|block\w*|broken|lanes?|carriageway|shoulder|lorr\w+|trucks?|traffic|cars?|trains?|under|help|smoke|fire|hurt)\b/i;
 
+/** Whether a danger lies in the place alone. */
+export const isOfPlace = (danger: string | undefined): boolean => ofPlaces.has(danger ?? "");
+
 /** Whether words that sound like this danger only name a spot: "A82 between the bridge and the church". */
 export const onlyPlace = (danger: string | undefined, words: string): boolean =>
   danger !== undefined && ofPlaces.has(danger) && placeIn(words) === "spot" && !happens.test(words);

@@ -9,7 +9,7 @@ import { line, type Turn, tell } from "../turn.js";
 
 /** A sign of life of a person moves the "hear from" of the open matters that they may know of. */
 export function heard(turn: Turn, person: Person): void {
-  for (const callout of openFor(turn.hire, person)) heardFrom(turn, callout.n);
+  heardFrom(turn, openFor(turn.hire, person), person.name);
 }
 
 /** The first message tells that this is an automated assistant, and how to get a person. */
