@@ -5,9 +5,9 @@ import { html } from "../pages/html.js";
 import { shownCopy } from "../photo-copy.js";
 import { fileOf } from "../store/events.js";
 import { laneOf } from "../store/hires.js";
+import { canBeShown } from "../wording/pictures.js";
 import { accountRoutes } from "./accounts/routes.js";
 import { bookingRoutes } from "./bookings/routes.js";
-
 import { type DeskParts, deskEntry, form, formId, hireState, newId, send } from "./entry.js";
 import { findRoutes } from "./find/routes.js";
 import { deskPage, unknownPage, type Who } from "./frame.js";
@@ -18,7 +18,6 @@ import { numberRoutes } from "./numbers/routes.js";
 import { privacyRoutes } from "./privacy/routes.js";
 import { readAct } from "./read-forms.js";
 import { recordRoutes } from "./records/routes.js";
-import { canBeShown } from "./records/unshown.js";
 import { replyRoutes } from "./replies/routes.js";
 import { rosterRoutes } from "./roster/routes.js";
 import { sheetRoutes } from "./sheet/sheet.js";

@@ -7,6 +7,7 @@ import { placeIn, safetyOf } from "../place/read.js";
 import type { FileRef } from "../post.js";
 import { isFigures } from "../sums/words/quantities.js";
 import { sameTrouble } from "../triage/matter.js";
+import { canBeShown } from "../wording/pictures.js";
 import { relay } from "./alarm.js";
 import { noteTold } from "./callouts/needs.js";
 import { resume, showSheet } from "./callouts/questions.js";
@@ -293,9 +294,10 @@ export function shown(
   heard(turn, person);
   greet(turn, person);
   const words = caption?.trim() ?? "";
+  const unshown = what === "photo" && file !== undefined && !canBeShown(file.kind);
   const text =
     what === "photo"
-      ? line(turn, "photo")
+      ? line(turn, unshown ? "photo-unshown" : "photo")
       : line(turn, file ? "unreadable" : "unreadable-lost", { what });
   const { lastEntries, sheet } = talkOf(turn, person.id);
   const told = turn.facts.book.entries.get(lastEntries[0] ?? "");
@@ -307,7 +309,8 @@ export function shown(
     { tap: `e:${unclear}`, label: line(turn, "photo-is-light") },
     { tap: "person", label: line(turn, "get-a-person") },
   ];
-  const isReply = what === "photo" && words === "" && photoSaid(turn, person);
+  const isReply =
+    what === "photo" && words === "" && photoSaid(turn, person, unshown ? text : undefined);
   if (!isReply) tell(turn, person, { text, ...(asks ? { buttons } : {}) });
   if (what === "photo" && words === "" && ofLight && !sheet) showSheet(turn, person);
   share(turn, person, `(${what})${words ? ` ${words}` : ""}`, file);

@@ -22,6 +22,12 @@ async function redrawn(file: Blob): Promise<{ photo: Blob; smaller: boolean } | 
   }
 }
 
+/** Whether it begins as HEIC files do; many systems know no type for them. */
+async function isHeif(file: Blob): Promise<boolean> {
+  const brand = new TextDecoder("latin1").decode(await file.slice(4, 12).arrayBuffer());
+  return /^ftyp(?:he|mi|ms)/.test(brand);
+}
+
 const megabytes = (bytes: number) => (bytes / 1024 / 1024).toFixed(1);
 
 /** The photo as it is sent; `shrunk` says that it was made smaller. Or what is wrong with it and what would be right. */
@@ -38,7 +44,7 @@ export async function fitToSend(
     return {
       wrong: `That photo has ${megabytes(file.size)} MB; at most 8 MB can be sent. Please send a smaller one.`,
     };
-  return file.type.startsWith("image/")
+  return file.type.startsWith("image/") || (await isHeif(file))
     ? { photo: file }
     : { wrong: "That is no photo. Please choose a picture (JPEG, PNG, WebP or HEIC)." };
 }

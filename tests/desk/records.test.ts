@@ -10,7 +10,7 @@ import type { Booking, HireId } from "../../src/post.js";
 import { vanOf } from "../../src/store/care/vans.js";
 import { laneOf } from "../../src/store/hires.js";
 import { bookingOf, peopleOf } from "../kit/booking.js";
-import { cameraPhoto, type DeskVisitor, enterDesk, plainPhoto } from "../kit/desk.js";
+import { cameraPhoto, type DeskVisitor, enterDesk, heicPhoto, plainPhoto } from "../kit/desk.js";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
 
 let service: WebHouse;
@@ -292,11 +292,7 @@ describe("photos of a record", () => {
     ]);
   });
   it("that cannot be decoded here are sealed all the same, and said to be so", async () => {
-    const heic = Buffer.concat([
-      Buffer.from([0, 0, 0, 24]),
-      Buffer.from("ftypheic"),
-      Buffer.alloc(400, 7),
-    ]);
+    const heic = heicPhoto();
     expect((await morag.photo(path("inside", 7), heic)).body).toMatchObject({ shown: false });
     const original = `/desk/records/photo/${newPhotoId(7)}/original`;
     const said = `A HEIC photo cannot be shown here: <a href="${original}" download>`;

@@ -181,6 +181,21 @@ describe("an unclear light", () => {
     expect(play.callouts()[0]).toMatchObject({ matter: "unknown-light", severity: "stop" });
     expect(play.hirer().at(-1)).toBe("What colour is the light?");
   });
+  it("of a kind that cannot be shown is said to be so, also where a reading was awaited", () => {
+    const from = { person: "p1", via: { channel: "web", to: "p1" } } as const;
+    const photo = { kind: "photo", from, file: { id: "f", kind: "image/heic" } } as const;
+    const play = hireWith("curlew").arrives(photo);
+    expect(play.hirer()).toEqual([expect.stringContaining("cannot be shown here")]);
+    play.taps("It is a warning light");
+    expect(play.callouts()[0]).toMatchObject({ matter: "unknown-light" });
+    const asked = hireWith("curlew");
+    asked.arrives({ kind: "booked", booking: asked.hire().booking });
+    const awaits = () => asked.hire().talks["p1"]?.reading?.wants.includes("oil");
+    for (let i = 0; i < 20 && !awaits(); i++) asked.nextDue();
+    const [only = "", ...more] = asked.arrives(photo).hirer();
+    expect(more).toEqual([]);
+    expect(only).toMatch(/cannot be shown here.*\nPlease tell me too: the oil mark/);
+  });
   it("every light of the contract but the unknown one stands on the sheet, red first", () => {
     const lights = [...book.entries.values()].flatMap((e) =>
       e.kind === "light" && e.id !== "unknown-light" ? [e.id] : [],

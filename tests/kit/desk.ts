@@ -72,3 +72,11 @@ export const plainPhoto = (colour = "#8a6d3b"): Promise<Buffer> =>
   sharp({ create: { width: 320, height: 240, channels: 3, background: colour } })
     .jpeg()
     .toBuffer();
+
+/** The head of a HEIC file (ISO 14496-12 ftyp box, brand heic, compatible mif1 and heic), and bytes that nothing here decodes. */
+export const heicPhoto = (): Buffer =>
+  Buffer.concat([
+    Buffer.from([0, 0, 0, 24]),
+    Buffer.from("ftypheic\0\0\0\0mif1heic"),
+    Buffer.alloc(400, 7),
+  ]);

@@ -2,6 +2,7 @@
 import { gzipSync } from "node:zlib";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { heicPhoto } from "../kit/desk.js";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
 import {
   executablePath,
@@ -185,6 +186,10 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
       buffer: Buffer.from("not a photo"),
     });
     await phone.getByText("That is no photo.").waitFor();
+    // Chromium decodes no HEIC, and many systems know no type for it.
+    await phone.setInputFiles("#photo", { name: "IMG_1.HEIC", mimeType: "", buffer: heicPhoto() });
+    await phone.getByText("It is a HEIC file, which cannot be shown here").waitFor();
+    await phone.getByRole("link", { name: "My photo (HEIC), as it was sent" }).waitFor();
   }, 30_000);
 
   it("opens a drawing large and closes it again by keyboard", async () => {

@@ -3,8 +3,10 @@ import { clockOf, minuteMs } from "../../calendar.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
 import { degrees, geoUri, gridLine } from "../../place/place.js";
+import type { FileRef } from "../../post.js";
 import { type Severity, shapes } from "../../severity.js";
 import type { TripEvent } from "../../store/events.js";
+import { canBeShown } from "../../wording/pictures.js";
 
 /** What a message is shown for: times in `zone` (IANA), numbers that become links. */
 export type View = { book: Book; zone: string; phones: string[]; emergency: readonly string[] };
@@ -125,6 +127,12 @@ export const dayWords = (at: number, zone: string): string =>
     .format(at)
     .replace(",", "");
 
+/** A photo that the hirer sent, or the way to it where few browsers show its kind. */
+const sentPhoto = ({ id, kind }: FileRef): Html =>
+  canBeShown(kind)
+    ? html`<a class="photo" href="/chat/photo/${id}" target="_blank" rel="noopener"><img src="/chat/photo/${id}" alt="The photo that you sent. Opens large." loading="lazy"></a>`
+    : html`<p class="own"><a href="/chat/photo/${id}" download>My photo (HEIC), as it was sent</a></p>`;
+
 /** One message. `chosen`: the button of it that was tapped; `latest`: the page opens here without script. */
 export function messageHtml(event: TripEvent, view: View, chosen?: string, latest = false): Html {
   const { more } = event;
@@ -140,7 +148,7 @@ export function messageHtml(event: TripEvent, view: View, chosen?: string, lates
 ${sign ? html`<p class="severity"><span aria-hidden="true">${sign.shape}</span> ${sign.words}</p>` : ""}
 ${mine ? (event.text ? html`<p class="own">${event.text}</p>` : "") : blocks(event.text, view)}
 ${place ? html`<p class="own">My place: <a href="${geoUri(place)}">${gridLine(place) ?? degrees(place)}</a></p>` : ""}
-${more.file ? html`<a class="photo" href="/chat/photo/${more.file.id}" target="_blank" rel="noopener"><img src="/chat/photo/${more.file.id}" alt="The photo that you sent. Opens large." loading="lazy"></a>` : ""}
+${more.file ? sentPhoto(more.file) : ""}
 ${(more.pictures ?? []).map((id) => picture(view, id))}
 ${(more.buttons ?? []).length > 0 ? html`<form method="post" action="/chat/tap" class="taps">${(more.buttons ?? []).map((b) => html`<button name="tap" value="${b.tap}"${b.tap === chosen ? html` class="chosen" aria-pressed="true"` : ""}>${b.label}</button>`)}</form>` : ""}
 ${more.askPlace === undefined ? "" : html`<p class="taps share"><button type="button">${more.askPlace}</button></p>`}

@@ -5,6 +5,9 @@ import { join } from "node:path";
 
 export const photoLimitBytes = 8 * 1024 * 1024;
 
+/** Brands of stills and bursts (ISO/IEC 23008-12, 10 and annex B). */
+const heif = ["heic", "heix", "heim", "heis", "hevc", "hevx", "hevm", "hevs", "mif1", "msf1"];
+
 /** The type that the first bytes tell; undefined when it is no picture that phones take. */
 export function pictureKind(bytes: Uint8Array): string | undefined {
   const starts = (...sig: number[]) => sig.every((b, i) => bytes[i] === b);
@@ -14,7 +17,7 @@ export function pictureKind(bytes: Uint8Array): string | undefined {
   if (starts(0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a)) return "image/png";
   if (ascii(0, "RIFF") && ascii(8, "WEBP")) return "image/webp";
   if (ascii(4, "ftyp") && ascii(8, "avif")) return "image/avif";
-  if (ascii(4, "ftyp") && ["heic", "heix", "mif1"].some((b) => ascii(8, b))) return "image/heic";
+  if (ascii(4, "ftyp") && heif.some((brand) => ascii(8, brand))) return "image/heic";
   return undefined;
 }
 

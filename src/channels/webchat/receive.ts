@@ -5,6 +5,7 @@ import { z } from "zod";
 import { instantOf } from "../../calendar.js";
 import { shownCopy } from "../../photo-copy.js";
 import type { ArrivalBody, LaneId } from "../../post.js";
+import { canBeShown } from "../../wording/pictures.js";
 import type { File } from "../door.js";
 import { type CalendarLinks, calendarLinkRoutes } from "./calendar.js";
 import { openCalm } from "./calm.js";
@@ -213,7 +214,7 @@ export function webchatRoutes(parts: WebchatParts): Router {
           res,
           415,
           "Not sent",
-          "That is no picture that we can show: a JPEG, PNG, WebP or HEIC photo is needed.",
+          "That is no photo that can be kept here: a JPEG, PNG, WebP or HEIC photo is needed.",
         );
       const at = Number(req.query["at"]);
       const told = {
@@ -237,7 +238,9 @@ export function webchatRoutes(parts: WebchatParts): Router {
       const copy = await shownCopy(photo);
       return res
         .set({
-          "Content-Disposition": "inline",
+          "Content-Disposition": canBeShown(file.kind)
+            ? "inline"
+            : `attachment; filename="photo-${id}.heic"`,
           "Cache-Control": "private, max-age=86400",
           "X-Content-Type-Options": "nosniff",
         })

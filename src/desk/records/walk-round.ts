@@ -2,8 +2,9 @@
 import { type Instant, sayTime } from "../../calendar.js";
 import { type Html, html } from "../../pages/html.js";
 import type { PhotoRow } from "../../store/care/records.js";
+import { canBeShown } from "../../wording/pictures.js";
 import { tick, wrongOf } from "./controls.js";
-import { canBeShown, unshown } from "./unshown.js";
+import { unshown } from "./unshown.js";
 import type { RecordView } from "./view.js";
 
 /** "taken 10:12 by the camera's clock, received 10:13"; a day beside a clock where it is not the same day. */

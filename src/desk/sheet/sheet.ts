@@ -10,11 +10,11 @@ import { eventsOf } from "../../store/events.js";
 import { laneOf } from "../../store/hires.js";
 import { type GivenUp, type Row, type Section, sheetRows } from "../../vans/sheet.js";
 import { newVan } from "../../vans/van.js";
+import { canBeShown } from "../../wording/pictures.js";
 import { voiceFor } from "../../wording/say.js";
 import { bookNow, type DeskParts, type Entry, send, sendCsv } from "../entry.js";
 import { deskPage, nameIn } from "../frame.js";
 import { chatFiles } from "../records/chat-files.js";
-import { canBeShown } from "../records/unshown.js";
 import { csv } from "./csv.js";
 
 /** More pictures than these would not fit on the sheet; all are on the page of the hire. */

@@ -4,8 +4,8 @@ import type { Callout } from "../../callouts/callout.js";
 import { type Html, html } from "../../pages/html.js";
 import type { DeskAct } from "../../post.js";
 import type { TripEvent } from "../../store/events.js";
+import { canBeShown } from "../../wording/pictures.js";
 import { placeLink } from "../place.js";
-import { canBeShown } from "../records/unshown.js";
 
 /** What led to a call-out may have been said so long before it. */
 const beforeMs = 10 * 60_000;

@@ -103,10 +103,16 @@ function readReply(
   });
 }
 
-/** Asks for what a reply still lacks. */
-function askFor(turn: Turn, person: Person, phrase: string, wants: readonly Want[]): void {
+/** Asks for what a reply still lacks; `first` is told before it. */
+function askFor(
+  turn: Turn,
+  person: Person,
+  phrase: string,
+  wants: readonly Want[],
+  first = "",
+): void {
   const file = turn.facts.book.reminders;
-  const text = line(turn, phrase, { wants: named(turn, namesOf(wants, file)) });
+  const text = first + line(turn, phrase, { wants: named(turn, namesOf(wants, file)) });
   const buttons = buttonsFor(wants, file);
   tell(turn, person, { text, ...(buttons.length > 0 ? { buttons } : {}) });
 }
@@ -151,11 +157,12 @@ export function readingTapped(turn: Turn, person: Person, tap: string): void {
   turn.because.push("ignored: unknown reading button");
 }
 
-/** A photo instead of the reply: staff see it, and the mark itself is asked for. False where no reply is awaited. */
-export function photoSaid(turn: Turn, person: Person): boolean {
+/** A photo instead of the reply: staff see it, and the mark itself is asked for. False where no reply is awaited. `unshown`: what is told of one that cannot be shown. */
+export function photoSaid(turn: Turn, person: Person, unshown?: string): boolean {
   const wants = talkOf(turn, person.id).reading?.wants.filter((w) => w !== "safety") ?? [];
   if (wants.length === 0) return false;
-  askFor(turn, person, "reading-photo", wants);
+  if (unshown) askFor(turn, person, "reading-more", wants, `${unshown}\n`);
+  else askFor(turn, person, "reading-photo", wants);
   return true;
 }
 

@@ -10,6 +10,7 @@ import { Fault } from "../../../src/faults.js";
 import { quietLog } from "../../../src/log.js";
 import type { HireId } from "../../../src/post.js";
 import { eventsOfPerson } from "../../../src/store/events.js";
+import { enterDesk, heicPhoto } from "../../kit/desk.js";
 import { book } from "../../kit/hire.js";
 import { openWebHouse, type WebHouse } from "../../kit/web-house.js";
 
@@ -221,7 +222,10 @@ describe("a photo", () => {
     );
     expect(pictureKind(Buffer.from("RIFF\0\0\0\0WEBPVP8 "))).toBe("image/webp");
     expect(pictureKind(Buffer.from("\0\0\0\x18ftypheic"))).toBe("image/heic");
+    for (const brand of ["heix", "hevc", "mif1", "msf1"])
+      expect(pictureKind(Buffer.from(`\0\0\0\x18ftyp${brand}`))).toBe("image/heic");
     expect(pictureKind(Buffer.from("\0\0\0\x18ftypavif"))).toBe("image/avif");
+    expect(pictureKind(Buffer.from("\0\0\0\x18ftypisom"))).toBeUndefined();
     expect(pictureKind(Buffer.from("<svg xmlns="))).toBeUndefined();
     expect(pictureKind(Buffer.alloc(0))).toBeUndefined();
   });
@@ -236,5 +240,32 @@ describe("a photo", () => {
     expect(shown.headers["content-type"]).toContain("image/jpeg");
     expect(Buffer.from(shown.body as Buffer).equals(bytes)).toBe(true);
     expect((await request(service.url).get(`/chat/photo/${id}`)).status).toBe(401);
+  });
+  it("of a kind that nothing here decodes is kept byte for byte for hirer and staff, and said to be so", async () => {
+    const heic = heicPhoto();
+    expect(
+      (await post("/chat/photo?id=heic1").type("application/octet-stream").send(heic)).status,
+    ).toBe(200);
+    const all = await until(
+      (m) => m.some((x) => x.key.endsWith(":heic1")) && m.some((x) => x.html.includes("HEIC file")),
+    );
+    const own = all.find((m) => m.key.endsWith(":heic1"))?.html ?? "";
+    expect(own).not.toContain("<img");
+    expect(own).toContain("My photo (HEIC), as it was sent");
+    const told = all
+      .filter((m) => !m.mine)
+      .map((m) => m.html)
+      .join("");
+    expect(told).toContain("our staff have to download it");
+    const id = /\/chat\/photo\/([\w-]+)/.exec(own)?.[1] ?? "";
+    const back = await request(service.url).get(`/chat/photo/${id}`).set("Cookie", cookie);
+    expect(back.headers["content-type"]).toBe("image/heic");
+    expect(back.headers["content-disposition"]).toBe(`attachment; filename="photo-${id}.heic"`);
+    expect(Buffer.from(back.body as Buffer)).toEqual(heic);
+    const morag = await enterDesk(service.url);
+    expect((await morag.get("/desk/hires/h1")).text).toContain("photo (HEIC, to download)");
+    const file = await morag.get(`/desk/photo/${id}?hire=h1`);
+    expect(file.headers["content-disposition"]).toBe(`attachment; filename="photo-${id}.heic"`);
+    expect(file.body).toEqual(heic);
   });
 });
