@@ -123,7 +123,8 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     return owner
       ? tell(turn, person, { text: passedOn(turn, owner, seen) }, { callout: owner.n })
       : toPerson(turn, person, words, wantsPerson.test(words));
-  if (readingSaid(turn, person, words) || sumCompleted(turn, person, words)) return;
+  if (readingSaid(turn, person, words)) return;
+  if (!saysOther(turn, person, words, choice) && sumCompleted(turn, person, words)) return;
   const number = /^\W*([1-3])\W*$/.exec(words)?.[1];
   const entry = entries.get((number && talk.offered?.[Number(number) - 1]) || "");
   if (entry) return tellEntry(turn, person, entry, words);
@@ -164,6 +165,15 @@ function tellsMore(turn: Turn, open: readonly Callout[], words: string, choice: 
     (top?.p ?? 0) >= 0.5 &&
     stopsFirst(lead, words) &&
     !open.some((c) => sameTrouble(book, c.matter, lead?.id ?? ""))
+  );
+}
+
+/** Whether words that came while a sum waits for a figure plainly ask about something else: "hob won't light". */
+function saysOther(turn: Turn, person: Person, words: string, choice: Choice): boolean {
+  const [top] = choice.entries;
+  const isOther = choice.answered > 0 && top?.id !== talkOf(turn, person.id).sum?.entry;
+  return (
+    isOther && (top?.p ?? 0) >= 0.7 && !/\d/.test(words) && words.trim().split(/\s+/).length > 2
   );
 }
 

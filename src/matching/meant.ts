@@ -3,7 +3,7 @@ import type { VanType } from "../knowledge/placeholders.js";
 import { prior } from "./costs.js";
 import type { Matcher } from "./items.js";
 import { asks, asksOutright, clauses, pieces, withoutLead } from "./reading/parts.js";
-import { type Context, leans, turnsDown } from "./reading/talk.js";
+import { type Context, leans, takesUp, turnsDown } from "./reading/talk.js";
 import { type Likelihood, type Likely, likelihood } from "./scoring/calibrate.js";
 import { type Ranking, rank } from "./scoring/rank.js";
 
@@ -85,15 +85,21 @@ function afterLast(
   return likelihood(matcher.index, { ...ranking, exact: -1 }, 12, bias);
 }
 
+/** From which probability words that take nothing up mean what they mean alone, and a trouble that they tell. Set by hand. */
+const sure = { plain: 0.7, trouble: 0.5 };
+
 /**
- * Whether the words alone tell of a light or a fault, and surer than what they mean after what was told last: "and
- * it won't start now" asks nothing about that.
+ * Whether the words alone mean something of their own: they take nothing up and are plain ("fridge not cold"), or
+ * tell of a light or a fault surer than what they mean after what was told last ("and the battery light red too").
  */
-function tellsMore({ book, items }: Matcher, text: string, own: Likelihood, after: Likelihood) {
+function standsAlone({ book, items }: Matcher, text: string, own: Likelihood, after: Likelihood) {
   const [top] = own.best;
+  const p = top?.p ?? 0;
+  if (!takesUp(text)) return p >= sure.plain;
   const kind = book.entries.get(items[top?.item ?? -1]?.id ?? "")?.kind;
-  const surer = (top?.p ?? 0) >= Math.max(0.5, after.best[0]?.p ?? 0);
-  return (kind === "light" || kind === "fault") && surer && !asksOutright(text) && !turnsDown(text);
+  const isTrouble = kind === "light" || kind === "fault";
+  const surer = p >= Math.max(sure.trouble, after.best[0]?.p ?? 0);
+  return isTrouble && surer && !asksOutright(text) && !turnsDown(text);
 }
 
 /** Finds what a message means. */
@@ -127,7 +133,7 @@ export function meant(matcher: Matcher, text: string, van: VanType, context?: Co
     const lean =
       leans(said, rareWords(matcher, whole.ranking)) * (whole.ranking.exact >= 0 ? 0.3 : 1);
     const after = lean > 0.2 ? afterLast(matcher, said, van, last) : undefined;
-    if (after && !tellsMore(matcher, text, whole.likely, after)) {
+    if (after && !standsAlone(matcher, said, whole.likely, after)) {
       likely = mixed([
         [likely, 1 - lean * 0.8],
         [after, lean * 0.8],

@@ -67,6 +67,17 @@ const contractions: readonly (readonly [RegExp, string])[] = [
   [/\bpls\b|\bplz\b/g, "please"],
   [/\bthx\b/g, "thanks"],
   [/\bu\b/g, "you"],
+  // Small words as cold fingers type them: the speller leaves words of three letters alone.
+  [/\b(?:teh|hte)\b/g, "the"],
+  [/\b(?:adn|nad)\b/g, "and"],
+  [/\b(?:taht|thta)\b/g, "that"],
+  [/\b(?:waht|hwat|wat)\b/g, "what"],
+  [/\b(?:wehre|hwere|whre|wher)\b/g, "where"],
+  [/\bhwo\b/g, "how"],
+  [/\bcna\b/g, "can"],
+  [/\byuo\b/g, "you"],
+  // "Were is" stands in no sentence.
+  [/\b(?:were|wear|ware) (?=(?:is|are|do|does|did|can|could)\b)/g, "where "],
   [/\bur\b/g, "your"],
 ];
 const squeezed: Readonly<Record<string, string>> = {

@@ -180,6 +180,12 @@ describe("a trouble that is told after another one", () => {
   ])("is one of its own: %j", (text, lastEntries, id) => {
     expect(first(say(text, "wren", { lastEntries }))).toBe(id);
   });
+  it("is one of its own, as any plain question is, where the words take nothing up", () => {
+    expect(say("frigde not cold", "wren", { lastEntries: ["puncture"] })).toMatchObject({
+      outcome: "answer",
+      entries: [{ id: "fridge-not-cold" }, {}, {}],
+    });
+  });
   it("is no other one where the words only go on with it", () => {
     const context = { lastEntries: ["engine-steady"] };
     expect(first(say("its started blinking now", "wren", context))).toBe("engine-flashing");

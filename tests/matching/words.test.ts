@@ -11,6 +11,9 @@ describe("words of a message", () => {
     ["heeeeelp", ["heelp"]],
     ["🔥 in the van", ["fire", "in", "the", "van"]],
     ["Straße", ["strasse"]],
+    ["were is teh jack", ["where", "is", "the", "jack"]],
+    ["hwo do i fill adn empty it", ["how", "do", "i", "fill", "and", "empty", "it"]],
+    ["we were in Wick", ["we", "were", "in", "wick"]],
   ])("reads %j", (text, wanted) => {
     expect(words(text)).toEqual(wanted);
   });
@@ -33,6 +36,9 @@ describe("pieces of a message", () => {
       "how do I empty the toilet",
       "where is the first aid kit?",
     ]);
+  });
+  it("parts them where they are joined in haste", () => {
+    expect(pieces("what fuel does it take n where is the filler")).toHaveLength(2);
   });
   it("leaves one question whole", () => {
     expect(pieces("how do I turn the gas on and off")).toHaveLength(1);

@@ -239,6 +239,13 @@ describe("a sum that lacks a figure", () => {
     expect(play.hirer().join("\n")).not.toContain("post gives");
     expect(play.says("1200 watts").hirer().join("\n")).not.toContain("post gives");
   });
+  it("takes a thing that stops working for no appliance to be reckoned with", () => {
+    const play = hireWith("wren").says("how long does battery last off grid");
+    expect(play.hirer().join("\n")).toContain("Which appliance");
+    expect(play.says("hob wont lite").hirer().join("\n")).toContain("Lighting the stove");
+    const asked = hireWith("wren").says("how long does battery last off grid");
+    expect(asked.says("a 60 W laptop").hirer().join("\n")).toContain("has no inverter");
+  });
 });
 
 describe("a sum that needs the pick-up record", () => {

@@ -33,7 +33,7 @@ export function withoutLead(text: string): string {
 }
 
 const joints =
-  /\s*(?:[,;]|\bbut\b)?\s+(?:and|also|plus|oh and|as well as|then|&)\s+(?=(?:also|then)?\s*(?:how'?s?|where'?s?|what'?s?|when'?s?|which|who'?s?|why|can|could|may|is|are|do|does|should|will|must|the|a|my|there'?s?|it|we|i'?m?|our|wondering|also)\b)|\s*,\s*and\s+|\s*,\s+(?=(?:how'?s?|where'?s?|what'?s?|when|which|who|why|can|could|may|is there|are there|do|does|should|will)\b)|\s+(?:also|plus)\s+/gi;
+  /\s*(?:[,;]|\bbut\b)?\s+(?:and|n|also|plus|oh and|as well as|then|&)\s+(?=(?:also|then)?\s*(?:how'?s?|where'?s?|what'?s?|when'?s?|which|who'?s?|why|can|could|may|is|are|do|does|should|will|must|the|a|my|there'?s?|it|we|i'?m?|our|wondering|also)\b)|\s*,\s*and\s+|\s*,\s+(?=(?:how'?s?|where'?s?|what'?s?|when|which|who|why|can|could|may|is there|are there|do|does|should|will)\b)|\s+(?:also|plus)\s+/gi;
 
 /** The pieces of a message that may each carry a matter of their own; one piece when there is nothing to part. */
 export function pieces(text: string): string[] {

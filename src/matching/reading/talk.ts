@@ -41,6 +41,12 @@ const opener =
 const pointing =
   /\b(it|that|this|them|those|these|one|there|ones|again|instead|too|either|otherwise|same|the other|it is|they)\b/;
 
+/** Whether the words take up what was said before: "and …", "is it …", "the other one". */
+export const takesUp = (text: string): boolean => {
+  const said = plain(text).trim();
+  return opener.test(said) || pointing.test(said);
+};
+
 /** How much the words lean on what was told before, 0 to 1. `rare`: how many words of weight they have. */
 export function leans(text: string, rare: number): number {
   const said = plain(text).trim();
