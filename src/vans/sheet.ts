@@ -96,12 +96,14 @@ const scaled = (
 
 function readings(facts: Both & Pick<SheetFacts, "van" | "unit">): Row[] {
   const { van, unit } = facts;
-  const km = pair(facts, (r) => r.reading.odometerKm);
+  const way = pair(facts, ({ reading: { odometerKm: km } }) =>
+    km === undefined ? undefined : Math.round(unit === "km" ? km : km / kmPerMile),
+  );
   const [oilOut, oilBack] = pair(facts, (r) => r.reading.oil);
   const level = (item: string, of: (r: Known) => number | undefined) =>
     row("readings", item, scaled(pair(facts, of), 100), "%");
   return [
-    row("readings", "odometer", scaled(km, unit === "km" ? 1 : 1 / kmPerMile), unit),
+    row("readings", "odometer", way, unit),
     level(van.fuel === "electric" ? "charge" : "fuel", (r) => r.reading.fuel),
     ...(van.has.includes("exhaust-fluid-tank")
       ? [level("exhaust fluid", (r) => r.reading.fluid)]

@@ -159,7 +159,10 @@ describe("the next step", () => {
     if (!callout) throw new Error("nothing is open");
     const name = (id: string | undefined) => id ?? "";
     const next = nextSteps(callout, play.dues(), play.at, name);
-    expect(next.map((n) => n.what)).toEqual(["the next contact is alerted", "they are heard from"]);
+    expect(next.map((n) => n.what)).toEqual([
+      "the next contact is alerted",
+      "their next sign of life is due",
+    ]);
     expect(nextSteps(callout, [{ key: "callout:2:next", at: play.at }], play.at, name)).toEqual([]);
   });
 });

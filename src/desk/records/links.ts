@@ -10,5 +10,5 @@ export function recordLinks(hire: Hire, now: Instant): Html {
     record
       ? html`<li>${name}: kept ${sayTime(record.at, now, zone)}${record.keyBox ? ", key box" : ""} · <a href="/desk/hires/${hire.id}/${kind}">correct it</a></li>`
       : html`<li><a class="go" href="/desk/hires/${hire.id}/${kind}">Write the ${name.toLowerCase()}</a></li>`;
-  return html`<section><h2>Records</h2><ul>${one("pickup", "Pick-up record", hire.pickup)}${one("return", "Return record", hire.back)}${hire.pickup || hire.returnRecordAt ? html`<li><a href="/desk/hires/${hire.id}/sheet">Return sheet</a></li>` : ""}<li><a href="/desk/hires/${hire.id}/data">What is kept of them, a copy, erasing</a></li></ul></section>`;
+  return html`<section><h2>Records</h2><ul class="goes">${one("pickup", "Pick-up record", hire.pickup)}${one("return", "Return record", hire.back)}${hire.pickup || hire.returnRecordAt ? html`<li><a href="/desk/hires/${hire.id}/sheet">Return sheet</a></li>` : ""}<li><a href="/desk/hires/${hire.id}/data">What is kept of them, a copy, erasing</a></li></ul></section>`;
 }

@@ -29,7 +29,10 @@ export function nextSteps(
         : c.promisedAt > now
           ? `${owner} rings them`
           : "the others are asked",
-    hear: (c.silent ?? 0) > 0 ? "everybody is told that they are silent" : "they are heard from",
+    hear:
+      (c.silent ?? 0) > 0
+        ? "everybody is told that they are silent"
+        : "their next sign of life is due",
     phone: `${name(c.phone?.by)} is asked how the call ended`,
     roadside: "roadside assistance is chased",
     offer: `${name(c.offeredTo)} takes it, or it stays with ${owner}`,
