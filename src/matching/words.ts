@@ -76,6 +76,8 @@ const contractions: readonly (readonly [RegExp, string])[] = [
   [/\bhwo\b/g, "how"],
   [/\bcna\b/g, "can"],
   [/\byuo\b/g, "you"],
+  // The word of gas and of fire, which must not be missed for one letter; it stands so in asks, so the speller knows it.
+  [/\bsmel(?=s?\b|ing\b|led\b)/g, "smell"],
   // "Were is" stands in no sentence.
   [/\b(?:were|wear|ware) (?=(?:is|are|do|does|did|can|could)\b)/g, "where "],
   [/\bur\b/g, "your"],

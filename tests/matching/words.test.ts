@@ -13,6 +13,7 @@ describe("words of a message", () => {
     ["Straße", ["strasse"]],
     ["were is teh jack", ["where", "is", "the", "jack"]],
     ["hwo do i fill adn empty it", ["how", "do", "i", "fill", "and", "empty", "it"]],
+    ["gas smel, it smels", ["gas", "smell", "it", "smells"]],
     ["we were in Wick", ["we", "were", "in", "wick"]],
   ])("reads %j", (text, wanted) => {
     expect(words(text)).toEqual(wanted);
