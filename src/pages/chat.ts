@@ -44,10 +44,13 @@ const queue: Queue = new Queue(kept, () => {
   if (stay) toEnd();
 });
 
-const noSignal = new NoSignal(find("#no-signal"), () => {
+const noSignal = new NoSignal(find("#no-signal"), (grow) => {
+  // Whoever reads the end of the talk sees the whole panel, however much it adds.
+  const stay = nearEnd() || queue.items.length > 0;
+  grow();
   // The panel says the same and more; the line stays for screen readers.
   state.classList.toggle("unseen", noSignal.shown && ofConnection);
-  if (nearEnd() || queue.items.length > 0) toEnd();
+  if (stay) toEnd();
 });
 
 let keeping: ReturnType<typeof setTimeout> | undefined;

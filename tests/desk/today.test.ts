@@ -1,7 +1,7 @@
 /** The board of the day over HTTP: marked by name, taken back, refused where it cannot be; and what is owed. */
 import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import { after as later } from "../../src/calendar.js";
-import type { HireId } from "../../src/post.js";
+import type { DeskAct, HireId, LaneId } from "../../src/post.js";
 import { type DeskVisitor, enterDesk } from "../kit/desk.js";
 import { noon, scriptClock } from "../kit/small-house.js";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
@@ -80,4 +80,24 @@ describe("today", () => {
     clock.move(200);
     expect(await page()).toContain("pick-up record: Reed &lt;b&gt;, pick-up 14:30");
   });
+  it("a hire that went out and came back today is not said to be out", async () => {
+    const reading = { at: noon, by: "morag" };
+    const handover = {
+      ...{ registration: "SX26 ABC", by: "morag", unit: "miles" as const, kit: [], photos: [] },
+      ...{ drivers: [], points: [], faults: [], confirmed: [] },
+    };
+    const record = (kind: "pickup-record" | "return-record") => {
+      const act: DeskAct = { do: kind, reading, handover };
+      const lane = "hire:h2" as LaneId;
+      const body = { kind: "desk", by: "morag", act } as const;
+      return service.house.file({ key: kind, lane, receivedAt: noon, body });
+    };
+    await record("pickup-record");
+    const out = /out with Reed &lt;b&gt; since \d\d:\d\d/;
+    await vi.waitFor(async () => expect(await page()).toMatch(out), { timeout: 10_000 });
+    await record("return-record");
+    const back = /went out with Reed &lt;b&gt; \d\d:\d\d, and is back/;
+    await vi.waitFor(async () => expect(await page()).toMatch(back), { timeout: 10_000 });
+    expect(await page()).not.toMatch(out);
+  }, 30_000);
 });

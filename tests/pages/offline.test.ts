@@ -104,6 +104,12 @@ describe.runIf(executablePath)("the hirer's phone without signal", () => {
     await page.goto(`${signal.url}/chat`);
     await page.locator("#talk li.mine", { hasText: "what height is it" }).waitFor();
     await page.locator("#no-signal", { hasText: "No signal: nobody has been told." }).waitFor();
+    // All of it stands above the line to write in, without scrolling.
+    await page.waitForFunction(() => {
+      const bottom = document.querySelector("#no-signal")?.getBoundingClientRect().bottom;
+      const top = document.querySelector("#say")?.getBoundingClientRect().top;
+      return bottom !== undefined && top !== undefined && bottom <= top;
+    });
     await write(page, "red light like an oil can");
     await page.locator("#no-signal .offers a", { hasText: "oil pressure" }).waitFor();
     await windows.shot(page, "phone-offline-talk");

@@ -87,8 +87,12 @@ function nextHtml(v: TodayView, c: Changeover): Html {
   const { next, leftMin } = c;
   if (!next) return html`no next hire`;
   const at = sayTime(next.from, v.now, v.firm.zone);
-  if (next.out)
-    return html`out with ${hireLink(next)} since ${sayTime(next.out.at, v.now, v.firm.zone)}`;
+  if (next.out) {
+    const at = sayTime(next.out.at, v.now, v.firm.zone);
+    return next.back
+      ? html`went out with ${hireLink(next)} ${at}, and is back`
+      : html`out with ${hireLink(next)} since ${at}`;
+  }
   const left =
     leftMin === undefined
       ? ""

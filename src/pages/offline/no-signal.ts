@@ -5,15 +5,16 @@ const momentMs = 4_000;
 export class NoSignal {
   readonly #panel: HTMLElement;
   readonly #offers: HTMLElement;
-  readonly #changed: () => void;
+  readonly #change: (grow: () => void) => void;
   #timer: ReturnType<typeof setTimeout> | undefined;
   /** The hirer's latest words that have not gone out. */
   #words = "";
 
-  constructor(panel: HTMLElement, changed: () => void) {
+  /** `change`: called with what makes the panel larger. */
+  constructor(panel: HTMLElement, change: (grow: () => void) => void) {
     this.#panel = panel;
     this.#offers = panel.querySelector<HTMLElement>(".found") ?? panel;
-    this.#changed = changed;
+    this.#change = change;
   }
 
   get shown(): boolean {
@@ -42,8 +43,9 @@ export class NoSignal {
   }
 
   #show(): void {
-    this.#panel.hidden = false;
-    this.#changed();
+    this.#change(() => {
+      this.#panel.hidden = false;
+    });
     void this.#offer();
   }
 
@@ -55,9 +57,7 @@ export class NoSignal {
     if (!this.shown || text !== this.#words) return;
     const note = document.createElement("p");
     note.textContent = "From the guide on this phone. Is it one of these?";
-    this.#offers.replaceChildren(
-      ...(search && offers.length > 0 ? [note, search.offerList(offers)] : []),
-    );
-    this.#changed();
+    const found = search && offers.length > 0 ? [note, search.offerList(offers)] : [];
+    this.#change(() => this.#offers.replaceChildren(...found));
   }
 }
