@@ -34,7 +34,7 @@ function withoutPlace(text: string): string | undefined {
 
 /** Alarming things that are said not to be: "no gas smell", "nobody hurt". A denial that is a sign itself ("no pulse") is none of these. */
 const calming =
-  /\b(?:no|without(?: any)?|not any)\s+(?:\w+\s+)?(?:smells?|hiss(?:ing)?|leaks?|smoke|fire|flames?|fumes|sparks?|injur(?:y|ies))\b|\b(?:nobody|no ?one|none of us)(?:'s| is| are| was| got)?\s+(?:hurt|injured|ill|sick|unwell|inside|in it)\b|\bno (?:person|people|animals?|pets?|kids?|child(?:ren)?)\s+in(?:side)?\b/gi;
+  /\b(?:no|without(?: any)?|not any)\s+(?:\w+\s+)?(?:smells?|hiss(?:ing)?|leaks?|smoke|fire|flames?|fumes|sparks?|injur(?:y|ies))\b|\b(?:nobody|no ?one|none of us)(?:'s| is| are| was| got)?\s+(?:hurt|injured|harmed|hit|ill|sick|unwell|inside|in it)\b|\bno (?:person|people|animals?|pets?|kids?|child(?:ren)?)\s+in(?:side)?\b/gi;
 
 /** A danger or doubt, read again without what is denied: those words must not make the alarm. */
 function withoutDenied(matcher: Matcher, said: Words, text: string, read: Choice): Choice {

@@ -2,6 +2,7 @@
 import type { Book, Entry } from "../knowledge/book.js";
 import type { Item } from "./items.js";
 import { lexicon, type Meaning, type Reading, readWords } from "./reading/lexicon.js";
+import { learnAlarm } from "./scoring/alarm.js";
 import { bm25 } from "./scoring/bm25.js";
 import { featuresOf, indexFeatures, vectorOf } from "./scoring/features.js";
 import { type Training, train } from "./scoring/model.js";
@@ -18,7 +19,7 @@ export const settings: { blend: Blend; training: Training } = {
     pair: 0.4,
     near: 0.3,
     background: 0.15,
-    features: { stem: 1, pair: 0.5, gram: 0.7, meaning: 0.8 },
+    features: { stem: 1, pair: 0.5, gram: 0.7, meaning: 0.8, apart: 0, denied: 0 },
   },
   training: { epochs: 8, rate: 1, share: 0.5, floor: 0.003, perEntry: 96 },
 };
@@ -81,10 +82,10 @@ export function buildIndex(
       .filter((r) => r.tokens.length > 0)
       .map((r) => ({ i, r })),
   );
-  const taken = lessonsOf(
-    docs,
-    (i) => training.perEntry * (items[i]?.groups.includes("danger") ? dangerous : 1),
-  ).flatMap((k) => docs[k] ?? []);
+  const perilous = items.map((i) => i.groups.includes("danger"));
+  const taken = lessonsOf(docs, (i) => training.perEntry * (perilous[i] ? dangerous : 1)).flatMap(
+    (k) => docs[k] ?? [],
+  );
   const found = taken.map(({ r }) => featuresOf(r, blend.features));
   const features = indexFeatures(found);
   const names = [...new Set(items.flatMap((i) => i.groups))];
@@ -95,6 +96,7 @@ export function buildIndex(
     features: features.weights.length,
     groups: items.map((i) => i.groups.map((g) => names.indexOf(g))),
   };
+  const alarms = Int32Array.from(docs, ({ i }) => (perilous[i] ? 1 : 0));
   const around = new Map<string, number>();
   for (const text of background)
     for (const term of terms(reading(words(text)))) around.set(term, (around.get(term) ?? 0) + 1);
@@ -107,6 +109,12 @@ export function buildIndex(
     bm,
     features,
     model: train(lessons, training),
+    alarm: alarms.includes(1)
+      ? learnAlarm(
+          docs.map(({ r }) => r),
+          alarms,
+        )
+      : undefined,
     exact,
     lessons: [],
     background: around,

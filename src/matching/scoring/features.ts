@@ -1,9 +1,14 @@
-/** A reading as a sparse vector: stems, pairs of stems, letters in threes, meanings. Pure. */
+/** A reading as a sparse vector: stems, pairs of stems, letters in threes, meanings, and what says danger or not. Pure. */
 import type { Reading } from "../reading/lexicon.js";
 
-export type Family = "stem" | "pair" | "gram" | "meaning";
+/** `apart`: two stems in order with a word or two between. `denied`: a stem soon after a "no". */
+export type Family = "stem" | "pair" | "gram" | "meaning" | "apart" | "denied";
 /** What each family weighs against the others; zero leaves it out. */
 export type Weights = Readonly<Record<Family, number>>;
+
+/** Up to so many words on two stems are taken as apart, and a stem as denied. */
+const span = 3;
+const denials = new Set(["no", "not", "without", "never", "nobody", "none", "nothing"]);
 
 /** The features of a reading by family, with how often each was seen. */
 export function featuresOf(reading: Reading, weights: Weights): Map<Family, Map<string, number>> {
@@ -15,10 +20,14 @@ export function featuresOf(reading: Reading, weights: Weights): Map<Family, Map<
     out.set(family, at);
   };
   let before = "^";
-  for (const { word, stem } of reading.tokens) {
+  for (const [i, { word, stem }] of reading.tokens.entries()) {
     add("stem", `w:${stem}`);
     add("pair", `p:${before} ${stem}`);
     before = stem;
+    for (const [k, next] of reading.tokens.slice(i + 1, i + 1 + span).entries()) {
+      if (k > 0) add("apart", `a:${stem} ${next.stem}`);
+      if (denials.has(word)) add("denied", `n:${next.stem}`);
+    }
     const marked = `_${word}_`;
     for (let i = 0; i + 3 <= marked.length; i++) add("gram", `g:${marked.slice(i, i + 3)}`);
   }
@@ -35,9 +44,16 @@ export type FeatureIndex = {
   weights: Float32Array;
 };
 
-const leastSeen: Readonly<Record<Family, number>> = { stem: 1, meaning: 1, pair: 2, gram: 2 };
+const leastSeen: Readonly<Record<Family, number>> = {
+  stem: 1,
+  meaning: 1,
+  pair: 2,
+  gram: 2,
+  apart: 3,
+  denied: 3,
+};
 
-/** Numbers the features of all training texts; pairs and letter threes seen once are dropped. */
+/** Numbers the features of all training texts; those of several words or letters that are seen too rarely are dropped. */
 export function indexFeatures(all: readonly Map<Family, Map<string, number>>[]): FeatureIndex {
   const seen = new Map<string, number>();
   const family = new Map<string, Family>();

@@ -1,6 +1,7 @@
 /** Scores every entry for a message: BM25F and the trained model blended. Pure. */
 
 import { type Lexicon, type Reading, read } from "../reading/lexicon.js";
+import type { Alarm } from "./alarm.js";
 import { type Bm25, idf, scores } from "./bm25.js";
 import {
   type FeatureIndex,
@@ -42,6 +43,8 @@ export type Index = {
   bm: Bm25;
   features: FeatureIndex;
   model: Model;
+  /** Danger or not, by the whole message; none where no item is a danger. */
+  alarm: Alarm | undefined;
   /** A whole ask as read → its entry's number. */
   exact: Lookup<string, number>;
   lessons: readonly Lesson[];
