@@ -8,6 +8,7 @@ import { type Meant, meant } from "./meant.js";
 import { weighed } from "./peril.js";
 import { coveredBy, read } from "./reading/lexicon.js";
 import { inOrder, isSaidBetter, type Matter, mattersOf, twins } from "./reading/matters.js";
+import { asksOutright } from "./reading/parts.js";
 import { type Context, picked, turnsDown } from "./reading/talk.js";
 import type { Likelihood } from "./scoring/calibrate.js";
 import { entryOf, explain, round, type Why } from "./why.js";
@@ -106,7 +107,7 @@ const courtesies = new Set([
 ]);
 const longestCourtesy = 8;
 
-/** Thanks, a greeting, a "right so" and nothing else. */
+/** Thanks, a greeting, a "right so" and nothing else: "kettle ok?" asks about the kettle. */
 function onlyCourtesy(matcher: Matcher, text: string, m: Meant, marks: Marks): Choice | undefined {
   const { lexicon } = matcher.index;
   const { tokens } = read(lexicon, text);
@@ -116,7 +117,7 @@ function onlyCourtesy(matcher: Matcher, text: string, m: Meant, marks: Marks): C
   if (
     tokens.length === 0 ||
     tokens.length > longestCourtesy ||
-    rare.length > 1 ||
+    rare.length > (asksOutright(text) ? 0 : 1) ||
     coveredBy(lexicon, tokens, courtesies) * 2 < tokens.length - rare.length
   )
     return undefined;

@@ -12,16 +12,16 @@ import { analyserFor, words } from "./words.js";
 /** Measured with `npm run evaluate`. */
 export const settings: { blend: Blend; training: Training } = {
   blend: {
-    bm: 20,
+    bm: 17,
     soften: 3,
-    model: 0.6,
-    meaning: 1,
+    model: 0.66,
+    meaning: 0.8,
     pair: 0.4,
-    near: 0.3,
+    near: 0.2,
     background: 0.15,
     features: { stem: 1, pair: 0.5, gram: 0.7, meaning: 0.8, apart: 0, denied: 0 },
   },
-  training: { epochs: 8, rate: 1, share: 0.5, floor: 0.003, perEntry: 96 },
+  training: { epochs: 8, rate: 1, share: 0.5, floor: 0.003, perEntry: 112 },
 };
 const fields = {
   k1: 1.2,
