@@ -132,6 +132,18 @@ describe("what a message means", () => {
   ])("never answers %j as if known", (text) => {
     expect(["person", "choices", "courtesy"]).toContain(say(text).outcome);
   });
+  it("takes a thing asked about with an ok for a question, and an ok alone for none", () => {
+    expect(say("kettle ok?").outcome).not.toBe("courtesy");
+    expect(say("are the tyres ok").outcome).not.toBe("courtesy");
+    expect(say("ok, lovely").outcome).toBe("courtesy");
+    expect(say("ok thanks mate").outcome).toBe("courtesy");
+  });
+  it.each([
+    "nobody was hit when the bike fell off the rack",
+    "no one harmed, the bike rack is bent",
+  ])("takes no alarm from what is said not to be: %s", (text) => {
+    expect(say(text).outcome === "triage" && first(say(text)) === "injury").toBe(false);
+  });
   it("explains every decision", () => {
     const { why } = say("wher is the fire blnket");
     expect(why.corrected).toContain("blnket → blanket");
