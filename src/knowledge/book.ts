@@ -11,9 +11,11 @@ import type {
   CourtesyText,
   DangerText,
   DangerWords,
+  End,
   FaultText,
   FirmFile,
   LightText,
+  Question,
   RegionFile,
   RemindersFile,
   SumsFile,
@@ -101,6 +103,13 @@ export function gravityOf(entry: Entry | undefined): number {
 export function concerns(entry: Entry, van: VanType): boolean {
   if (entry.only && !entry.only.includes(van.id)) return false;
   return entry.needs.length === 0 || entry.needs.some((feature) => van.has.includes(feature));
+}
+
+/** Whether a fault's own questions may find that it is another entry. */
+export function mayBe(entry: Entry, id: string): boolean {
+  const leads = (node: Question | End): boolean =>
+    "ask" in node ? node.options.some((o) => leads(o.then)) : node.goTo === id;
+  return entry.kind === "fault" && entry.text?.check !== undefined && leads(entry.text.check);
 }
 
 /** Why an entry does not concern a van: the line that says so and names what the van has instead. */

@@ -101,10 +101,18 @@ describe("what a message means", () => {
     expect(choice).toMatchObject({ outcome: "triage", answered: 2 });
     expect(choice.entries.slice(0, 2).map((e) => e.id)).toEqual([worse, other]);
   });
-  it("opens one trouble that is told twice, first vaguely", () => {
-    const choice = say("the van wont start, it just clicks");
+  it.each(["the van wont start, it just clicks", "engine wont start, it just clicks"])(
+    "opens one trouble that is told twice, first vaguely: %j",
+    (text) => {
+      const choice = say(text);
+      expect(choice).toMatchObject({ outcome: "triage", answered: 1 });
+      expect(first(choice)).toBe("wont-crank-clicks");
+    },
+  );
+  it("tells of an engine that will not start without a word of exhaust fluid", () => {
+    const choice = say("engine won't start");
     expect(choice).toMatchObject({ outcome: "triage", answered: 1 });
-    expect(first(choice)).toBe("wont-crank-clicks");
+    expect(first(choice)).toBe("wont-start");
   });
   it.each([
     "we had a flat tyre yesterday but it got fixed, where can we get gas?",

@@ -1,5 +1,5 @@
 /** The matters of one message: what its parts, each read alone, clearly tell or ask. Pure. */
-import { concerns, type Entry, gravityOf } from "../../knowledge/book.js";
+import { concerns, type Entry, gravityOf, mayBe } from "../../knowledge/book.js";
 import type { VanType } from "../../knowledge/placeholders.js";
 import { second } from "../costs.js";
 import type { Matcher } from "../items.js";
@@ -70,9 +70,17 @@ const nearIn = (matcher: Matcher, { likely }: Piece): string[] =>
     p >= second.whole ? (entryOf(matcher, item)?.id ?? []) : [],
   );
 
-/** Whether a clause only tells vaguely what is clear from others: "the van wont start, it just clicks". */
+/**
+ * Whether a clause only tells vaguely what is clear from others, or a fault whose own questions would lead to one of
+ * them that is no less grave: "the van wont start, it just clicks".
+ */
 export const isSaidBetter = (f: Matter, others: readonly { entry: Entry; p: number }[]): boolean =>
-  others.some(({ entry, p }) => entry !== f.entry && p > f.p && f.near.includes(entry.id));
+  others.some(
+    ({ entry, p }) =>
+      entry !== f.entry &&
+      ((p > f.p && f.near.includes(entry.id)) ||
+        (mayBe(f.entry, entry.id) && gravityOf(entry) <= gravityOf(f.entry))),
+  );
 
 /** The worst first; questions in the order they were asked. */
 export const inOrder = (matters: readonly Matter[]): Matter[] =>
