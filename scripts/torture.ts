@@ -177,10 +177,10 @@ async function main(): Promise<number> {
   return lines.some((l) => l.wrong > 0) || exit !== 0 ? 1 : 0;
 }
 
-/** Waits until what is on its way has left: no message for ten seconds, three minutes at most. */
+/** Waits until what is on its way has left: no message for ten seconds, ten minutes at most. */
 async function quiet(accepted: readonly unknown[]): Promise<void> {
   let before = -1;
-  for (let n = 0; n < 18 && accepted.length !== before; n++) {
+  for (let n = 0; n < 60 && accepted.length !== before; n++) {
     before = accepted.length;
     await pause(10_000);
   }
