@@ -83,16 +83,11 @@ async function main(): Promise<number> {
 
   const instances: Instance[] = [];
   const ports = await Promise.all(Array.from({ length: many }, freePort));
-  /** What the processes call themselves where they share a database: all that there ever were. */
-  const names = new Set<string>();
-  const nameOf = new Map<Instance, string>();
+  /** Where processes share a database, all that there ever were, by what they call themselves. */
+  const met = new Map<string, Instance>();
   const meet = async (instance: Instance) => {
     if (!postgres) return;
-    const there = await withStore(beats);
-    for (const { id } of there.filter((one) => !names.has(one.id))) {
-      names.add(id);
-      nameOf.set(instance, id);
-    }
+    for (const { id } of await withStore(beats)) if (!met.has(id)) met.set(id, instance);
   };
   const launch = async (i: number) => {
     const instance = start(ports[i] ?? 0, env);
@@ -118,9 +113,8 @@ async function main(): Promise<number> {
   const killed = async (instance: Instance) => {
     const at = Date.now();
     await kill(instance);
-    const others = new Set(names);
-    others.delete(nameOf.get(instance) ?? "");
-    underWay.push(await withStore((db) => underWayAt(db, at, botApi.accepted, others)));
+    const others = [...met].flatMap(([id, one]) => (one === instance ? [] : id));
+    underWay.push(await withStore((db) => underWayAt(db, at, botApi.accepted, new Set(others))));
     await meet(instance);
   };
   let exit: number | null = 0;

@@ -30,11 +30,16 @@ export function toldOfStop(others: readonly Callout[]): Told {
   return safe === undefined ? { needs } : { needs, safe };
 }
 
+export const worstFirst = (all: readonly Callout[]): Callout[] =>
+  [...all].sort((a, b) => gravity(a.severity) - gravity(b.severity));
+
 /** This one and the others of its person from whom a sign of life is due by now or in a moment, the worst first. */
 export const sameSilence = (all: readonly Callout[], c: Callout, now: Instant): Callout[] =>
-  openBy(all, c.person)
-    .filter((o) => (o.hearFromBy ?? Number.POSITIVE_INFINITY) <= after(now, sameLookMin))
-    .sort((a, b) => gravity(a.severity) - gravity(b.severity));
+  worstFirst(
+    openBy(all, c.person).filter(
+      (o) => (o.hearFromBy ?? Number.POSITIVE_INFINITY) <= after(now, sameLookMin),
+    ),
+  );
 
 /** The titles of several matters, as one reads them. */
 export const titles = (all: readonly Callout[]): string => all.map((c) => c.title).join(" and ");

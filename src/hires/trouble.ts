@@ -13,7 +13,7 @@ import { isNight } from "../triage/order.js";
 import { tellDanger, tellTrouble } from "../wording/entry.js";
 import { alertedLine, callOut, type Matter, type Raised } from "./alarm.js";
 import { toldIn } from "./callouts/needs.js";
-import { ask, begin, needList, park, placeAndNeed } from "./callouts/questions.js";
+import { ask, begin, needList, park, placeAndNeed, questionsFor } from "./callouts/questions.js";
 import { isSecret, standing } from "./callouts/told.js";
 import { placeKnown } from "./heard/last.js";
 import { nameMatter, stepsFor, unclear, unclearMatter } from "./heard/light.js";
@@ -241,8 +241,8 @@ function questionsOf(
   const known = !isNew && !rises && callout.checkedAt !== undefined;
   const own = known ? { steps: [], path: [] } : ownQuestions(entry, severity, words);
   // Of a matter that is open already, only what was not yet answered is asked.
-  const { asking, later = [] } = talkOf(turn, person.id);
-  const left = [asking, ...later].find((q) => q?.callout === callout.n)?.steps ?? [];
+  const all = questionsFor(talkOf(turn, person.id));
+  const left = all.find((q) => q.callout === callout.n)?.steps ?? [];
   const asked = () =>
     isNew
       ? placeAndNeed(turn, person, callout)

@@ -99,17 +99,24 @@ export function gravityOf(entry: Entry | undefined): number {
   return severity === null ? severities.length : gravity(severity);
 }
 
+/** Whether an entry is a light or a fault. */
+export const isTrouble = (entry: Entry | undefined): boolean =>
+  entry?.kind === "light" || entry?.kind === "fault";
+
 /** Whether the entry concerns this van type: it is not reserved for others and the van has what it needs. */
 export function concerns(entry: Entry, van: VanType): boolean {
   if (entry.only && !entry.only.includes(van.id)) return false;
   return entry.needs.length === 0 || entry.needs.some((feature) => van.has.includes(feature));
 }
 
+/** Every end that the answers to a guided check lead to. */
+export const endsOf = (node: Question | End): End[] =>
+  "ask" in node ? node.options.flatMap((o) => endsOf(o.then)) : [node];
+
 /** Whether a fault's own questions may find that it is another entry. */
 export function mayBe(entry: Entry, id: string): boolean {
-  const leads = (node: Question | End): boolean =>
-    "ask" in node ? node.options.some((o) => leads(o.then)) : node.goTo === id;
-  return entry.kind === "fault" && entry.text?.check !== undefined && leads(entry.text.check);
+  const check = entry.kind === "fault" ? entry.text?.check : undefined;
+  return check !== undefined && endsOf(check).some((end) => end.goTo === id);
 }
 
 /** Why an entry does not concern a van: the line that says so and names what the van has instead. */

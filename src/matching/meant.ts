@@ -1,4 +1,5 @@
 /** Which entries a message means: whole, in pieces, and in the light of the talk so far. Pure. */
+import { isTrouble } from "../knowledge/book.js";
 import type { VanType } from "../knowledge/placeholders.js";
 import { prior } from "./costs.js";
 import type { Matcher } from "./items.js";
@@ -96,10 +97,10 @@ function standsAlone({ book, items }: Matcher, text: string, own: Likelihood, af
   const [top] = own.best;
   const p = top?.p ?? 0;
   if (!takesUp(text)) return p >= sure.plain;
-  const kind = book.entries.get(items[top?.item ?? -1]?.id ?? "")?.kind;
-  const isTrouble = kind === "light" || kind === "fault";
+  const entry = book.entries.get(items[top?.item ?? -1]?.id ?? "");
   const surer = p >= Math.max(sure.trouble, after.best[0]?.p ?? 0);
-  return isTrouble && surer && !asksOutright(text) && !turnsDown(text);
+  const tells = isTrouble(entry) && !asksOutright(text);
+  return tells && surer && !turnsDown(text);
 }
 
 /** Finds what a message means. */

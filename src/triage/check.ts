@@ -1,5 +1,5 @@
 /** Walks a guided check: the question or end at a path of chosen options. Pure. */
-import type { Entry } from "../knowledge/book.js";
+import { type Entry, endsOf } from "../knowledge/book.js";
 import type { End, Question } from "../knowledge/schema.js";
 
 /** The check of an entry, if it has one. */
@@ -30,7 +30,7 @@ export function chosen(check: Question, path: readonly number[]): string[] {
 
 /** Whether an answer to the check may tell of a danger to life: then it comes before every other question. */
 export const findsDanger = (node: Question | End): boolean =>
-  "ask" in node ? node.options.some((o) => findsDanger(o.then)) : node.severity === "danger";
+  endsOf(node).some((end) => end.severity === "danger");
 
 const plain = (t: string) =>
   t

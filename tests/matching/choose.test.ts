@@ -197,7 +197,7 @@ describe("a trouble that is told after another one", () => {
   ])("is one of its own: %j", (text, lastEntries, id) => {
     expect(first(say(text, "wren", { lastEntries }))).toBe(id);
   });
-  it("is one of its own, as any plain question is, where the words take nothing up", () => {
+  it("is one of its own, like every plain question, where the words take nothing up", () => {
     expect(say("frigde not cold", "wren", { lastEntries: ["puncture"] })).toMatchObject({
       outcome: "answer",
       entries: [{ id: "fridge-not-cold" }, {}, {}],

@@ -18,6 +18,10 @@ const offered: readonly Need[] = ["child", "alone", "cold-dark", "medical", "pho
 export const needList = (turn: Turn, needs: readonly Need[]): string =>
   needs.map((need) => line(turn, `need-said-${need}`)).join(", ");
 
+/** All questions of a person: those that are asked, and those that wait. */
+export const questionsFor = ({ asking, later = [] }: Talk): Questions[] =>
+  asking ? [asking, ...later] : later;
+
 /** The first of these are asked, the others wait. */
 function queue(talk: Talk, [first, ...rest]: readonly Questions[]): void {
   if (first) talk.asking = first;
@@ -34,8 +38,7 @@ export function begin(turn: Turn, person: Person, questions: Questions, leads: b
     return;
   }
   // The questions of another matter that were in progress wait; those of this one are asked anew.
-  const before = [talk.asking, ...(talk.later ?? [])].filter((q) => q !== undefined);
-  const waiting = before.filter(
+  const waiting = questionsFor(talk).filter(
     (q) =>
       q.steps.length > 0 &&
       q.callout !== questions.callout &&
@@ -74,12 +77,9 @@ export function unpark(turn: Turn): void {
 export function placeAndNeed(turn: Turn, person: Person, c: Callout): Asking[] {
   const others = sameStop(turn.hire.callouts, c);
   const talk = talkOf(turn, person.id);
-  const waiting = [talk.asking, ...(talk.later ?? [])].filter((q) =>
-    others.some((o) => o.n === q?.callout),
-  );
-  const taken = waiting.flatMap((q) => q?.steps ?? []);
-  for (const q of waiting)
-    if (q) q.steps = q.steps.filter((step) => step !== "place" && step !== "need");
+  const waiting = questionsFor(talk).filter((q) => others.some((o) => o.n === q.callout));
+  const taken = waiting.flatMap((q) => q.steps);
+  for (const q of waiting) q.steps = q.steps.filter((step) => step !== "place" && step !== "need");
   if (talk.later) talk.later = talk.later.filter((q) => q.steps.length > 0);
   if (talk.asking?.steps.length === 0) delete talk.asking;
   const knowsNeed = others.some((o) => o.needs !== undefined) && !taken.includes("need");

@@ -1,8 +1,7 @@
 /** "Hear from the hirer by": asked, then rung by a named person, then the desk says so in red. Pure. */
 import { after, type Instant, instantOf } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
-import { openBy, sameSilence, titles } from "../../callouts/together.js";
-import { gravity } from "../../severity.js";
+import { openBy, sameSilence, titles, worstFirst } from "../../callouts/together.js";
 import { callOrder } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { lastPlace } from "../heard/last.js";
@@ -80,7 +79,7 @@ export function heardFrom(
     hearFrom(turn, rest.n, from);
   }
   const missed = waited.filter((c) => c.silent);
-  const [worst] = [...missed].sort((a, b) => gravity(a.severity) - gravity(b.severity));
+  const [worst] = worstFirst(missed);
   if (!worst) return;
   // Whoever was asked to ring, or to think of the police, hears that there is no need any more.
   const order = callOrder(turn.facts.book.firm, "danger", turn.now);

@@ -1,5 +1,5 @@
 /** The matters of one message: what its parts, each read alone, clearly tell or ask. Pure. */
-import { concerns, type Entry, gravityOf, mayBe } from "../../knowledge/book.js";
+import { concerns, type Entry, gravityOf, isTrouble, mayBe } from "../../knowledge/book.js";
 import type { VanType } from "../../knowledge/placeholders.js";
 import { second } from "../costs.js";
 import type { Matcher } from "../items.js";
@@ -9,9 +9,6 @@ import { asksOutright, reportsFailing } from "./parts.js";
 
 /** `own`: a trouble of now that a clause tells in words of its own. `near`: what else that clause may mean. */
 export type Matter = { entry: Entry; p: number; i: number; own: boolean; near: readonly string[] };
-
-export const isTrouble = (entry: Entry | undefined): boolean =>
-  entry?.kind === "light" || entry?.kind === "fault";
 
 /** How likely it is that a part tells any trouble at all: which of two that resemble each other matters less. */
 const troubleShare = (matcher: Matcher, { likely }: Piece): number =>

@@ -24,10 +24,12 @@ export function featuresOf(reading: Reading, weights: Weights): Map<Family, Map<
     add("stem", `w:${stem}`);
     add("pair", `p:${before} ${stem}`);
     before = stem;
-    for (const [k, next] of reading.tokens.slice(i + 1, i + 1 + span).entries()) {
-      if (k > 0) add("apart", `a:${stem} ${next.stem}`);
-      if (denials.has(word)) add("denied", `n:${next.stem}`);
-    }
+    if (weights.apart > 0 || weights.denied > 0)
+      for (const [k, next] of reading.tokens.slice(i + 1, i + 1 + span).entries()) {
+        if (k > 0) add("apart", `a:${stem} ${next.stem}`);
+        if (denials.has(word)) add("denied", `n:${next.stem}`);
+      }
+    if (weights.gram === 0) continue;
     const marked = `_${word}_`;
     for (let i = 0; i + 3 <= marked.length; i++) add("gram", `g:${marked.slice(i, i + 3)}`);
   }

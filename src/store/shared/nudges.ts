@@ -41,6 +41,9 @@ const tryEveryMs = 10_000;
 /** NOTIFY carries less than 8,000 bytes; a letter has 3 at most here. */
 const longestLane = 2_000;
 
+const notify = (db: Db, payload: string) =>
+  sql`select pg_notify(${channel}, ${payload})`.execute(db);
+
 /** `me`: this process, so that it does not hear itself. */
 export function postgresNudges(db: Db, url: string, me: string): Nudges {
   let closed = false;
@@ -96,14 +99,13 @@ export function postgresNudges(db: Db, url: string, me: string): Nudges {
   let running: Promise<void> | undefined;
   return {
     async announce(tx, lane, lastEvent) {
-      if (lane.length <= longestLane)
-        await sql`select pg_notify(${channel}, ${`${me} ${lastEvent} ${lane}`})`.execute(tx);
+      if (lane.length <= longestLane) await notify(tx, `${me} ${lastEvent} ${lane}`);
     },
     wake() {
       waking ??= setTimeout(() => {
         waking = undefined;
         // Not on the connection that listens: it does one thing at a time.
-        sql`select pg_notify(${channel}, ${`${me} 0`})`.execute(db).catch(() => {});
+        notify(db, `${me} 0`).catch(() => {});
       }, wakeEveryMs);
     },
     listen: (heard) =>
