@@ -144,6 +144,9 @@ async function main(): Promise<number> {
     await Promise.all(people);
     await Promise.all(taps);
     botApi.heal();
+    // The dead are found after half a minute; until then what they had under way holds back what comes after it.
+    for (let n = 0; postgres && n < 120 && (await withStore(beats)).length > many; n++)
+      await pause(1_000);
     await quiet(botApi.accepted);
     const codes = await Promise.all(instances.map(stop));
     exit = codes.find((code) => code !== 0) ?? 0;
