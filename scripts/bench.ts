@@ -11,6 +11,7 @@ import { growth, startUp } from "./bench/grown.js";
 import { median } from "./bench/load.js";
 import { type Cost, memoryOf, questions, Rig } from "./bench/rig.js";
 import { matchTimes, planTimes } from "./bench/still.js";
+import { exitOnSignal } from "./torture/service.js";
 
 const { values: flags } = parseArgs({
   options: {
@@ -106,6 +107,7 @@ async function main(): Promise<void> {
   if (parts.includes("growth")) await withRig((rig) => growth(rig, row, sizes));
 }
 
+exitOnSignal();
 main().then(
   () => process.exit(0),
   (error: unknown) => {

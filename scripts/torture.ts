@@ -19,7 +19,7 @@ import type { Db } from "../src/store/tables.js";
 import { openServer } from "../tests/kit/postgres.js";
 import { check } from "./torture/check.js";
 import { hirer, type Ledger, tapper } from "./torture/clients.js";
-import { type Instance, kill, ready, start, stop } from "./torture/service.js";
+import { exitOnSignal, type Instance, kill, ready, start, stop } from "./torture/service.js";
 import { openShakyBotApi } from "./torture/shaky-bot-api.js";
 import { type UnderWay, underWayAt } from "./torture/under-way.js";
 import { bookingOf, botId, freePort, secret, settingsFor } from "./torture/world.js";
@@ -183,6 +183,7 @@ async function quiet(accepted: readonly unknown[]): Promise<void> {
   }
 }
 
+exitOnSignal();
 main().then(
   (code) => process.exit(code),
   (error: unknown) => {

@@ -9,6 +9,14 @@ export const gravity = (severity: Severity): number => severities.indexOf(severi
 export const worse = (a: Severity, b: Severity): boolean => gravity(a) < gravity(b);
 export const worst = (a: Severity, b: Severity): Severity => (worse(b, a) ? b : a);
 
+/** What staff read. */
+export const severityWords: Readonly<Record<Severity, string>> = {
+  danger: "danger to life",
+  stop: "must not move",
+  soon: "may move gently",
+  note: "a question",
+};
+
 /** The shape that stands beside each one's word and colour, drawn alike on every page. */
 export const shapes: Readonly<Record<Severity, string>> = {
   danger: "▲",

@@ -13,13 +13,15 @@ export type Instance = {
   gone: Promise<void>;
 };
 
-/** Starts one and gives it back at once; `up` turns true when it listens. What it complains of goes to stderr. */
+/** Starts one and gives it back at once; `up` turns true when it listens. What it complains of goes to stderr. It ends with this process at the latest. */
 export function start(port: number, env: Readonly<Record<string, string>>): Instance {
   const child = spawn(process.execPath, [join(projectFolder(), "dist/src/main.js")], {
     cwd: projectFolder(),
     env: { PATH: process.env["PATH"] ?? "", ...env, PORT: String(port), LOG_LEVEL: "error" },
     stdio: ["ignore", "inherit", "inherit"],
   });
+  const end = () => child.kill("SIGKILL");
+  process.once("exit", end);
   const instance: Instance = {
     url: `http://127.0.0.1:${port}`,
     up: false,
@@ -28,6 +30,7 @@ export function start(port: number, env: Readonly<Record<string, string>>): Inst
   };
   void instance.gone.then(() => {
     instance.up = false;
+    process.off("exit", end);
   });
   return instance;
 }
@@ -65,4 +68,14 @@ export async function stop(instance: Instance): Promise<number | null> {
   instance.child.kill("SIGTERM");
   await instance.gone;
   return instance.child.exitCode;
+}
+
+/** Makes a signal that ends this process an exit like any other, so that what it started ends too. */
+export function exitOnSignal(): void {
+  for (const [signal, n] of [
+    ["SIGHUP", 1],
+    ["SIGINT", 2],
+    ["SIGTERM", 15],
+  ] as const)
+    process.once(signal, () => process.exit(128 + n));
 }

@@ -2,7 +2,7 @@
 import type { FirmFile } from "../knowledge/schema.js";
 import { addressOf } from "../page-files.js";
 import { type Html, html } from "../pages/html.js";
-import { shapes } from "../severity.js";
+import { type Severity, severityWords, shapes } from "../severity.js";
 import type { Role } from "../store/staff/accounts.js";
 import type { Right } from "./accounts/rights.js";
 
@@ -13,29 +13,21 @@ export type Who = {
   role: Role;
   may(right: Right): boolean;
   /** The severities of what waits for a person, the worst first. */
-  waits: readonly string[];
+  waits: readonly Severity[];
 };
 
 /** A contact's name; what is no contact's id is a name already. */
 export const nameIn = (firm: FirmFile, id: string): string => firm.contacts[id]?.name ?? id;
 
-/** A word and a shape beside every severity; the colours follow ISO 2575: red danger, amber caution, blue information. */
-const severity: Record<string, { shape: string; words: string }> = {
-  danger: { shape: shapes.danger, words: "danger to life" },
-  stop: { shape: shapes.stop, words: "must not move" },
-  soon: { shape: shapes.soon, words: "may move gently" },
-  note: { shape: shapes.note, words: "a question" },
-};
-
-/** "■ must not move" with its colour class. */
-export const severityTag = (of: string): Html =>
-  html`<span class="tag ${of}"><span aria-hidden="true">${severity[of]?.shape ?? "●"}</span> ${severity[of]?.words ?? of}</span>`;
+/** "■ must not move" with its colour class; the colours follow ISO 2575: red danger, amber caution, blue information. */
+export const severityTag = (of: Severity): Html =>
+  html`<span class="tag ${of}"><span aria-hidden="true">${shapes[of]}</span> ${severityWords[of]}</span>`;
 
 /** The way to what waits, with how much: on every page, so that a danger is seen and heard on whichever is open. */
-export function waitingWay(waits: readonly string[], current = false): Html {
+export function waitingWay(waits: readonly Severity[], current = false): Html {
   const urgent = waits.filter((s) => s === "danger" || s === "stop").length;
   const [worst = "note"] = waits;
-  return html`<a href="/desk" id="way-waits" data-fresh data-urgent="${urgent}"${current ? html` aria-current="page"` : ""}>What waits${waits.length > 0 && !current ? html` <b class="tag ${worst}"><span aria-hidden="true">${severity[worst]?.shape ?? "●"}</span> ${waits.length}<span class="unseen">, the worst: ${severity[worst]?.words ?? worst}</span></b>` : ""}</a>`;
+  return html`<a href="/desk" id="way-waits" data-fresh data-urgent="${urgent}"${current ? html` aria-current="page"` : ""}>What waits${waits.length > 0 && !current ? html` <b class="tag ${worst}"><span aria-hidden="true">${shapes[worst]}</span> ${waits.length}<span class="unseen">, the worst: ${severityWords[worst]}</span></b>` : ""}</a>`;
 }
 
 type Way = [path: string, name: string, right?: Right];

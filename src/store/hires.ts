@@ -3,7 +3,7 @@
 import type { Instant } from "../calendar.js";
 import type { LaneState } from "../hires/hire.js";
 import type { Address, Booking, HireId, LaneId } from "../post.js";
-import { gravity, type Severity } from "../severity.js";
+import { gravity } from "../severity.js";
 import { fileArrival } from "./arrivals.js";
 import { within } from "./open.js";
 import type { Db, Tables } from "./tables.js";
@@ -154,7 +154,7 @@ export async function openCallouts(db: Db): Promise<CalloutRow[]> {
     .execute();
   return rows.sort(
     (a, b) =>
-      gravity(a.severity as Severity) - gravity(b.severity as Severity) ||
+      gravity(a.severity) - gravity(b.severity) ||
       a.answer_by - b.answer_by ||
       a.opened_at - b.opened_at,
   );

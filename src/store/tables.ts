@@ -1,5 +1,6 @@
 /** The tables, as Kysely sees them. Instants: epoch ms in integers; bodies: JSON text on every engine. */
 import type { Generated, Kysely } from "kysely";
+import type { Severity } from "../severity.js";
 
 export type Tables = {
   /** One row a lane: the state as JSON and its version, checked at every commit. */
@@ -86,7 +87,7 @@ export type Tables = {
     hire: string;
     n: number;
     state: "nobody-yet" | "with" | "done";
-    severity: string;
+    severity: Severity;
     kind: string;
     title: string;
     with_contact: string | null;

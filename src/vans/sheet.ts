@@ -1,10 +1,10 @@
 /** The return sheet as rows: one list for the page and for the file. Pure. */
-import { type Instant, isoIn } from "../calendar.js";
+import { clockOf, dayOf, type Instant, sayDay } from "../calendar.js";
 import { type HandoverFile, pointsFor } from "../knowledge/handover/points.js";
 import { kmPerMile } from "../knowledge/measures/units.js";
 import type { VanType } from "../knowledge/placeholders.js";
 import type { OilMark, Reading } from "../post.js";
-import type { Severity } from "../severity.js";
+import { type Severity, severityWords } from "../severity.js";
 import { owed } from "../sums/fluid.js";
 import { openFaults } from "./blocks.js";
 import type { Gas, Handover } from "./handover.js";
@@ -190,7 +190,7 @@ function reported(
       {
         section: "reported",
         item: fault.title,
-        note: `${fault.severity}${times}; ${state}${words.length > 0 ? `; said: ${words.join(" / ").slice(0, 300)}` : ""}`,
+        note: `${severityWords[fault.severity]}${times}; ${state}${words.length > 0 ? `; said: ${words.join(" / ").slice(0, 300)}` : ""}`,
       },
     ];
   });
@@ -202,7 +202,7 @@ const todo = (item: string, note = ""): Row => ({
   ...(note ? { note } : {}),
 });
 const mend = (care: Van): Row[] =>
-  openFaults(care).map((f) => todo(`Mend: ${f.title}`, f.severity));
+  openFaults(care).map((f) => todo(`Mend: ${f.title}`, severityWords[f.severity]));
 
 /** A van that was given up: how it was when last read, what was reported of it, and what it needs. */
 function givenUp({ van, care, pickup, readings: read }: GivenUp, facts: SheetFacts): Row[] {
@@ -262,7 +262,7 @@ export function sheetRows(facts: SheetFacts): Row[] {
       (c): Row => ({
         section: "checks",
         item: c.title,
-        note: `${c.answered ? "answered" : "not answered"}; asked ${isoIn(c.sentAt, zone).slice(0, 10)}`,
+        note: `${c.answered ? "answered" : "not answered"}; asked ${sayDay(dayOf(c.sentAt, zone))}`,
       }),
     ),
     ...own(reported(care, facts)),
@@ -270,7 +270,7 @@ export function sheetRows(facts: SheetFacts): Row[] {
       (c): Row => ({
         section: "call-outs",
         item: c.title,
-        note: `${c.severity}, ${isoIn(c.openedAt, zone).slice(0, 16).replace("T", " ")}; ${c.outcome ?? "not ended"}`,
+        note: `${severityWords[c.severity]}, ${sayDay(dayOf(c.openedAt, zone))} ${clockOf(c.openedAt, zone)}; ${c.outcome ?? "not ended"}`,
       }),
     ),
     ...own(toDo(facts)),

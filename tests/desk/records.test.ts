@@ -468,7 +468,7 @@ describe("the return sheet", () => {
     expect(row("to do", "Empty the fridge, turn it off")).toBeDefined();
     expect(row("to do", "Sweep, take the rubbish out")).toBeUndefined();
     expect(row("reported", '\'+44 blind torn, "top"')).toMatchObject({
-      note: "note, at return; open",
+      note: "a question, at return; open",
     });
     expect(row("hire", "hirer")).toMatchObject({ note: "'=cmd|' /C calc'!A0" });
     for (const cell of rows.flatMap((r) => Object.values(r)))

@@ -38,7 +38,7 @@ export async function openMatters(db: Db): Promise<OpenMatter[]> {
     lane: row.lane as OpenMatter["lane"],
     n: row.n,
     title: row.title,
-    severity: row.severity as OpenMatter["severity"],
+    severity: row.severity,
     registration: row.registration,
     ...(row.with_contact === null ? {} : { with: row.with_contact }),
   }));

@@ -1,7 +1,6 @@
 /** Call-outs and reminders that need a reply, over all hires: for looking back. */
 import type { Instant } from "../../calendar.js";
 import type { Asked, Opened } from "../../numbers/week.js";
-import type { Severity } from "../../severity.js";
 import type { EventMore } from "../events.js";
 import type { Db } from "../tables.js";
 
@@ -30,7 +29,7 @@ export async function openedSince(db: Db, since: Instant): Promise<Opened[]> {
     const takenAt = taken.get(`${lane} ${n}`);
     return {
       registration,
-      severity: severity as Severity,
+      severity,
       openedAt: opened_at as Instant,
       ...(takenAt === undefined ? {} : { takenAt }),
     };
