@@ -175,7 +175,11 @@ export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Ste
     for (const id of to) tellContact(turn, id, message, { safety, ring: safety });
   };
   if (person && verdict.verdict === "danger" && entry?.kind === "danger") {
-    const told = tellDanger(voice, entry, { registration: "if you know it", people: 1 });
+    const told = tellDanger(voice, entry, {
+      words: text,
+      registration: "if you know it",
+      people: 1,
+    });
     const askPlace = phrase(voice, "share-place");
     tell(turn, person, { text: told.text, askPlace }, { safety: true, severity: "danger" });
     passOn(callOrder(book.firm, "danger", facts.now), true);

@@ -48,6 +48,7 @@ export function danger(
   const where = place ? placeWords(place) : placeSaid?.words;
   const late = lateLine(turn, "danger-late");
   const told = tellDanger(turn.voice, entry, {
+    words,
     registration: turn.hire.booking.van.registration,
     people: turn.hire.people.length,
     ...(where ? { place: where } : {}),

@@ -275,6 +275,12 @@ export function examine(parts: Parts, book: Book): Found[] {
       const entry = book.entries.get(id);
       if (!entry) continue;
       common(file, id, text);
+      if (text.cases.length > 0 && text.cases.length !== text.steps.length)
+        say(
+          file,
+          [id, "cases"],
+          `${text.cases.length} cases for ${text.steps.length} steps; one for each is needed`,
+        );
       checkTexts(file, entry, [
         [[id, "first"], text.first],
         ...text.steps.map((s, i) => [[id, "steps", i], s] as [(string | number)[], string]),

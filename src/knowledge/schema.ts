@@ -89,6 +89,11 @@ const DangerEntry = z.strictObject({
   /** First line of the reply: the act that saves life and "{region.emergency}". */
   first: line.includes("{region.emergency}"),
   steps: z.array(line).max(7),
+  /** Where each step is for a case of its own: the words that tell it ("burn*": starts so), step by step. */
+  cases: z
+    .array(z.array(z.string().regex(/^[a-z]+\*?$/)))
+    .max(7)
+    .default([]),
   /** What not to do, one line each. */
   never: z.array(line).default([]),
 });

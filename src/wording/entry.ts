@@ -1,5 +1,6 @@
 /** Entries of the knowledge base as messages. Pure. Cautions are always told; nothing is cut. */
 import type { AnswerEntry, DangerEntry, FaultEntry, LightEntry } from "../knowledge/book.js";
+import { bare } from "../knowledge/danger-words.js";
 import { fill, fillSteps } from "../knowledge/placeholders.js";
 import type { Severity } from "../severity.js";
 import { phrase, type Voice } from "./say.js";
@@ -117,11 +118,21 @@ export function tellTrouble(
   };
 }
 
+/** The steps of what the words tell before the others; else in their order. */
+function toldFirst(steps: readonly string[], cases: DangerEntry["text"]["cases"], words: string) {
+  const said = bare(words);
+  const isTold = (_: string, i: number) =>
+    (cases[i] ?? []).some((form) =>
+      said.some((w) => (form.endsWith("*") ? w.startsWith(form.slice(0, -1)) : w === form)),
+    );
+  return [...steps.filter(isTold), ...steps.filter((s, i) => !isTold(s, i))];
+}
+
 /** A danger: the act that saves life and the number first; then what next, what not, and our staff. */
 export function tellDanger(
   voice: Voice,
   entry: DangerEntry,
-  facts: { registration: string; people: number; place?: string; late?: string },
+  facts: { words: string; registration: string; people: number; place?: string; late?: string },
 ): { text: string; pictures: string[] } {
   const local = voice.book.dangersIn.get(voice.lang)?.get(entry.id);
   const told = local ?? entry.text;
@@ -136,7 +147,7 @@ export function tellDanger(
       told1(told.first),
       facts.late,
       phrase(voice, "cannot-ring"),
-      numbered(told.steps.map(told1)),
+      numbered(toldFirst(told.steps, entry.text.cases, facts.words).map(told1)),
       told.never.map((n) => `✗ ${told1(n)}`),
       phrase(voice, "danger-where", { registration: facts.registration }),
       ...(local

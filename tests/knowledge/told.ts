@@ -16,7 +16,7 @@ export function told(id: string, van: string, nation = "gb-sct", from: Book = bo
     throw new Error(`nothing is told about ${id} for ${van}`);
   if (entry.kind === "answer") return tellAnswer(voice, entry).text;
   if (entry.kind === "danger")
-    return tellDanger(voice, entry, { registration: "SX26 ABC", people: 2 }).text;
+    return tellDanger(voice, entry, { words: "", registration: "SX26 ABC", people: 2 }).text;
   return tellTrouble(voice, entry, actsOn(entry) ?? "soon").text;
 }
 

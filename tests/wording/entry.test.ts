@@ -27,7 +27,7 @@ describe("what is told", () => {
             entry.kind === "answer"
               ? tellAnswer(voice, entry)
               : entry.kind === "danger"
-                ? tellDanger(voice, entry, { registration: "SX26 ABC", people: 2 })
+                ? tellDanger(voice, entry, { words: "", registration: "SX26 ABC", people: 2 })
                 : tellTrouble(voice, entry, actsOn(entry) ?? "soon");
           told++;
           expect(text, `${entry.id} in ${region}`).not.toMatch(/\{[a-z]+\.[a-z-]+\}|undefined|NaN/);
@@ -49,6 +49,7 @@ describe("what is told", () => {
         for (const entry of book.entries.values()) {
           if (entry.kind !== "danger") continue;
           const [first = ""] = tellDanger(voice, entry, {
+            words: "",
             registration: "SX26 ABC",
             people: 2,
           }).text.split("\n");
@@ -59,10 +60,33 @@ describe("what is told", () => {
       }
     },
   );
+  it.each([
+    ["en", "boiling water all over her leg", "Burn: cool clean water"],
+    ["en", "he swallowed some of that blue fluid", "Swallowed or splashed:"],
+    ["en", "my dad has pain in the chest and his arm is weak", "Chest pain:"],
+    ["en", "come quick please, we need a doctor", "Face drooping"],
+    ["de", "scalded, help", "Verbrennung:"],
+  ])("what to do in the case that is told comes first (%s, %s)", (lang, words, first) => {
+    const medical = book.entries.get("medical");
+    if (medical?.kind !== "danger") throw new Error("no medical");
+    const facts = { words, registration: "SX26 ABC", people: 2 };
+    const { text } = tellDanger(voiceFor(book, "curlew", "gb", lang), medical, facts);
+    const steps = text.split("\n").filter((l) => /^\d\. /.test(l));
+    expect(steps[0]).toContain(first);
+    const own = tellDanger(voiceFor(book, "curlew", "gb", lang), medical, { ...facts, words: "" });
+    expect(steps.map((l) => l.slice(3)).sort()).toEqual(
+      own.text
+        .split("\n")
+        .filter((l) => /^\d\. /.test(l))
+        .map((l) => l.slice(3))
+        .sort(),
+    );
+  });
   it("a danger in another language comes with a card in English for the operator", () => {
     const fire = book.entries.get("fire");
     if (fire?.kind !== "danger") throw new Error("no fire");
     const { text } = tellDanger(voiceFor(book, "curlew", "gb", "de"), fire, {
+      words: "",
       registration: "SX26 ABC",
       people: 3,
       place: "57.1, -4.2",
