@@ -69,7 +69,7 @@ function priced(
 export function choose(matcher: Matcher, said: Said): Choice {
   const { van, context } = said;
   const m = meant(matcher, said.text, van, context);
-  const danger = weighed(matcher, said.danger, m);
+  const danger = weighed(matcher, van, said.danger, m);
   const why = explain(matcher, m, danger);
   const marks: Marks = {
     doubt: danger.verdict === "doubt",

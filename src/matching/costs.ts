@@ -35,19 +35,22 @@ export const costs: Costs = {
 };
 
 /**
- * How signs of danger, the model's view of each matter in the message and the alarm's view of the whole add up
- * (log-odds), and from where it is a danger or a doubt. `sure`: weight of signs from which neither may speak against
- * them. Fitted by logistic regression on 30,404 asks, each fifth left out of what is trained; `sign` is held at what
- * asks gave that the signs were not written from.
+ * How signs of danger, the model's view of each matter in the message, the alarm's view of the whole and by how much
+ * BM25F scores a danger above all else add up (log-odds), and from where it is a danger or a doubt. `sure`: weight of
+ * signs in another language that are a danger whatever the others say. Fitted by logistic regression on 36,790 asks, each fifth left out of
+ * what is trained, those that the signs were not written from weighing as much as all others; `sign` is held at what
+ * such asks gave. `clear`: probability from which the model, not the signs, names the danger.
  */
 export const dangerScale = {
   sign: 0.15,
-  model: 0.95,
-  alarm: 0.3,
-  base: 0.1,
+  model: 0.518,
+  alarm: 0.391,
+  lead: 0.301,
+  base: -0.545,
   danger: 0.9,
-  doubt: -2,
+  doubt: -2.25,
   sure: 6,
+  clear: 0.5,
 } as const;
 
 /** What is known besides the words, as log-odds added to an entry's score. */

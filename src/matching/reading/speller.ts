@@ -61,31 +61,33 @@ const cost = {
   other: 1,
   near: 0.7,
   swap: 0.7,
-  gap: 0.9,
+  extra: 0.9,
+  missing: 0.8,
   doubled: 0.5,
   first: 0.3,
 } as const;
 
 /**
  * Edits from what was typed to a word, in weighed steps (optimal string alignment: swap .7, neighbour
- * key .7, letter too many or too few .9, a doubled letter .5; the first letter .3 more).
+ * key .7, letter too many .9, too few .8, a doubled letter .5; the first letter .3 more).
  */
 export function edits(typed: string, word: string, most = 3): number {
   const n = typed.length;
   const m = word.length;
   let before: number[] = [];
-  let row = Array.from({ length: m + 1 }, (_, j) => j * cost.gap + (j > 0 ? cost.first : 0));
+  let row = Array.from({ length: m + 1 }, (_, j) => j * cost.missing + (j > 0 ? cost.first : 0));
   for (let i = 1; i <= n; i++) {
     const a = typed[i - 1] ?? "";
-    const next = [i * cost.gap + cost.first];
+    const next = [i * cost.extra + cost.first];
     let least = next[0] ?? 0;
     for (let j = 1; j <= m; j++) {
       const b = word[j - 1] ?? "";
       const first = i === 1 && j === 1 ? cost.first : 0;
       const change =
         (row[j - 1] ?? 0) + (a === b ? 0 : (neighbours(a, b) ? cost.near : cost.other) + first);
-      const extra = (row[j] ?? 0) + (i > 1 && a === typed[i - 2] ? cost.doubled : cost.gap);
-      const missing = (next[j - 1] ?? 0) + (j > 1 && b === word[j - 2] ? cost.doubled : cost.gap);
+      const extra = (row[j] ?? 0) + (i > 1 && a === typed[i - 2] ? cost.doubled : cost.extra);
+      const missing =
+        (next[j - 1] ?? 0) + (j > 1 && b === word[j - 2] ? cost.doubled : cost.missing);
       let d = Math.min(change, extra, missing);
       if (i > 1 && j > 1 && a === word[j - 2] && b === typed[i - 2] && a !== b)
         d = Math.min(d, (before[j - 2] ?? 0) + cost.swap + (i === 2 && j === 2 ? cost.first : 0));

@@ -14,7 +14,7 @@ export type Scale = Readonly<{
   exact: number;
 }>;
 export const scale: Scale = {
-  sharp: 0.55,
+  sharp: 0.6,
   ours: [-12.5, 1.25, 2.02, 0.36, 0.151, -1.99, 0.075],
   exact: 6,
 };
