@@ -39,17 +39,18 @@ export const costs: Costs = {
  * BM25F scores a danger above all else add up (log-odds), and from where it is a danger or a doubt. `sure`: weight of
  * signs in another language that are a danger whatever the others say. Fitted by logistic regression on 36,790 asks, each fifth left out of
  * what is trained, those that the signs were not written from weighing as much as all others; `sign` is held at what
- * such asks gave. `clear`: probability from which the model, not the signs, names the danger.
+ * such asks gave; up to so many words (`short`) it counts in full, in a longer story by their share. `clear`: probability from which the model, not the signs, names the danger.
  */
 export const dangerScale = {
-  sign: 0.15,
-  model: 0.518,
-  alarm: 0.391,
-  lead: 0.301,
-  base: -0.545,
-  danger: 0.9,
-  doubt: -2.25,
-  sure: 6,
+  sign: 0.5,
+  short: 6,
+  model: 0.497,
+  alarm: 0.374,
+  lead: 0.311,
+  base: -0.714,
+  danger: 0.7,
+  doubt: -2.5,
+  sure: 3,
   clear: 0.5,
 } as const;
 

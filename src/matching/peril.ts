@@ -46,7 +46,7 @@ export function weighed(
   const all = asked ? m.parts : [...m.parts, ...m.clauses];
   const pieces = read.verdict === "danger" ? all.map((part) => part.likely) : [];
   const { among, p } = [m.likely, ...pieces].map(viewOf).reduce((a, b) => (b.p > a.p ? b : a));
-  const { sign, model, alarm, lead, base, danger, doubt, sure, clear } = dangerScale;
+  const { sign, short, model, alarm, lead, base, danger, doubt, sure, clear } = dangerScale;
   const signs = read.weight ?? 0;
   // What was learnt knows no word of another language, so it hardly speaks against signs in one.
   const foreign = read.foreign && !isEnglish(matcher, m);
@@ -57,7 +57,9 @@ export function weighed(
     ? within(alarmOf(matcher.index.alarm, m.ranking.reading))
     : odds;
   const ahead = within(lead * leadOf(matcher, m));
-  const sum = sign * Math.min(6, signs) + model * odds + alarm * alarmed + ahead + base;
+  // Alarming words in a long story are often figures of speech.
+  const told = Math.min(6, signs) * Math.min(1, short / m.ranking.reading.tokens.length);
+  const sum = sign * told + model * odds + alarm * alarmed + ahead + base;
   const total = foreign && signs >= sure ? Math.max(sum, danger) : sum;
   const verdict = total >= danger ? "danger" : total >= doubt ? "doubt" : "none";
   // The model tells dangers from each other better than the signs do, unless they are many.

@@ -24,18 +24,18 @@ export type Slice = {
   terms: string;
 };
 
-/** Weights are told in steps of a half more: exact ones take 40 % more room and find no more of our evaluation messages. */
-const step = 1.5;
+/** Weights are told in doublings: finer steps take more room and find no more of our evaluation messages. */
+const step = 2;
 const levelOf = (weight: number): number => Math.round(Math.log(weight * 100) / Math.log(step));
 const weightOf = (level: number): number => step ** level / 100;
 
 /**
- * Left out: what half of all entries have, two words near each other, two in a row that an entry has eight
+ * Left out: what half of all entries have, two words near each other, two in a row that an entry has six
  * times or fewer, and a word that it has once beside many other entries.
  */
 const worth = (term: string, tf: number, scale: number, entries: number): boolean =>
-  !term.startsWith("~") && tf > (term.includes(" ") ? 8.5 : entries > rare ? 1.5 : 0) * scale;
-const rare = 16;
+  !term.startsWith("~") && tf > (term.includes(" ") ? 6.5 : entries > rare ? 1.5 : 0) * scale;
+const rare = 20;
 
 /** The postings of a term as they are sent; undefined where nothing of it is kept. */
 function packed(index: Index, term: string, number: ReadonlyMap<number, number>) {
