@@ -36,10 +36,11 @@ export const costs: Costs = {
 
 /**
  * How signs of danger, the model's view of each matter in the message, the alarm's view of the whole and by how much
- * BM25F scores a danger above all else add up (log-odds), and from where it is a danger or a doubt. `sure`: weight of
- * signs in another language that are a danger whatever the others say. Fitted by logistic regression on 36,790 asks, each fifth left out of
- * what is trained, those that the signs were not written from weighing as much as all others; `sign` is held at what
- * such asks gave; up to so many words (`short`) it counts in full, in a longer story by their share. `clear`: probability from which the model, not the signs, names the danger.
+ * BM25F scores a danger above all else (`lead`) add up, as log-odds, and from where it is a danger or a doubt.
+ * Signs count in full up to `short` words, in a longer story by their share. `sure`: weight of signs in another
+ * language that are a danger whatever the others say. `clear`: probability from which the model, not the signs, names
+ * the danger. Fitted by logistic regression on 36,790 asks, each fifth left out of what is trained; the 3,643 that
+ * the signs were not written from weigh as much as all others, and `sign` is held near what they gave.
  */
 export const dangerScale = {
   sign: 0.5,

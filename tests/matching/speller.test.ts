@@ -59,6 +59,22 @@ describe("the speller", () => {
       ),
     ).toBeNull();
   });
+  it.each([
+    ["abeg", "abs"],
+    ["nigel", "niggle"],
+    ["robert", "robbery"],
+    ["derek", "deer"],
+    ["netflix", "nettles"],
+  ])("leaves %s, which is no %s, as it is", (typed, known) => {
+    expect(correct(speller(new Map([[known, 99]])), typed)).toBeNull();
+  });
+  it("takes a letter left out for likelier than a neighbouring key, where the word is used far more", () => {
+    const words = new Map([
+      ["light", 859],
+      ["lift", 116],
+    ]);
+    expect(correct(speller(words), "ligt")).toBe("light");
+  });
   it("finds nothing for a word that resembles none", () => {
     expect(correct(speller(vocabulary), "xylophone")).toBeNull();
   });

@@ -1,7 +1,7 @@
 /** How a message is read: misspelt words put right, words of one meaning joined under one name. Pure. */
 
 import { type Analyser, words } from "../words.js";
-import { correct, type Speller, speller } from "./speller.js";
+import { correct, edits, type Speller, speller } from "./speller.js";
 
 /** One word as read: as typed, as understood, and its stem. */
 export type Token = { typed: string; word: string; stem: string };
@@ -78,6 +78,9 @@ export function lexiconOf(
 export const knows = (lex: Lexicon, word: string): boolean =>
   lex.stems.has(lex.analyser.stem(word)) || lex.analyser.stopWords.has(word);
 
+/** What one slip of a finger costs at most (see `edits`). */
+const oneSlip = 1;
+
 function understood(lex: Lexicon, typed: string): string[] {
   if (
     typed.length < 4 ||
@@ -86,6 +89,8 @@ function understood(lex: Lexicon, typed: string): string[] {
     lex.common.has(lex.analyser.stem(typed))
   )
     return [typed];
+  const near = correct(lex.speller, typed);
+  if (near && edits(typed, near, oneSlip) <= oneSlip) return [near];
   // Two words run together: both must be known and neither a scrap.
   for (let i = 3; i <= typed.length - 3; i++) {
     const a = typed.slice(0, i);
@@ -93,7 +98,7 @@ function understood(lex: Lexicon, typed: string): string[] {
     if (lex.speller.index.has(a) && lex.speller.index.has(b) && (a.length > 3 || b.length > 3))
       return [a, b];
   }
-  return [correct(lex.speller, typed) ?? typed];
+  return [near ?? typed];
 }
 
 const recentMost = 64;

@@ -132,7 +132,7 @@ export function correct(s: Speller, typed: string): string | null {
 
 function nearest(s: Speller, typed: string): string | null {
   if (typed.length < 4 || typed.length > 24 || /\d/.test(typed)) return null;
-  const limit = typed.length < 5 ? 1.1 : typed.length < 7 ? 1.3 : 1.8;
+  const limit = typed.length < 7 ? 1.1 : 1.8;
   const at = near(s, typed, 24);
   const fuse = new Fuse(
     at.map((i) => s.list[i] ?? ""),
