@@ -17,6 +17,10 @@ let api: FakeBotApi;
 const temp = tempFile();
 let link = "";
 let updateId = 1;
+/** Starts on a Tuesday at noon, when Morag is on duty, and goes on from there. */
+const noon = Date.parse("2026-06-02T11:00Z");
+const began = Date.now();
+const clock = { now: () => instantOf(noon + Date.now() - began) };
 
 beforeAll(async () => {
   api = await openFakeBotApi();
@@ -36,9 +40,9 @@ beforeAll(async () => {
         staff: { morag: `${staffChat}`, callum: `${staffChat}`, isla: `${staffChat}` },
       },
     },
-    { book, matcher, log: quietLog },
+    { book, matcher, log: quietLog, clock },
   );
-  const now = instantOf(Date.now());
+  const now = clock.now();
   const booking: Booking = {
     hire: "tg1" as HireId,
     van: { registration: "SX26 ABC", type: "curlew" },
