@@ -10,7 +10,7 @@ import { makeHire } from "../../src/store/hires.js";
 import { openStore } from "../../src/store/open.js";
 import type { Db } from "../../src/store/tables.js";
 import { openServer } from "../../tests/kit/postgres.js";
-import { type Instance, start, stop } from "../torture/service.js";
+import { endWithUs, type Instance, start, stop } from "../torture/service.js";
 import { openShakyBotApi, type ShakyBotApi } from "../torture/shaky-bot-api.js";
 import { bookingOf, botId, freePort, secret, settingsFor } from "../torture/world.js";
 import { Crowd, type Load, type Run, type Target } from "./load.js";
@@ -90,6 +90,7 @@ export class Rig {
       [program, place, this.botApi.root, `${botId}:floor`, secret],
       { stdio: ["ignore", "pipe", "inherit"] },
     );
+    endWithUs(child);
     this.#floor = child;
     const port = await new Promise((done) =>
       child.stdout.once("data", (told: Buffer) => done(told.toString().trim())),

@@ -1,5 +1,6 @@
 /** The real service as child processes: started, killed, started again. */
 import { type ChildProcess, spawn } from "node:child_process";
+import { constants } from "node:os";
 import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
 import { projectFolder } from "../../src/knowledge/read.js";
@@ -20,8 +21,7 @@ export function start(port: number, env: Readonly<Record<string, string>>): Inst
     env: { PATH: process.env["PATH"] ?? "", ...env, PORT: String(port), LOG_LEVEL: "error" },
     stdio: ["ignore", "inherit", "inherit"],
   });
-  const end = () => child.kill("SIGKILL");
-  process.once("exit", end);
+  endWithUs(child);
   const instance: Instance = {
     url: `http://127.0.0.1:${port}`,
     up: false,
@@ -30,7 +30,6 @@ export function start(port: number, env: Readonly<Record<string, string>>): Inst
   };
   void instance.gone.then(() => {
     instance.up = false;
-    process.off("exit", end);
   });
   return instance;
 }
@@ -70,12 +69,15 @@ export async function stop(instance: Instance): Promise<number | null> {
   return instance.child.exitCode;
 }
 
+/** Ends a child process at the latest when this one exits. */
+export function endWithUs(child: ChildProcess): void {
+  const end = () => child.kill("SIGKILL");
+  process.once("exit", end);
+  child.once("exit", () => process.off("exit", end));
+}
+
 /** Makes a signal that ends this process an exit like any other, so that what it started ends too. */
 export function exitOnSignal(): void {
-  for (const [signal, n] of [
-    ["SIGHUP", 1],
-    ["SIGINT", 2],
-    ["SIGTERM", 15],
-  ] as const)
-    process.once(signal, () => process.exit(128 + n));
+  for (const signal of ["SIGHUP", "SIGINT", "SIGTERM"] as const)
+    process.once(signal, () => process.exit(128 + constants.signals[signal]));
 }

@@ -111,10 +111,14 @@ export function addAll(
 const nothing: readonly number[] = [];
 const oneWord: readonly number[] = [1];
 
+/** Whether one word fills a step by itself. */
+export const fits = ({ words, starts }: Step, word: string): boolean =>
+  words.has(word) || starts.some((s) => word.startsWith(s));
+
 /** How many words fill the step at `at`: none, one, or a phrase's length; the longest first. */
 function filled(step: Step, words: readonly string[], at: number): readonly number[] {
   const word = words[at] ?? "";
-  const one = step.words.has(word) || step.starts.some((s) => word.startsWith(s));
+  const one = fits(step, word);
   const phrases = step.phrases.get(word);
   if (!phrases) return one ? oneWord : nothing;
   const lengths = phrases

@@ -9,13 +9,15 @@ import { alarmOf } from "./scoring/alarm.js";
 import { entryOf, round } from "./why.js";
 import type { DangerVerdict } from "./words.js";
 
+const isDanger = (matcher: Matcher, item: number) => entryOf(matcher, item)?.kind === "danger";
+
 /** By how much BM25F scores the best danger above the best of all else. */
 function leadOf(matcher: Matcher, { ranking }: Meant): number {
   let danger = 0;
   let other = 0;
-  for (const [i, item] of matcher.items.entries()) {
+  for (const i of matcher.items.keys()) {
     const score = ranking.bm[i] ?? 0;
-    if (item.groups.includes("danger")) danger = Math.max(danger, score);
+    if (isDanger(matcher, i)) danger = Math.max(danger, score);
     else other = Math.max(other, score);
   }
   return danger - other;
@@ -38,7 +40,7 @@ export function weighed(
   m: Meant,
 ): DangerVerdict {
   const viewOf = (likely: Meant["likely"]) => {
-    const among = likely.best.filter((b) => entryOf(matcher, b.item)?.kind === "danger");
+    const among = likely.best.filter((b) => isDanger(matcher, b.item));
     return { among, p: among.reduce((sum, b) => sum + b.p, 0) };
   };
   // A danger that is plain by its signs is one in any piece of the message, whatever the others ask.

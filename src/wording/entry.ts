@@ -1,6 +1,7 @@
 /** Entries of the knowledge base as messages. Pure. Cautions are always told; nothing is cut. */
 import type { AnswerEntry, DangerEntry, FaultEntry, LightEntry } from "../knowledge/book.js";
 import { bare } from "../knowledge/danger-words.js";
+import { fits, stepOf } from "../knowledge/patterns.js";
 import { fill, fillSteps } from "../knowledge/placeholders.js";
 import type { Severity } from "../severity.js";
 import { phrase, type Voice } from "./say.js";
@@ -121,10 +122,8 @@ export function tellTrouble(
 /** The steps of what the words tell before the others; else in their order. */
 function toldFirst(steps: readonly string[], cases: DangerEntry["text"]["cases"], words: string) {
   const said = bare(words);
-  const isTold = (_: string, i: number) =>
-    (cases[i] ?? []).some((form) =>
-      said.some((w) => (form.endsWith("*") ? w.startsWith(form.slice(0, -1)) : w === form)),
-    );
+  const of = steps.map((_, i) => stepOf(cases[i] ?? []));
+  const isTold = (_: string, i: number) => said.some((word) => of[i] && fits(of[i], word));
   return [...steps.filter(isTold), ...steps.filter((s, i) => !isTold(s, i))];
 }
 

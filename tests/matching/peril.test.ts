@@ -1,10 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { understand } from "../../src/hires/understand.js";
-import { openBook } from "../../src/knowledge/read.js";
-import { openMatcher } from "../../src/matcher-cache.js";
+import { book, matcher } from "../kit/hire.js";
 
-const book = openBook();
-const matcher = openMatcher(book);
 function heard(text: string, of = "curlew") {
   const van = book.vans.get(of);
   if (!van) throw new Error(`no van ${of}`);
