@@ -1,7 +1,8 @@
 /**
  * Floods the real service from many hirers and staff, over a Bot API that fails at random, kills it again and
  * again, and at the end counts what was lost, doubled, out of order or late. Exit 1 on any.
- *   npm run torture [-- --kills 1000] [--store sqlite|postgres] [--instances 3] [--hirers 20] [--seed 1]
+ *   npm run torture [-- --kills 1000] [--store sqlite|postgres] [--instances 3] [--hirers 20] [--seed 1] [--minutes 600]
+ * After so many minutes it kills no more, and counts what it has.
  * PostgreSQL: a throwaway server, or TEST_DATABASE_URL; several instances, of which one is killed at a time.
  */
 import { mkdtempSync, rmSync } from "node:fs";
@@ -31,9 +32,10 @@ const { values: flags } = parseArgs({
     instances: { type: "string" },
     hirers: { type: "string", default: "20" },
     seed: { type: "string", default: "1" },
+    minutes: { type: "string", default: "600" },
   },
 });
-function whole(name: "kills" | "instances" | "hirers" | "seed", fallback = ""): number {
+function whole(name: keyof typeof flags, fallback = ""): number {
   const given = flags[name] ?? fallback;
   if (!/^\d{1,6}$/.test(given))
     throw new Error(`--${name} is "${given}"; a whole number is needed, for example --${name} 25`);
@@ -52,7 +54,8 @@ function randomOf(seed: number): () => number {
 }
 
 async function main(): Promise<number> {
-  const kills = whole("kills");
+  const most = whole("kills");
+  const minutes = whole("minutes");
   const postgres = flags.store === "postgres";
   if (!postgres && flags.store !== "sqlite")
     throw new Error(`--store is "${flags.store}"; sqlite or postgres is needed`);
@@ -119,10 +122,11 @@ async function main(): Promise<number> {
   };
   let exit: number | null = 0;
   const started = Date.now();
+  let kills = 0;
   try {
     for (const i of ports.keys()) await launch(i);
     const people = tokens.map((token, n) => hirer(crowd, String(1000 + n), token));
-    for (let n = 0; n < kills; n++) {
+    while (kills < most && Date.now() - started < minutes * 60_000) {
       await pause(100 + random() * 900);
       const i = Math.floor(random() * many);
       const instance = instances[i];
@@ -135,9 +139,10 @@ async function main(): Promise<number> {
         await killed(early);
       }
       await launch(i);
-      if ((n + 1) % 25 === 0 || n + 1 === kills)
+      kills++;
+      if (kills % 25 === 0 || kills === most)
         console.log(
-          `${n + 1} kills, ${ledger.taken.length} updates taken, ${botApi.accepted.length} messages out`,
+          `${kills} kills, ${ledger.taken.length} updates taken, ${botApi.accepted.length} messages out`,
         );
     }
     open = false;
