@@ -10,6 +10,7 @@ import { fileArrival, nextWaiting } from "../../src/store/arrivals.js";
 import { connectSqlite, sqlite } from "../../src/store/engines/sqlite.js";
 import { migrate, migrations } from "../../src/store/migrations/run.js";
 import { openStore, type Store } from "../../src/store/open.js";
+import { firstInLine } from "../../src/store/sends.js";
 import { noon, said, tempFile } from "../kit/small-house.js";
 import { storeContract } from "./store.contract.js";
 
@@ -73,11 +74,14 @@ describe("an SQLite file", () => {
     expect(
       await plan("select seq, body from arrivals where state = 'waiting' order by seq + 0 limit 1"),
     ).toBe("SCAN arrivals USING INDEX arrivals_waiting");
-    expect(
-      await plan(
-        "select 1 from sends where state = 'waiting' and lane = 'a' and channel = 'b' and to_addr = 'c' and safety = 0 and seq < 4",
-      ),
-    ).toContain("INDEX sends_waiting");
+    const { rows: heads } = await sql<{ detail: string }>`explain query plan
+      select key from sends where state = 'waiting' and ${firstInLine}`.execute(db);
+    const within =
+      "SEARCH before USING COVERING INDEX sends_waiting (lane=? AND channel=? AND to_addr=?";
+    expect(heads.map((r) => r.detail).filter((d) => d.includes("before"))).toEqual([
+      `${within} AND safety=? AND seq<?)`,
+      `${within} AND safety>?)`,
+    ]);
     expect(
       await plan(
         "select key from sends where state = 'waiting' and +next_at <= 5 order by safety desc, seq limit 1",
