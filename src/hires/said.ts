@@ -6,6 +6,7 @@ import { choose } from "../matching/choose.js";
 import { placeIn, safetyOf } from "../place/read.js";
 import type { FileRef } from "../post.js";
 import { isFigures } from "../sums/words/quantities.js";
+import { anyDanger } from "../triage/danger.js";
 import { sameTrouble } from "../triage/matter.js";
 import { canBeShown } from "../wording/pictures.js";
 import { relay } from "./alarm.js";
@@ -211,7 +212,7 @@ function feared(turn: Turn, { danger: id, entries }: Choice): string {
     const entry = turn.facts.book.entries.get(one ?? "");
     return entry?.kind === "danger" && concerns(entry, turn.van);
   };
-  return [id, ...entries.map((e) => e.id)].find(fits) ?? "injury";
+  return [id, ...entries.map((e) => e.id)].find(fits) ?? anyDanger;
 }
 
 /**
@@ -279,7 +280,7 @@ export function doubtSettled(turn: Turn, person: Person, isDanger: boolean): voi
     return;
   }
   // A danger that the book no longer has is met with the one that tells to ring and to help.
-  const entry = [open.danger, "injury"]
+  const entry = [open.danger, anyDanger]
     .map((id) => turn.facts.book.entries.get(id))
     .find((e) => e?.kind === "danger");
   if (isDanger && entry?.kind === "danger") return danger(turn, person, entry, open.text);

@@ -81,6 +81,7 @@ const noDangerWords: DangerWordsFile = {
   classes: {},
   figures: [],
   panic: [],
+  cries: [],
   dangers: {},
   frames: { supposing: [], asking: [], opening: [], denied: [], about: [], over: [] },
 };

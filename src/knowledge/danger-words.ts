@@ -27,6 +27,8 @@ const Shape = z.strictObject({
   }),
   /** Signs that somebody is afraid now: they raise what else was read. */
   panic: patterns,
+  /** Cries for help: a message of nothing else may mean any danger. */
+  cries: patterns,
   dangers: z.record(
     z.string(),
     z.strictObject({
@@ -58,7 +60,7 @@ export type Strength = (typeof strengths)[number];
 export const frameNames = ["supposing", "asking", "opening", "denied", "about", "over"] as const;
 export type Frame = (typeof frameNames)[number];
 
-/** Compiled for one pass over a sentence. Tags: "frame NAME", "panic", "STRENGTH DANGER"; foreign ones the danger. */
+/** Compiled for one pass over a sentence. Tags: "frame NAME", "panic", "cry", "STRENGTH DANGER"; foreign ones the danger. */
 export type DangerPatterns = {
   figures: PatternIndex;
   signs: PatternIndex;
@@ -124,6 +126,7 @@ export function compileDangerWords(
   const { classes } = file;
   addAll(compiled.figures, "figure", file.figures, classes);
   addAll(compiled.signs, "panic", file.panic, classes);
+  addAll(compiled.signs, "cry", file.cries, classes);
   for (const frame of frameNames)
     addAll(compiled.signs, `frame ${frame}`, file.frames[frame], classes);
   for (const [id, signs] of Object.entries(file.dangers))

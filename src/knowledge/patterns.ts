@@ -2,6 +2,7 @@
  * The small pattern language of danger-words.yaml, and its search in a list of words. Pure.
  *   word      that word              burn*     any word that starts so
  *   a|b       either                 word?     may be missing
+ *   in_here   those words in a row, as one of several: inside|in_here
  *   <class>   any word or phrase of a class of the file
  *   ..        up to three words between        ....      up to eight
  *   a & b     both, in any order, up to eight words between (up to three parts)
@@ -39,7 +40,7 @@ function orders(parts: readonly string[]): string[] {
 function formsOf(piece: string, classes: Classes): string[] {
   return piece.split("|").flatMap((form) => {
     const name = /^<([a-z-]+)>$/.exec(form)?.[1];
-    if (name === undefined) return [form];
+    if (name === undefined) return [form.replaceAll("_", " ")];
     const members = classes[name];
     if (!members) throw new Error(`unknown class <${name}>`);
     return [...members];

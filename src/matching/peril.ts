@@ -39,6 +39,7 @@ export function weighed(
   read: DangerVerdict,
   m: Meant,
 ): DangerVerdict {
+  if (read.cry) return read;
   const viewOf = (likely: Meant["likely"]) => {
     const among = likely.best.filter((b) => isDanger(matcher, b.item));
     return { among, p: among.reduce((sum, b) => sum + b.p, 0) };

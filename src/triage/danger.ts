@@ -29,6 +29,9 @@ const left: Readonly<Record<Frame, number>> = {
 /** Weights from which a message is a danger, or a doubt; what fear adds. */
 const limits = { danger: 3, doubt: 2, panic: 1 } as const;
 
+/** Which danger is told where nobody knows which: ring, and help whoever is hurt. */
+export const anyDanger = "injury";
+
 type Sum = {
   total: number;
   weak: Partial<Record<Strength, number>>;
@@ -54,10 +57,23 @@ export function readDanger(
   }
   foreign(text, book, sums);
   const best = [...sums].sort((a, b) => b[1].total - a[1].total)[0];
+  if (!best && texts.some((one) => criesOnly(one, book.dangerWords)))
+    return { verdict: "doubt", id: anyDanger, cry: true, because: ["a cry for help"] };
   if (!best) return { verdict: "none", weight: 0, because: [] };
   const [id, { total, because, foreign: other = false }] = best;
   const verdict = total >= limits.danger ? "danger" : total >= limits.doubt ? "doubt" : "none";
   return { verdict, weight: total, foreign: other, because, id: forVan(book, id, how.van) };
+}
+
+/** Whether a message is a cry for help, with haste and politeness at most beside it. */
+function criesOnly(text: string, patterns: DangerPatterns): boolean {
+  const said = sentences(text).flatMap((sentence) => clauses(sentence).said);
+  const found = find(patterns.signs, said);
+  const within = found.filter((f) => f.tag === "cry" || f.tag === "panic");
+  return (
+    found.some((f) => f.tag === "cry") &&
+    said.every((w, i) => fillers.has(w) || within.some((f) => f.from <= i && i < f.to))
+  );
 }
 
 /** A danger that only other vans can have is told as the nearest that this one can. */
@@ -191,7 +207,7 @@ function reaches(
   if (f.frame === "about") return true;
   if (f.frame === "over")
     return !said.some((w, i) => i >= sign.from - 2 && (w === "now" || w === "still"));
-  if (f.to > sign.from) return false;
+  if (f.from >= sign.from) return false;
   if (f.frame === "denied") return sign.from - f.to <= 3 && clause[f.from] === clause[sign.from];
   const skip = f.frame === "supposing" ? 2 : 0;
   for (let i = f.to + skip; i < sign.from; i++)

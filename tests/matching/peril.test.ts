@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { understand } from "../../src/hires/understand.js";
+import { anyDanger } from "../../src/triage/danger.js";
 import { book, matcher } from "../kit/hire.js";
 
 function heard(text: string, of = "curlew") {
@@ -47,6 +48,20 @@ describe("whether a message tells of a danger", () => {
   ])("takes signs in another language at their word: %s", (text, id) => {
     expect(heard(text)).toEqual({ danger: id, doubt: false, triaged: true });
   });
+
+  it.each(["help me", "HELP US!!", "sos", "please help, quick", "its an emergency"])(
+    "asks a cry for help whether anybody is in danger: %s",
+    (text) => {
+      expect(heard(text)).toMatchObject({ danger: anyDanger, doubt: true });
+    },
+  );
+
+  it.each(["can you help me with the awning", "hi, can you help", "I need help with the fridge"])(
+    "takes a call for a hand as no cry: %s",
+    (text) => {
+      expect(heard(text)).toMatchObject({ danger: undefined, doubt: false });
+    },
+  );
 
   it("names no danger that this van cannot have", () => {
     const text = "the big battery under the floor is hissing and hot after we hit a rock";
