@@ -2,7 +2,7 @@
  * Matching and triage on the project's own messages, with the peers side by side.
  *   npm run evaluate [-- --quick]     --quick leaves out peers, ablation and outside data
  * Three in ten messages (by a hash of the id) are the final test: their figures are printed beside the rest,
- * their texts never.
+ * their texts never; nor are those of the unseen set, by later writers.
  */
 import { join } from "node:path";
 import { parseArgs } from "node:util";
@@ -46,6 +46,9 @@ if (samples.length === 0) console.log("no messages under tests/evaluation");
 const verdicts = samples.map((s) => judge(matcher, s));
 const tuning = verdicts.filter((v) => !v.sample.final);
 const final = verdicts.filter((v) => v.sample.final);
+const unseen = readMessages(join(folder, "tests/evaluation"), "unseen").map((s) =>
+  judge(matcher, s),
+);
 
 function head(title: string): void {
   console.log(`\n${title}`);
@@ -62,9 +65,15 @@ function tables(): void {
       `  ${line.name.padEnd(44)} ${percent(line.share).padStart(7)} of ${String(line.share.of).padStart(4)}   final ${f ? `${percent(f.share).padStart(7)} (${interval(f.share)}) of ${f.share.of}` : ""}   ${line.target ?? ""}`,
     );
   }
+  head(`Unseen (${unseen.length} messages by later writers, of which nothing was learnt)`);
+  for (const { name, share, target } of quality(unseen))
+    console.log(
+      `  ${name.padEnd(44)} ${percent(share).padStart(7)} (${interval(share)}) of ${share.of}   ${target ?? ""}`,
+    );
   for (const [name, list] of [
     ["to tune on", tuning],
     ["final", final],
+    ["unseen", unseen],
   ] as const) {
     const { lines, error } = reliability(list);
     head(`Calibration, ${name}: expected calibration error ${error.toFixed(3)}`);

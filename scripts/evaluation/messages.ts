@@ -39,12 +39,15 @@ export function hash(text: string): number {
 /** Thirty in a hundred, by a hash of the id: the final test, which nobody tunes on. */
 export const isFinal = (id: string): boolean => (hash(`final ${id}`) >>> 8) % 100 < 30;
 
-/** Reads messages*.jsonl. @throws with file and line on a line that does not fit */
-export function readMessages(folder: string): Sample[] {
+/**
+ * Reads the files of one set: "messages" are ours to tune on, but for the final part; "unseen" are by later writers,
+ * and nothing is ever learnt from them. @throws with file and line on a line that does not fit
+ */
+export function readMessages(folder: string, set: "messages" | "unseen" = "messages"): Sample[] {
   if (!existsSync(folder)) return [];
   const samples: Sample[] = [];
   for (const file of readdirSync(folder)
-    .filter((f) => /^messages.*\.jsonl$/.test(f))
+    .filter((f) => f.startsWith(set) && f.endsWith(".jsonl"))
     .sort())
     for (const [n, line] of readFileSync(join(folder, file), "utf8").split("\n").entries()) {
       if (line.trim() === "") continue;

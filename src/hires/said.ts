@@ -8,6 +8,7 @@ import type { FileRef } from "../post.js";
 import { isFigures } from "../sums/words/quantities.js";
 import { anyDanger } from "../triage/danger.js";
 import { sameTrouble } from "../triage/matter.js";
+import { readNeeds } from "../triage/needs.js";
 import { canBeShown } from "../wording/pictures.js";
 import { relay } from "./alarm.js";
 import { noteTold } from "./callouts/needs.js";
@@ -84,7 +85,10 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   // While a danger is open the number has been told, and staff read every word: no doubt is left.
   const inDanger = mine.find((c) => c.severity === "danger");
   const answersSum = talk.sum !== undefined && isFigures(words);
-  if (choice.doubt && !answersPlace && !answersSum && !inDanger) {
+  // "I am alone, cold" was asked for and makes it urgent; "ill" may be more.
+  const needs = talk.asking?.steps[0] === "need" ? readNeeds(words) : [];
+  const answersNeeds = needs.length > 0 && !needs.includes("medical");
+  if (choice.doubt && !answersPlace && !answersSum && !answersNeeds && !inDanger) {
     pass();
     return doubt(turn, person, feared(turn, choice), words);
   }
