@@ -204,6 +204,21 @@ function remember(play: Play, past: Past, m: Move): void {
   if (m.kind === "desk") past.atDesk = m.contacts;
 }
 
+/** A stop joined to a matter less grave, which nobody asked after then. */
+const joinedToLess: Move[] = [
+  {
+    kind: "says",
+    text: "tyre completely flat and amber abs light",
+    person: "p1",
+    edited: false,
+    lateMin: 0,
+  },
+  { kind: "done", by: "morag", n: 1, joined: true, to: 2 },
+  { kind: "due" },
+  { kind: "due" },
+  { kind: "due" },
+];
+
 describe("an open call-out", () => {
   it("always has a named person or a pending due, and hirers are told what is true, whatever happens", () => {
     fc.assert(
@@ -230,7 +245,7 @@ describe("an open call-out", () => {
           }
         },
       ),
-      { numRuns: runs },
+      { numRuns: runs, examples: [[joinedToLess, [], "2026-06-03T12:00+01:00"]] },
     );
   }, 600_000);
   it("of a light is also that of its effect, and of nothing else", () => {

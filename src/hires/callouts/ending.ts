@@ -69,8 +69,6 @@ function joinTo(turn: Turn, c: Callout, to: Callout | undefined, by: string): vo
   put(turn, joined.from);
   put(turn, joined.to);
   quiet(turn, joined.from);
-  hearFrom(turn, to.n);
-  awaitRoadside(turn, to.n);
   turn.because.push(`call-out ${c.n} joined to ${to.n} by ${by}`);
   tellOwner(turn, c, by, "joined to another call-out:");
   if (to.with && to.with !== by)
@@ -83,6 +81,8 @@ function joinTo(turn: Turn, c: Callout, to: Callout | undefined, by: string): vo
       how(joined.to),
     );
   if (to.state === "nobody-yet" && worse(joined.to.severity, to.severity)) ring(turn, joined.to);
+  hearFrom(turn, to.n);
+  awaitRoadside(turn, to.n);
   const words = { name: nameOf(turn, by), title: to.title };
   status(turn, c.n, line(turn, "joined-to", words));
   unpark(turn);
