@@ -60,9 +60,10 @@ export type Strength = (typeof strengths)[number];
 export const frameNames = ["supposing", "asking", "opening", "denied", "about", "over"] as const;
 export type Frame = (typeof frameNames)[number];
 
-/** Compiled for one pass over a sentence. Tags: "frame NAME", "panic", "cry", "STRENGTH DANGER"; foreign ones the danger. */
+/** Compiled for one pass over a sentence. Tags: "frame NAME", "panic", "STRENGTH DANGER"; foreign ones the danger. */
 export type DangerPatterns = {
   figures: PatternIndex;
+  cries: PatternIndex;
   signs: PatternIndex;
   foreign: PatternIndex;
   /** Single words of the tell-tale phrases of other languages → "language danger", for loose readings. */
@@ -119,14 +120,15 @@ export function compileDangerWords(
 ): DangerPatterns {
   const compiled: DangerPatterns = {
     figures: emptyIndex(),
+    cries: emptyIndex(),
     signs: emptyIndex(),
     foreign: emptyIndex(),
     foreignWords: looseWords(foreign, common),
   };
   const { classes } = file;
   addAll(compiled.figures, "figure", file.figures, classes);
+  addAll(compiled.cries, "cry", file.cries, classes);
   addAll(compiled.signs, "panic", file.panic, classes);
-  addAll(compiled.signs, "cry", file.cries, classes);
   for (const frame of frameNames)
     addAll(compiled.signs, `frame ${frame}`, file.frames[frame], classes);
   for (const [id, signs] of Object.entries(file.dangers))

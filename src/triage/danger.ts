@@ -68,12 +68,11 @@ export function readDanger(
 /** Whether a message is a cry for help, with haste and politeness at most beside it. */
 function criesOnly(text: string, patterns: DangerPatterns): boolean {
   const said = sentences(text).flatMap((sentence) => clauses(sentence).said);
-  const found = find(patterns.signs, said);
-  const within = found.filter((f) => f.tag === "cry" || f.tag === "panic");
-  return (
-    found.some((f) => f.tag === "cry") &&
-    said.every((w, i) => fillers.has(w) || within.some((f) => f.from <= i && i < f.to))
-  );
+  const cries = find(patterns.cries, said);
+  if (cries.length === 0) return false;
+  const haste = find(patterns.signs, said).filter((f) => f.tag === "panic");
+  const within = [...cries, ...haste];
+  return said.every((w, i) => fillers.has(w) || within.some((f) => f.from <= i && i < f.to));
 }
 
 /** A danger that only other vans can have is told as the nearest that this one can. */
