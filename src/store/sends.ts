@@ -2,6 +2,7 @@
 import {
   type Expression,
   type ExpressionBuilder,
+  type RawBuilder,
   type Selectable,
   type SqlBool,
   sql,
@@ -9,6 +10,7 @@ import {
 import { type Instant, instantOf } from "../calendar.js";
 import type { LaneId, Send } from "../post.js";
 import { claiming, inQueue } from "./dialect.js";
+import { firstInLineNow } from "./lines.js";
 import { within } from "./open.js";
 import type { Db, Tables } from "./tables.js";
 
@@ -77,17 +79,6 @@ export async function addSends(
     .execute();
 }
 
-const before = sql`select 1 from sends as before
-  where before.state = 'waiting' and before.lane = sends.lane and before.channel = sends.channel and before.to_addr = sends.to_addr`;
-
-/**
- * The first in line of every address of every lane: safety before all else, then the older. A send that
- * waits for a retry holds back later ones to the same address, but never a safety message. Two questions, since
- * an index answers each at once however many wait; with an "or" it counts through all of them.
- */
-export const firstInLine = sql<boolean>`not exists (${before} and before.safety = sends.safety and before.seq < sends.seq)
-  and not exists (${before} and before.safety > sends.safety)`;
-
 /** A message made within this time answers somebody who may still look at the screen. */
 const freshMs = 60_000;
 /** No try is put off for longer (see deliveries.ts): a time further ahead means that the clock was set back. */
@@ -95,9 +86,17 @@ const furthestMs = 60 * 60_000;
 
 type Which = (q: ExpressionBuilder<Tables, "sends">) => Expression<SqlBool>;
 
+type Taking = {
+  now: Instant;
+  limit: number;
+  by: string;
+  held: readonly string[];
+  firstInLine: RawBuilder<boolean>;
+};
+
 async function takeSome(
   tx: Db,
-  { now, limit, by, held }: { now: Instant; limit: number; by: string; held: readonly string[] },
+  { now, limit, by, held, firstInLine }: Taking,
   which?: Which,
 ): Promise<StoredSend[]> {
   let query = tx
@@ -142,14 +141,15 @@ export async function takeSends(
   by = "",
   held: readonly string[] = [],
 ): Promise<StoredSend[]> {
+  const taking = { now, limit, by, held, firstInLine: await firstInLineNow(db, now) };
   return within(db, async (tx) => {
-    const first = await takeSome(tx, { now, limit, by, held }, (q) =>
+    const first = await takeSome(tx, taking, (q) =>
       q.or([
         q("safety", "=", 1),
         q.and([q("made_at", ">=", instantOf(now - freshMs)), q("key", "not like", "due:%")]),
       ]),
     );
-    return first.length > 0 ? first : takeSome(tx, { now, limit, by, held });
+    return first.length > 0 ? first : takeSome(tx, taking);
   });
 }
 
@@ -208,13 +208,13 @@ export async function startedSends(db: Db): Promise<StoredSend[]> {
 }
 
 /** When the next send may be tried; undefined when none waits for its time. */
-export async function nextSendAt(db: Db): Promise<Instant | undefined> {
+export async function nextSendAt(db: Db, now: Instant): Promise<Instant | undefined> {
   const row = await db
     .selectFrom("sends")
     .select("next_at")
     .where("state", "=", "waiting")
     .where("started_at", "is", null)
-    .where(firstInLine)
+    .where(await firstInLineNow(db, now))
     .orderBy("next_at")
     .limit(1)
     .executeTakeFirst();

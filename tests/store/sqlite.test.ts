@@ -8,9 +8,9 @@ import { afterEach, describe, expect, it } from "vitest";
 import { projectFolder } from "../../src/knowledge/read.js";
 import { fileArrival, nextWaiting } from "../../src/store/arrivals.js";
 import { connectSqlite, sqlite } from "../../src/store/engines/sqlite.js";
+import { firstInLine, heads as headsOf } from "../../src/store/lines.js";
 import { migrate, migrations } from "../../src/store/migrations/run.js";
 import { openStore, type Store } from "../../src/store/open.js";
-import { firstInLine } from "../../src/store/sends.js";
 import { noon, said, tempFile } from "../kit/small-house.js";
 import { storeContract } from "./store.contract.js";
 
@@ -81,6 +81,17 @@ describe("an SQLite file", () => {
     expect(heads.map((r) => r.detail).filter((d) => d.includes("before"))).toEqual([
       `${within} AND safety=? AND seq<?)`,
       `${within} AND safety>?)`,
+    ]);
+    const { rows: leaps } = await sql<{ detail: string }>`explain query plan
+      select key from sends where seq in (${headsOf})`.execute(db);
+    expect(leaps.map((r) => r.detail).filter((d) => /next|SCAN sends|TEMP/.test(d))).toEqual([
+      "SCAN sends USING COVERING INDEX sends_waiting",
+      ...[
+        "lane=? AND channel=? AND to_addr=? AND safety>?",
+        "lane=? AND channel=? AND to_addr>?",
+        "lane=? AND channel>?",
+        "lane>?",
+      ].map((columns) => `SEARCH next USING COVERING INDEX sends_waiting (${columns})`),
     ]);
     expect(
       await plan(

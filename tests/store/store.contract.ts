@@ -309,7 +309,7 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
       expect(await texts()).toEqual(["one"]);
       await mark("test:h1:1#1", "waiting", 5);
       expect(await texts()).toEqual([]);
-      expect(await nextSendAt(db)).toBe(minutesAfter(noon, 5));
+      expect(await nextSendAt(db, noon)).toBe(minutesAfter(noon, 5));
       expect((await notDelivered(db)).map((s) => [s.key, s.error])).toEqual([
         ["test:h1:3#2", "gone"],
       ]);
@@ -319,6 +319,56 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
           ["test:h1:2#1", "waiting"],
         ]),
       );
+    });
+
+    it("hands out the same where thousands wait for a few addresses", async () => {
+      const lanes = ["h1", "h2", "h3"];
+      for (const hire of lanes) await booked(db, hire);
+      const rows = Array.from({ length: 1_500 }, (_, n) => ({
+        key: `many#${n}`,
+        lane: `hire:${lanes[(n * 7) % 3]}`,
+        channel: n % 5 === 0 ? "hook" : "telegram",
+        to_addr: String((n * 11) % 2),
+        body: JSON.stringify({ message: { text: String(n) } }),
+        safety: n % 97 === 0 ? 1 : 0,
+        state: "waiting" as const,
+        ...{ made_at: noon, tries: 0, unsure: 0, next_at: noon },
+        ...{ started_at: null, started_by: null, sent_at: null, error: null, outside_id: null },
+      }));
+      for (let i = 0; i < rows.length; i += 50)
+        await db
+          .insertInto("sends")
+          .values(rows.slice(i, i + 50))
+          .execute();
+      // Reckoned apart: of each address what is for safety, else the older; safety before all else.
+      const left = [...rows];
+      const heads = () => {
+        const first = new Map<string, (typeof rows)[number]>();
+        for (const row of [...left].sort((a, b) => b.safety - a.safety)) {
+          const line = `${row.lane} ${row.channel} ${row.to_addr}`;
+          if (!first.has(line)) first.set(line, row);
+        }
+        const inOrder = [...first.values()].sort(
+          (a, b) => b.safety - a.safety || left.indexOf(a) - left.indexOf(b),
+        );
+        return inOrder.map((row) => row.key);
+      };
+      expect(heads()).toHaveLength(12);
+      const sent = { state: "sent", tries: 1, unsure: 0, nextAt: noon, sentAt: noon } as const;
+      for (let n = 0; n < 20; n++) {
+        const wanted = heads().slice(0, 9);
+        // Safety and what is fresh come first, so one take may bring a part of them only.
+        const taken = (await takeSends(db, noon, 9)).map((row) => row.key);
+        expect(taken).toEqual(wanted);
+        for (const key of taken) {
+          await markSend(db, key, { ...sent, error: null, outsideId: null });
+          left.splice(
+            left.findIndex((row) => row.key === key),
+            1,
+          );
+        }
+      }
+      expect(await nextSendAt(db, noon)).toBe(noon);
     });
 
     it("hands out answers to people before reminders and what has waited for long, and only safety of a held channel", async () => {
@@ -531,7 +581,7 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
         await Promise.all([
           nextWaiting(tx),
           nextDueAt(tx),
-          nextSendAt(tx),
+          nextSendAt(tx, noon),
           openCallouts(tx),
           hiresOnRoad(tx, noon),
           notDelivered(tx),
