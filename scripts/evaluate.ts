@@ -113,6 +113,7 @@ function besides(): void {
   const words = {
     meanings: meaningsOf(book),
     common: book.commonWords,
+    real: book.realWords,
     background: book.background,
   };
   const items = matcher.items;

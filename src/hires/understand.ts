@@ -32,9 +32,9 @@ function withoutPlace(text: string): string | undefined {
   return rest.length > 0 && rest.length < parts.length ? rest.join(", ") : undefined;
 }
 
-/** Alarming things that are said not to be: "no gas smell", "nobody hurt". A denial that is a sign itself ("no pulse") is none of these. */
+/** Alarming things that are said not to be: "no gas smell", "nobody hurt", "the baby is out here with me". A denial that is a sign itself ("no pulse") is none of these. */
 const calming =
-  /\b(?:no|without(?: any)?|not any)\s+(?:\w+\s+)?(?:smells?|hiss(?:ing)?|leaks?|smoke|fire|flames?|fumes|sparks?|injur(?:y|ies))\b|\b(?:nobody|no ?one|none of us)(?:'s| is| are| was| got)?\s+(?:hurt|injured|harmed|hit|ill|sick|unwell|inside|in it)\b|\bno (?:person|people|animals?|pets?|kids?|child(?:ren)?)\s+in(?:side)?\b/gi;
+  /\b(?:no|without(?: any)?|not any)\s+(?:\w+\s+)?(?:smells?|hiss(?:ing)?|leaks?|smoke|fire|flames?|fumes|sparks?|injur(?:y|ies))\b|\b(?:nobody|no ?one|none of us)(?:'s| is| are| was| got)?\s+(?:hurt|injured|harmed|hit|ill|sick|unwell|inside|in it)\b|\bno (?:person|people|animals?|pets?|kids?|child(?:ren)?)\s+in(?:side)?\b|\b(?:baby|bairns?|toddler|child(?:ren)?|kids?|dogs?|cat|pup(?:py)?)(?:'s| is| are)?\s+(?:(?:here|out|outside)\s+)*(?:with (?:me|us)|out(?:side| here))(?:\s+(?:here|outside))?\b/gi;
 
 /** A danger or doubt, read again without what is denied: those words must not make the alarm. */
 function withoutDenied(matcher: Matcher, said: Words, text: string, read: Choice): Choice {

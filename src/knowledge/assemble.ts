@@ -76,6 +76,7 @@ export type Parts = {
   outside: OutsideFile | undefined;
   background: string[] | undefined;
   commonWords: ReadonlySet<string>;
+  realWords: ReadonlySet<string>;
 };
 const noDangerWords: DangerWordsFile = {
   classes: {},
@@ -203,6 +204,7 @@ export function assemble(parts: Parts, hash: string): Book {
     outside: parts.outside ?? {},
     background: parts.background ?? [],
     commonWords: parts.commonWords,
+    realWords: parts.realWords,
     dangerWords: compileDangerWords(
       parts.dangerWords ?? noDangerWords,
       parts.languages.flatMap(({ lang, texts }) =>

@@ -75,6 +75,8 @@ export type Book = {
   background: readonly string[];
   /** Common English words, which no spelling correction touches. */
   commonWords: ReadonlySet<string>;
+  /** Rarer words that are no misspelling of the words which hirers often write. */
+  realWords: ReadonlySet<string>;
   /** Meanings and the words that carry them, for matching. */
   meanings: MeaningsFile;
   /** The signs by which dangers are recognised, compiled. */

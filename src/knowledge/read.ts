@@ -97,19 +97,17 @@ export function readBook(folder = join(projectFolder(), "knowledge")): {
       .map((f) => `${sub}/${f}`);
   const language = (file: string) => /\.([a-z]{2})\.yaml$/.exec(file)?.[1];
 
-  const commonFile = join(folder, "common-words.txt");
-  const common = existsSync(commonFile) ? readFileSync(commonFile, "utf8") : "";
-  if (common === "")
-    problems.push({ file: "common-words.txt", line: 1, field: "", message: "the file is missing" });
-  hash.update(common);
+  /** The words of a list; lines that begin with # are none. */
+  const wordList = (file: string): ReadonlySet<string> => {
+    const path = join(folder, file);
+    const text = existsSync(path) ? readFileSync(path, "utf8") : "";
+    if (text === "") problems.push({ file, line: 1, field: "", message: "the file is missing" });
+    hash.update(text);
+    return new Set(text.replace(/^#.*$/gm, "").split(/\s+/));
+  };
   const parts: Parts = {
-    commonWords: new Set(
-      common
-        .split("\n")
-        .filter((l) => !l.startsWith("#"))
-        .join(" ")
-        .split(/\s+/),
-    ),
+    commonWords: wordList("common-words.txt"),
+    realWords: wordList("real-words.txt"),
     answers: [],
     lights: [],
     faults: [],

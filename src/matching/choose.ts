@@ -46,19 +46,19 @@ function wrongOf(first: Entry, table: Costs): number {
   return first.kind === "light" || first.kind === "fault" ? table.wrongTrouble : table.wrong;
 }
 
-/** What each act would cost, in expectation. `lacking`: the first entry is about what the van has not. */
+/** What each act would cost, in expectation. `lacking`: how likely it is about the thing that the van has not, if the first entry is about one. */
 function priced(
   likely: Likelihood,
   first: Entry,
-  lacking: boolean,
+  lacking: number | undefined,
   table: Costs,
 ): Record<"tell" | "offer" | "person", number> {
   const [p1 = 0, p2 = 0, p3 = 0] = likely.best.map((b) => b.p);
-  const wrong = lacking ? table.wrongLack : wrongOf(first, table);
+  const wrong = lacking === undefined ? wrongOf(first, table) : table.wrongLack;
   const among = p1 + p2 + p3;
   const ours = 1 - likely.none;
   return {
-    tell: Math.max(0, ours - p1) * wrong + likely.none * Math.min(wrong, table.known),
+    tell: Math.max(0, ours - (lacking ?? p1)) * wrong + likely.none * Math.min(wrong, table.known),
     offer:
       among * table.ask + Math.max(0, ours - among) * table.missed + likely.none * table.pester,
     person: ours * table.person,
@@ -211,7 +211,7 @@ function oneMatter(matcher: Matcher, said: Said, m: Meant, marks: Marks): Choice
   if (!first) return { outcome: "person", entries: [], answered: 0, ...marks };
   const pair = lightAndEffect(matcher, likely);
   if (pair) return { outcome: "triage", entries: pair, answered: 2, ...marks };
-  const price = priced(likely, first, !concerns(first, said.van), costs);
+  const price = priced(likely, first, lackingLike(matcher, likely, first, said.van), costs);
   Object.assign(
     marks.why.costs,
     Object.fromEntries(Object.entries(price).map(([k, v]) => [k, round(v)])),
@@ -220,6 +220,22 @@ function oneMatter(matcher: Matcher, said: Said, m: Meant, marks: Marks): Choice
     return { outcome: "person", entries, answered: 0, ...marks };
   if (price.offer < price.tell) return offer(matcher, said.van, likely, marks);
   return { entries, ...marks, ...tellFirst(first, said.van) };
+}
+
+/** How likely a message is about the thing of the first entry that the van has not, whichever entry of it is meant: "no toilet" answers them all. */
+function lackingLike(
+  matcher: Matcher,
+  likely: Likelihood,
+  first: Entry,
+  van: VanType,
+): number | undefined {
+  if (concerns(first, van)) return undefined;
+  const alike = likely.best.filter(({ item }) => {
+    const entry = entryOf(matcher, item);
+    if (!entry || concerns(entry, van)) return false;
+    return entry === first || entry.needs.some((feature) => first.needs.includes(feature));
+  });
+  return alike.reduce((sum, { p }) => sum + p, 0);
 }
 
 /** Thanks or a greeting beside a question is not what the message is about. */

@@ -50,7 +50,7 @@ export const dangerScale = {
   lead: 0.311,
   base: -0.714,
   danger: 0.7,
-  doubt: -2.75,
+  doubt: -3,
   sure: 3,
   clear: 0.5,
 } as const;

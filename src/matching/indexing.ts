@@ -48,13 +48,14 @@ function lessonsOf(docs: readonly { i: number }[], most: (item: number) => numbe
 type Words = {
   meanings: readonly Meaning[];
   common: ReadonlySet<string>;
+  real?: ReadonlySet<string>;
   background?: readonly string[];
 };
 
 /** Builds the index over any items; the book's own are one kind of them. */
 export function buildIndex(
   items: readonly Item[],
-  { meanings, common, background = [] }: Words,
+  { background = [], ...known }: Words,
   how = settings,
 ): Index {
   const apart = items.map((i) => ({
@@ -62,8 +63,12 @@ export function buildIndex(
     title: words(i.title),
     body: words(i.body),
   }));
-  const texts = apart.flatMap((i) => [...i.asks, i.title, i.body]);
-  const lex = lexicon({ analyser: analyserFor("en"), texts, meanings, common });
+  const lex = lexicon({
+    analyser: analyserFor("en"),
+    asks: apart.flatMap((i) => i.asks),
+    texts: apart.flatMap((i) => [i.title, i.body]),
+    ...known,
+  });
   const { blend, training } = how;
   const reading = (text: readonly string[]) => readWords(lex, text, false);
   const asks = apart.map((i) => i.asks.map(reading));

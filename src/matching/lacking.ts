@@ -9,6 +9,6 @@ export function featureNamed(book: Book, reading: Reading, van: VanType): string
   return Object.keys(van.lacks).find(
     (feature) =>
       (reading.meanings.includes(feature) || said.includes(` ${feature.replaceAll("-", " ")} `)) &&
-      ![...book.entries.values()].some((e) => e.needs.includes(feature)),
+      ![...book.entries.values()].some((e) => e.id === feature || e.needs.includes(feature)),
   );
 }

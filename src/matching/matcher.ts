@@ -32,6 +32,7 @@ export const indexOf = (book: Book): Index =>
   buildIndex(itemsOf(book), {
     meanings: meaningsOf(book),
     common: book.commonWords,
+    real: book.realWords,
     background: book.background,
   });
 

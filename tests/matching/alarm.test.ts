@@ -14,7 +14,7 @@ const calm = [
 const texts = [...dangers, ...calm].flatMap((t) => [t, t, t]);
 const lex = lexicon({
   analyser: analyserFor("en"),
-  texts: texts.map(words),
+  asks: texts.map(words),
   meanings: [],
   common: new Set(),
 });

