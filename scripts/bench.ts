@@ -71,6 +71,7 @@ async function flood(rig: Rig): Promise<void> {
   };
   row(`${sizes.hirers} hirers, all the time`, "floor", "service", "service/floor");
   tell("messages answered a second", pairs, (n) => n.toFixed(0), "perSecond");
+  tell("messages sent a second, staff's too", pairs, (n) => n.toFixed(0), "sentPerSecond");
   tell("answered within, median", pairs, ms, "p50");
   tell("answered within, 99 %", pairs, ms, "p99");
   tell("processor time a message", pairs, ms, "cpuMs");

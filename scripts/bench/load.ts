@@ -7,6 +7,8 @@ export type Load = {
   messages: number;
   /** Messages answered a second, until the last reply had left. */
   perSecond: number;
+  /** Messages that left a second, to hirers and staff. */
+  sentPerSecond: number;
   /** Messages without a reply within a minute. */
   unanswered: number;
   /** From posting an update to its reply at the Bot API, ms. */
@@ -89,6 +91,7 @@ export class Crowd {
   async run(target: Target, how: Run): Promise<Load> {
     const { chats, texts, ms } = how;
     const began = performance.now();
+    const before = this.#botApi.accepted.length;
     const times: number[] = [];
     let unanswered = 0;
     const one = async (chat: string) => {
@@ -104,11 +107,12 @@ export class Crowd {
       );
     else await this.#evenly(chats, 1_000 / how.perSecond, ms, one);
     const last = performance.now();
-    const end = Math.max(last, await this.drained());
+    const seconds = (Math.max(last, await this.drained()) - began) / 1_000;
     return {
       messages: times.length,
       unanswered,
-      perSecond: times.length / ((end - began) / 1_000),
+      perSecond: times.length / seconds,
+      sentPerSecond: (this.#botApi.accepted.length - before) / seconds,
       p50: median(times),
       p99: quantile(times, 0.99),
     };

@@ -51,7 +51,9 @@ function alertText(turn: Turn, callout: Callout, words: string): string {
     place ? `Last known place: ${place}` : "Place: not known yet",
     ...(callout.also ?? []).map((title) => `Also: ${title}`),
     `Said: "${words.slice(0, 500)}"`,
-    `Somebody must answer by ${clock(turn, callout.answerBy)}.`,
+    callout.answerBy > turn.now
+      ? `Somebody must answer by ${clock(turn, callout.answerBy)}.`
+      : `Nobody has answered: it was due by ${clock(turn, callout.answerBy)}.`,
   ].join("\n");
 }
 

@@ -9,6 +9,7 @@ import { isFigures } from "../sums/words/quantities.js";
 import { anyDanger } from "../triage/danger.js";
 import { sameTrouble } from "../triage/matter.js";
 import { readNeeds } from "../triage/needs.js";
+import { saysOver } from "../triage/over.js";
 import { canBeShown } from "../wording/pictures.js";
 import { relay } from "./alarm.js";
 import { noteTold } from "./callouts/needs.js";
@@ -112,8 +113,9 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     return;
   }
   // In danger nothing else is answered: "where is the light switch" may be the wrong thing to do.
-  if (inDanger && !placed && choice.outcome !== "courtesy")
-    return stillInDanger(turn, person, inDanger, triaged ? pass() : seen, choice);
+  const over = inDanger !== undefined && saysOver(words);
+  if (inDanger && !placed && (over || choice.outcome !== "courtesy"))
+    return stillInDanger(turn, person, inDanger, triaged ? pass() : seen, over || choice);
   // "low again, 54,900, tyres ok" is the check that was asked for, however much it resembles a light.
   const replies = triaged && vanKnown(turn) && isReply(turn, person, words);
   if (triaged && !replies) act(turn, person, choice, words);
@@ -235,18 +237,20 @@ function saysTheSame(turn: Turn, person: Person, choice: Choice): boolean {
 export const vanKnown = (turn: Turn): boolean =>
   turn.facts.book.vans.has(turn.hire.booking.van.type);
 
-/** Words while a danger is open: the number once more, who reads them, and no question. */
+/** Words while a danger is open: the number once more, who reads them, and no question. `true`: they tell that it is over. */
 function stillInDanger(
   turn: Turn,
   person: Person,
   c: Callout,
   told: boolean,
-  choice: Choice,
+  choice: Choice | true,
 ): void {
   const entry = turn.facts.book.entries.get(c.matter);
+  const over = choice === true;
   // Who asks how to do something reads first what saves life.
-  const asks = choice.outcome !== "person" && !choice.doubt && entry?.kind === "danger";
+  const asks = !over && choice.outcome !== "person" && !choice.doubt && entry?.kind === "danger";
   const act = asks ? [fill(entry.text.first, turn.voice.values)] : [];
+  if (over) act.push(line(turn, "danger-over"));
   const status = !told
     ? `${line(turn, "doubt")}\n${line(turn, "alerted-none")}`
     : c.state === "with"

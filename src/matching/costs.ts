@@ -40,7 +40,8 @@ export const costs: Costs = {
  * Signs count in full up to `short` words, in a longer story by their share. `sure`: weight of signs in another
  * language that are a danger whatever the others say. `clear`: probability from which the model, not the signs, names
  * the danger. Fitted by logistic regression on 36,790 asks, each fifth left out of what is trained; the 3,643 that
- * the signs were not written from weigh as much as all others, and `sign` is held near what they gave.
+ * the signs were not written from weigh as much as all others, and `sign` is held near what they gave. `danger` and
+ * `doubt` are set by hand: a question too many costs seconds, a danger that is missed may cost a life.
  */
 export const dangerScale = {
   sign: 0.5,
@@ -49,7 +50,7 @@ export const dangerScale = {
   alarm: 0.374,
   lead: 0.311,
   base: -0.714,
-  danger: 0.7,
+  danger: 0.4,
   doubt: -3,
   sure: 3,
   clear: 0.5,

@@ -10,8 +10,8 @@ import {
 import { type Instant, instantOf } from "../calendar.js";
 import type { LaneId, Send } from "../post.js";
 import { claiming, inQueue } from "./dialect.js";
-import { firstInLineNow } from "./lines.js";
 import { within } from "./open.js";
+import { firstInLineNow } from "./shared/lines.js";
 import type { Db, Tables } from "./tables.js";
 
 /** A send as its row stands; `tries` and `unsure` count what was tried before. */

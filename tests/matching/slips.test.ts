@@ -17,12 +17,16 @@ describe("misspelt words among the asks", () => {
       ["lgihts", 1],
       ["12vlight", 1],
       ["lit", 5],
+      ["gas", 700],
+      ["gass", 4],
+      ["gast", 1],
     ]);
     expect(slipsIn(seen, analyser, none)).toEqual(
       new Map([
         ["lihgt", "light"],
         ["ligt", "light"],
         ["lgihts", "lights"],
+        ["gass", "gas"],
       ]),
     );
   });

@@ -8,9 +8,9 @@ import { afterEach, describe, expect, it } from "vitest";
 import { projectFolder } from "../../src/knowledge/read.js";
 import { fileArrival, nextWaiting } from "../../src/store/arrivals.js";
 import { connectSqlite, sqlite } from "../../src/store/engines/sqlite.js";
-import { firstInLine, heads as headsOf } from "../../src/store/lines.js";
 import { migrate, migrations } from "../../src/store/migrations/run.js";
 import { openStore, type Store } from "../../src/store/open.js";
+import { firstInLine, heads as headsOf } from "../../src/store/shared/lines.js";
 import { noon, said, tempFile } from "../kit/small-house.js";
 import { storeContract } from "./store.contract.js";
 

@@ -10,9 +10,12 @@ const often = 20;
 /** …and so many times as often as its misspelling, which is one slip of a finger away and begins with the same letter. */
 const times = 20;
 const oneSlip = 1;
+/** A word of three letters is meant only with one of them doubled: "gass". */
+const doubled = 0.5;
 const shortest = 4;
 
-const isWord = (word: string): boolean => word.length >= shortest && !/\d/.test(word);
+const isWord = (word: string, least = shortest): boolean =>
+  word.length >= least && !/\d/.test(word);
 
 /** The word, and what is left of it without each letter but the first: two words one slip apart share one of these. */
 function shortened(word: string): Set<string> {
@@ -33,7 +36,7 @@ export function slipsIn(
 ): Map<string, string> {
   const near = new Map<string, string[]>();
   for (const [word, n] of seen)
-    if (n >= often && isWord(word))
+    if (n >= often && isWord(word, shortest - 1))
       for (const part of shortened(word)) near.set(part, [...(near.get(part) ?? []), word]);
   const slips = new Map<string, string>();
   for (const [word, n] of seen) {
@@ -46,7 +49,7 @@ export function slipsIn(
         const far = edits(word, meant, oneSlip);
         // The oftener a word is written, the likelier it is meant: as the speller weighs it.
         const d = far - 0.08 * Math.log(1 + count);
-        if (far > oneSlip || d >= least) continue;
+        if (far > (isWord(meant) ? oneSlip : doubled) || d >= least) continue;
         least = d;
         slips.set(word, meant);
       }

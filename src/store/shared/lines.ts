@@ -5,8 +5,8 @@
  * shorter: some 20 steps instead of 140,000.
  */
 import { sql } from "kysely";
-import type { Instant } from "../calendar.js";
-import type { Db } from "./tables.js";
+import type { Instant } from "../../calendar.js";
+import type { Db } from "../tables.js";
 
 const before = sql`select 1 from sends as before
   where before.state = 'waiting' and before.lane = sends.lane and before.channel = sends.channel and before.to_addr = sends.to_addr`;
