@@ -330,7 +330,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     keepTerms: rounds.keep,
     async nextAt() {
       if ((await oldestWaitingAt(db)) !== undefined) return clock.now();
-      const all = [await nextDueAt(db), await nextSendAt(db, parts.clock.now())].filter(
+      const all = [await nextDueAt(db), await nextSendAt(db, clock.now())].filter(
         (at) => at !== undefined,
       );
       return all.length > 0 ? instantOf(Math.min(...all)) : undefined;

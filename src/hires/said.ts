@@ -115,7 +115,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   // In danger nothing else is answered: "where is the light switch" may be the wrong thing to do.
   const over = inDanger !== undefined && saysOver(words);
   if (inDanger && !placed && (over || choice.outcome !== "courtesy"))
-    return stillInDanger(turn, person, inDanger, triaged ? pass() : seen, over || choice);
+    return stillInDanger(turn, person, inDanger, triaged ? pass() : seen, over ? "over" : choice);
   // "low again, 54,900, tyres ok" is the check that was asked for, however much it resembles a light.
   const replies = triaged && vanKnown(turn) && isReply(turn, person, words);
   if (triaged && !replies) act(turn, person, choice, words);
@@ -237,16 +237,16 @@ function saysTheSame(turn: Turn, person: Person, choice: Choice): boolean {
 export const vanKnown = (turn: Turn): boolean =>
   turn.facts.book.vans.has(turn.hire.booking.van.type);
 
-/** Words while a danger is open: the number once more, who reads them, and no question. `true`: they tell that it is over. */
+/** Words while a danger is open: the number once more, who reads them, and no question. "over": they tell that it is. */
 function stillInDanger(
   turn: Turn,
   person: Person,
   c: Callout,
   told: boolean,
-  choice: Choice | true,
+  choice: Choice | "over",
 ): void {
   const entry = turn.facts.book.entries.get(c.matter);
-  const over = choice === true;
+  const over = choice === "over";
   // Who asks how to do something reads first what saves life.
   const asks = !over && choice.outcome !== "person" && !choice.doubt && entry?.kind === "danger";
   const act = asks ? [fill(entry.text.first, turn.voice.values)] : [];

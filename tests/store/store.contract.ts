@@ -357,7 +357,6 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
       const sent = { state: "sent", tries: 1, unsure: 0, nextAt: noon, sentAt: noon } as const;
       for (let n = 0; n < 20; n++) {
         const wanted = heads().slice(0, 9);
-        // Safety and what is fresh come first, so one take may bring a part of them only.
         const taken = (await takeSends(db, noon, 9)).map((row) => row.key);
         expect(taken).toEqual(wanted);
         for (const key of taken) {

@@ -2,7 +2,7 @@
 
 import { type Analyser, words } from "../words.js";
 import { slipsIn } from "./slips.js";
-import { correct, edits, type Speller, speller } from "./speller.js";
+import { correct, edits, oneSlip, type Speller, speller } from "./speller.js";
 
 /** One word as read: as typed, as understood, and its stem. */
 export type Token = { typed: string; word: string; stem: string };
@@ -104,9 +104,6 @@ export function lexiconOf(
 /** Whether the lexicon knows this word as it stands. */
 export const knows = (lex: Lexicon, word: string): boolean =>
   lex.stems.has(lex.analyser.stem(word)) || lex.analyser.stopWords.has(word);
-
-/** What one slip of a finger costs at most (see `edits`). */
-const oneSlip = 1;
 
 function understood(lex: Lexicon, typed: string): string[] {
   if (

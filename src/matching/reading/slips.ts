@@ -3,13 +3,12 @@
  * times. Taken for a word of its own it would never be put right, and weigh more than any other for being rare. Pure.
  */
 import type { Analyser } from "../words.js";
-import { edits } from "./speller.js";
+import { distance, edits, oneSlip } from "./speller.js";
 
 /** A word that stands in the texts this often may be what was meant… */
 const often = 20;
 /** …and so many times as often as its misspelling, which is one slip of a finger away and begins with the same letter. */
 const times = 20;
-const oneSlip = 1;
 /** A word of three letters is meant only with one of them doubled: "gass". */
 const doubled = 0.5;
 const shortest = 4;
@@ -47,8 +46,7 @@ export function slipsIn(
         const count = seen.get(meant) ?? 0;
         if (meant[0] !== word[0] || count < times * n || stem(meant) === stem(word)) continue;
         const far = edits(word, meant, oneSlip);
-        // The oftener a word is written, the likelier it is meant: as the speller weighs it.
-        const d = far - 0.08 * Math.log(1 + count);
+        const d = distance(far, count);
         if (far > (isWord(meant) ? oneSlip : doubled) || d >= least) continue;
         least = d;
         slips.set(word, meant);

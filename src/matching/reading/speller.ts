@@ -101,6 +101,12 @@ export function edits(typed: string, word: string, most = 3): number {
   return row[m] ?? most + 1;
 }
 
+/** What one slip of a finger costs at most (see `edits`). */
+export const oneSlip = 1;
+
+/** How far a word lies from what was typed: its edits, and the less the oftener it is written, since it is then likelier meant. */
+export const distance = (far: number, count: number): number => far - 0.08 * Math.log(1 + count);
+
 /** The words of the vocabulary that share most letter pairs with the typed one; at most `many`. */
 function near(s: Speller, typed: string, many: number): number[] {
   const shared = new Map<number, number>();
@@ -147,7 +153,7 @@ function nearest(s: Speller, typed: string): string | null {
     const word = s.list[i] ?? "";
     const e = edits(typed, word, limit);
     if (e > limit) continue;
-    const d = e - 0.08 * Math.log(1 + (s.counts[i] ?? 0));
+    const d = distance(e, s.counts[i] ?? 0);
     if (d < least) [least, best] = [d, word];
   }
   return best;
