@@ -75,6 +75,12 @@ describe("a card", () => {
     for (let i = 0; i < 9 && (play.callouts()[0]?.silent ?? 0) < 2; i++) play.nextDue();
     expect(cardOf(play)).toContain("the nearest Garda station; 112 or 999");
   });
+  it("says by when somebody must answer, and once that is past that nobody has", () => {
+    const play = stopped();
+    expect(cardOf(play)).toContain("Somebody must answer by 12:05");
+    play.pass(5);
+    expect(cardOf(play)).toContain("Nobody has answered: it was due by 12:05");
+  });
   it("shows who is on the phone with them, and a roadside job with what is missing of it", () => {
     const play = stopped().staff("morag", { do: "phone", callout: 1 });
     expect(cardOf(play)).toContain("Morag is on the phone with them since 12:00");

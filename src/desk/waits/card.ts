@@ -74,10 +74,13 @@ function phoneHtml(w: Waiting, v: View, name: (id: string | undefined) => string
 function nextHtml(c: Callout, next: readonly Next[], v: View): Html {
   const [first, ...rest] = next;
   const { zone } = v.firm;
+  const by = time(c.answerBy, v.now, zone);
   const answer =
-    c.state === "nobody-yet"
-      ? html`<p>Somebody must answer by ${time(c.answerBy, v.now, zone)}</p>`
-      : "";
+    c.state !== "nobody-yet"
+      ? ""
+      : c.answerBy > v.now
+        ? html`<p>Somebody must answer by ${by}</p>`
+        : html`<p>Nobody has answered: it was due by ${by}</p>`;
   return html`${answer}${first ? html`<p class="then">Next: <b>${first.what}</b> ${time(first.at, v.now, zone)}</p>` : ""}${rest.length > 0 ? html`<p class="quiet">then ${rest.map((n, i) => html`${i > 0 ? "; " : ""}${n.what} ${sayTime(n.at, v.now, zone)}`)}</p>` : ""}`;
 }
 
