@@ -61,10 +61,12 @@ export type Talk = {
   sheet?: boolean;
   /** A sum that lacks a figure. */
   sum?: OpenSum;
+  /** The call-out for which they were asked whether they are all right, and have not written since. */
+  wellAsked?: number;
   /** The call-out for which they were asked in words where they are. */
   whereAsked?: number;
-  /** Whether this is a danger was in doubt: the text that was. */
-  doubt?: { danger: string; text: string };
+  /** Whether this is a danger was in doubt: the text that was, and when it was asked. */
+  doubt?: { danger: string; text: string; at?: Instant };
   /** The last such text that was settled; its buttons are still on the screen. */
   doubted?: string;
 };

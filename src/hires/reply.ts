@@ -128,6 +128,7 @@ export function stopsFirst(lead: Entry | undefined, words: string): boolean {
 function offer(turn: Turn, person: Person, entries: Entry[], words: string): void {
   const talk = talkOf(turn, person.id);
   talk.offered = entries.map((e) => e.id);
+  delete talk.sheet;
   remember(turn, person.id, talk.offered);
   tell(turn, person, {
     text: [

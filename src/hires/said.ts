@@ -14,7 +14,7 @@ import { canBeShown } from "../wording/pictures.js";
 import { relay } from "./alarm.js";
 import { noteTold } from "./callouts/needs.js";
 import { resume, showSheet } from "./callouts/questions.js";
-import { answersQuestion, saysNo, saysYes } from "./callouts/settle.js";
+import { answersAllRight, answersQuestion, isPlain, saysNo, saysYes } from "./callouts/settle.js";
 import { openFor, standing } from "./callouts/told.js";
 import { seenSaid } from "./care/notices.js";
 import { isReply, photoSaid, readingSaid } from "./care/replies.js";
@@ -22,7 +22,7 @@ import { asksForData } from "./heard/data.js";
 import { lightOnSheet, unclear } from "./heard/light.js";
 import { isOfPlace, onlyPlace, placeBeside, placeTold } from "./heard/place.js";
 import { greet, heard, openOf } from "./heard/sign.js";
-import type { Person } from "./hire.js";
+import type { Person, Talk } from "./hire.js";
 import { act, stopsFirst, sumCompleted, tellEntry, toPerson } from "./reply.js";
 import { danger } from "./trouble.js";
 import { line, nameOf, type Turn, talkOf, tell } from "./turn.js";
@@ -33,6 +33,9 @@ const wantsPerson =
 const wantsCalendar =
   /^\W*(?:my |the )?calendar(?: link| file| please)?\W*$|\b(?:reminders?|checks?)\b.{0,30}\bcalendar\b|\bcalendar\b.{0,30}\b(?:link|reminders?|subscri\w+)\b/i;
 
+/** From this probability on a trouble told beside an answer is one of its own. Set by hand. */
+const surely = 0.7;
+
 /** Words from a person of the hire. Every message is watched for danger, whoever has the matter. */
 export function said(turn: Turn, person: Person, text: string, edited = false): void {
   const words = text.trim();
@@ -40,8 +43,10 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     turn.because.push("ignored: empty message");
     return;
   }
-  heard(turn, person);
   const talk = talkOf(turn, person.id);
+  const { wellAsked } = talk;
+  heard(turn, person);
+  dropOldDoubt(turn, person);
   const read = understand(turn.facts.matcher, {
     text: words,
     van: turn.van,
@@ -57,7 +62,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
       : read;
   const first = entries.get(choice.entries[0]?.id ?? "");
   const owner = mine.find((c) => c.state === "with");
-  const open = owner ?? mine.find((c) => c.severity !== "note");
+  const open = mine.find((c) => c.severity !== "note") ?? owner;
   // Whatever is written while a matter is open reaches staff; the matter itself, written again, by its alert.
   const { book } = turn.facts;
   const matter = matterOf(first);
@@ -66,7 +71,11 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     matter !== undefined &&
     open !== undefined &&
     sameTrouble(book, matter, open.matter);
-  const pass = () => open !== undefined && !again && relay(turn, person, open, words);
+  const pass = () => {
+    if (open === undefined || again) return false;
+    if (owner && owner !== open) relay(turn, person, owner, words);
+    return relay(turn, person, open, words);
+  };
   if (choice.outcome === "triage" && (first?.kind === "danger" || matterOf(first) !== first?.id)) {
     placeBeside(turn, person, words);
     act(turn, person, choice, words);
@@ -74,8 +83,13 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     return;
   }
   if (talk.doubt && (saysYes(words) || saysNo(words))) {
-    pass();
-    return doubtSettled(turn, person, saysYes(words));
+    // "No, nobody hurt, but the red oil light is on" settles it and tells of something else.
+    const more = saysNo(words) && !isPlain(words) && choice.answered > 0;
+    if (!more) {
+      pass();
+      return doubtSettled(turn, person, saysYes(words));
+    }
+    settleDoubt(talk);
   }
   const safety = talk.asking?.steps[0] === "place" ? safetyOf(words) : undefined;
   // A road, or "not safe, on a bend", answers what was asked: no doubt is left to settle.
@@ -107,8 +121,14 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     delete talk.sheet;
     return tellEntry(turn, person, light, light.title);
   }
+  if (wellAsked !== undefined && !inDanger && answersAllRight(turn, person, wellAsked, words))
+    return;
   const named = choice.outcome === "triage" ? first : undefined;
   if (answersQuestion(turn, person, words, placed, named) || seenSaid(turn, person, words)) {
+    // "Yes, safe, but now the oil light is red": the answer is taken, and the other trouble is one of its own.
+    const known = mine.some((c) => sameTrouble(book, c.matter, matter ?? ""));
+    if (triaged && !known && (choice.entries[0]?.p ?? 0) >= surely)
+      act(turn, person, choice, words);
     if (triaged) pass();
     return;
   }
@@ -127,8 +147,8 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   }
   // Without its van in the book every figure and place would be another van's.
   if (!vanKnown(turn) && choice.outcome !== "courtesy")
-    return owner
-      ? tell(turn, person, { text: passedOn(turn, owner, seen) }, { callout: owner.n })
+    return owner && open
+      ? tell(turn, person, { text: passedOn(turn, open, seen) }, { callout: open.n })
       : toPerson(turn, person, words, wantsPerson.test(words));
   if (readingSaid(turn, person, words)) return;
   if (!saysOther(turn, person, words, choice) && sumCompleted(turn, person, words)) return;
@@ -150,7 +170,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     if (choice.outcome === "courtesy" && !asks) {
       if (!pressing) act(turn, person, choice, words);
     } else if (!pressing)
-      tell(turn, person, { text: passedOn(turn, owner ?? open, seen) }, { callout: open.n });
+      tell(turn, person, { text: passedOn(turn, open, seen) }, { callout: open.n });
     return resume(turn, person);
   }
   act(turn, person, choice, words);
@@ -228,7 +248,9 @@ function feared(turn: Turn, { danger: id, entries }: Choice): string {
 function saysTheSame(turn: Turn, person: Person, choice: Choice): boolean {
   const [first] = choice.entries;
   const known = first && talkOf(turn, person.id).lastEntries[0] === first.id;
-  const same = known && choice.outcome !== "choices" && choice.outcome !== "person";
+  // Of a trouble one word ("red", "alone") may change how grave it is.
+  const apart = ["choices", "person", "triage"].includes(choice.outcome);
+  const same = known && !apart;
   if (same) turn.because.push("ignored: a changed message that says the same");
   return same === true;
 }
@@ -260,8 +282,23 @@ function stillInDanger(
   tell(turn, person, { text }, { safety: true, callout: c.n, severity: "danger" });
 }
 
+/** So long a plain yes or no answers the question of a doubt. */
+const doubtMs = 30 * 60_000;
+
+/** The doubt is over; its buttons still stand on the screen. */
+function settleDoubt(talk: Talk): void {
+  if (talk.doubt) talk.doubted = talk.doubt.text;
+  delete talk.doubt;
+}
+
+/** A doubt that nobody has answered for long: "no hot water" is not meant for it. */
+function dropOldDoubt(turn: Turn, person: Person): void {
+  const talk = talkOf(turn, person.id);
+  if (talk.doubt?.at !== undefined && turn.now - talk.doubt.at > doubtMs) settleDoubt(talk);
+}
+
 function doubt(turn: Turn, person: Person, id: string, words: string): void {
-  talkOf(turn, person.id).doubt = { danger: id, text: words };
+  talkOf(turn, person.id).doubt = { danger: id, text: words, at: turn.now };
   tell(
     turn,
     person,
@@ -281,8 +318,7 @@ function doubt(turn: Turn, person: Person, id: string, words: string): void {
 export function doubtSettled(turn: Turn, person: Person, isDanger: boolean): void {
   const talk = talkOf(turn, person.id);
   const open = talk.doubt;
-  delete talk.doubt;
-  if (open) talk.doubted = open.text;
+  settleDoubt(talk);
   if (!open) {
     turn.because.push("ignored: no doubt is open");
     return;

@@ -115,8 +115,16 @@ const safe =
 const unsafe =
   /\b(?:un|not |isn'?t |in)safe\b|\bnot (?:a |very |really |at all )*safe\b|\bdangerous\b|\bhard shoulder\b|\blive lane\b|\b(?:on|in) (?:a |the )?(?:bend|corner|carriageway|motorway|dual carriageway|roundabout|fast lane|slow lane|middle of the road)\b|\bblind (?:bend|corner|summit)\b|\bblocking\b/i;
 
+/** A safe place that is denied or doubted: "not sure it's safe", "nowhere safe here", "don't feel safe". */
+const hardlySafe =
+  /\b(?:no(?:where|t)?|never|hardly|unsure|\w+n['’]?t)\s+(?:(?:sure|certain|know|think|believe|say|find|see|feels?|looks?|seems?|whether|if|how|it['’]?s?|that['’]?s?|this|is|are|am|i|we|where|place|place's|somewhere|anywhere|spot|a|an|very|really|at|all|here|there|so|too|quite|exactly|particularly|to|be|stop|park|wait|stand|pull|over|in)\s+){0,7}safe\b/i;
+/** A safe place that they did not get to. */
+const notReached =
+  /\b(?:could|can|did)(?:n['’]?t| ?not)\s+(?:reach|make|get|find|see)\b[^.,;!?]{0,30}\b(?:lay-? ?by|car ?park|camp ?site|services|station|yard|drive|off the road)\b/i;
+
 /** Whether words that nobody asked for tell of a place that is not safe. */
-export const soundsUnsafe = (text: string): boolean => !isQuestion.test(text) && unsafe.test(text);
+export const soundsUnsafe = (text: string): boolean =>
+  !isQuestion.test(text) && (unsafe.test(text) || hardlySafe.test(text));
 
 const yes = /^\W*(?:y|yes|yeah|yep|aye|ja|oui|s[iì]|tak)\b/i;
 /** "No idea where we are" says nothing of safety. */
@@ -130,6 +138,6 @@ const no =
 export function safetyOf(text: string): "safe" | "unsafe" | undefined {
   if (isQuestion.test(text)) return undefined;
   if (no.test(text)) return "unsafe";
-  if (unsafe.test(text)) return "unsafe";
+  if (unsafe.test(text) || hardlySafe.test(text) || notReached.test(text)) return "unsafe";
   return safe.test(text) || yes.test(text) ? "safe" : undefined;
 }

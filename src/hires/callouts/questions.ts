@@ -104,10 +104,13 @@ export function resume(turn: Turn, person: Person): void {
 
 /** Puts the current question of a talk, if there is one. */
 export function ask(turn: Turn, person: Person): void {
-  const { asking } = talkOf(turn, person.id);
+  const talk = talkOf(turn, person.id);
+  const { asking } = talk;
   const now = asking?.steps[0];
   if (!asking || !now) return;
   const n = asking.callout ?? 0;
+  // Another question is on the screen: a number is no light of the sheet any more.
+  if (now !== "sheet") delete talk.sheet;
   const how = asking.callout === undefined ? {} : { callout: asking.callout };
   const put = (text: string, buttons: Button[]) => tell(turn, person, { text, buttons }, how);
   const button = (tap: string, label: string): Button => ({ tap, label: line(turn, label) });
@@ -176,6 +179,7 @@ export function mayWait(turn: Turn, c: Callout | undefined): boolean {
 export function next(turn: Turn, person: Person): void {
   const talk = talkOf(turn, person.id);
   const asked = talk.asking?.steps.shift();
+  if (asked === "sheet") delete talk.sheet;
   const n = talk.asking?.callout;
   if (talk.asking && asked === "need" && mayWait(turn, openCallout(turn, n)))
     talk.asking.steps.unshift("night" satisfies Asking);

@@ -6,13 +6,15 @@ import { safetyOf } from "../../place/read.js";
 import type { Need } from "../../post.js";
 import { optionIn } from "../../triage/check.js";
 import { readNeeds } from "../../triage/needs.js";
+import { isNight } from "../../triage/order.js";
 import { placeKnown } from "../heard/last.js";
 import { notOnSheet } from "../heard/light.js";
 import type { Asking, Person } from "../hire.js";
 import { clock, line, openCallout, put, type Turn, talkOf, tell } from "../turn.js";
 import { answered } from "./check.js";
 import { inNeed, nobodyInNeed, noteTold } from "./needs.js";
-import { ask, mayWait, morningRole, next, questionOf, untilMorning } from "./questions.js";
+import { ask, mayWait, morningRole, next, questionOf, resume, untilMorning } from "./questions.js";
+import { standing } from "./told.js";
 
 /** So many words are a plain yes or no; more tell something of their own. */
 const plainWords = 5;
@@ -21,7 +23,7 @@ const no = /^\W*(n|no|nope|nah|nein|non|nie|nee|nobody|nothing|none)\b(?! (?:ide
 /** Whether words begin with a yes, or with a no. */
 export const saysYes = (words: string): boolean => yes.test(words);
 export const saysNo = (words: string): boolean => no.test(words);
-const isPlain = (words: string) => words.trim().split(/\s+/).length <= plainWords;
+export const isPlain = (words: string) => words.trim().split(/\s+/).length <= plainWords;
 /** A plain yes or no; undefined for anything else, and for an answer to what staff have asked since. */
 const plainly = (words: string, toStaff: boolean | undefined): boolean | undefined =>
   toStaff || !isPlain(words)
@@ -31,6 +33,17 @@ const plainly = (words: string, toStaff: boolean | undefined): boolean | undefin
       : saysNo(words)
         ? false
         : undefined;
+
+/** Whether the words plainly answer "are you all right?" about a matter; a no makes it urgent. */
+export function answersAllRight(turn: Turn, person: Person, n: number, words: string): boolean {
+  const plain = plainly(words, false);
+  const c = openCallout(turn, n);
+  if (plain === undefined || !c) return false;
+  if (plain || (c.urgent && c.needs?.includes("some"))) noteThanks(turn, person, n);
+  else inNeed(turn, person, n, ["some"]);
+  resume(turn, person);
+  return true;
+}
 
 /**
  * Whether the words answer the question on the screen; if so they are taken as its answer. `placed`: they told
@@ -153,8 +166,13 @@ function night(turn: Turn, person: Person, n: number, isYes: boolean): void {
     inNeed(turn, person, n, []);
     return onward(turn, person, "night", n);
   }
-  untilMorning(turn, n);
   const c = openCallout(turn, n);
+  if (!isNight(turn.facts.book.firm, turn.now)) {
+    // The night is over, so nothing waits for its end: it goes on as it stands.
+    if (c) tell(turn, person, { text: standing(turn, c) }, { callout: n });
+    return onward(turn, person, "night", n);
+  }
+  untilMorning(turn, n);
   const sameNight = c ? sameStop(turn.hire.callouts, c).filter((o) => mayWait(turn, o)) : [];
   for (const o of turn.hire.callouts)
     if (o.beside === n || sameNight.includes(o)) untilMorning(turn, o.n);

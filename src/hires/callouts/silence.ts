@@ -14,6 +14,7 @@ import {
   put,
   setDue,
   type Turn,
+  talkOf,
   tell,
   tellContact,
 } from "../turn.js";
@@ -126,6 +127,7 @@ export function silent(turn: Turn, n: number): void {
     const rings =
       ringer && count === 1 ? `\n${line(turn, "hear-rings", { name: nameOf(turn, ringer) })}` : "";
     tell(turn, person, { text: `${line(turn, "hear-question")}${rings}` }, how);
+    talkOf(turn, person.id).wellAsked = c.n;
   }
   turn.because.push(`silence ${count}: ${count === 1 ? (ringer ?? "nobody") : "all"} told`);
   for (const { ringer: _before, ...rest } of all) {

@@ -33,6 +33,7 @@ export function leaveOpen(
   words: string,
   { unit, odd }: Summed,
 ): void {
+  delete talkOf(turn, person.id).sheet;
   talkOf(turn, person.id).sum = {
     entry,
     words,

@@ -5,10 +5,11 @@ import { worse } from "../../severity.js";
 import { heardFrom } from "../callouts/silence.js";
 import { openFor } from "../callouts/told.js";
 import type { Person } from "../hire.js";
-import { line, type Turn, tell } from "../turn.js";
+import { line, type Turn, talkOf, tell } from "../turn.js";
 
-/** A sign of life of a person moves the "hear from" of the open matters that they may know of. */
+/** A sign of life of a person moves the "hear from" of the open matters that they may know of, and answers whether they are all right. */
 export function heard(turn: Turn, person: Person): void {
+  delete talkOf(turn, person.id).wellAsked;
   heardFrom(turn, openFor(turn.hire, person), person.name);
 }
 

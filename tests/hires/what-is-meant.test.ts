@@ -1,0 +1,145 @@
+/** Words and buttons that could answer several things: which of them they are taken for. */
+import { describe, expect, it } from "vitest";
+import { safetyOf } from "../../src/place/read.js";
+import { hireWith, type Play } from "../kit/hire.js";
+
+const last = (play: Play) => play.hirer().at(-1) ?? "";
+const first = (play: Play) => play.callouts()[0];
+/** Lets what is due happen until the hirer is asked whether they are all right. */
+function untilAsked(play: Play): Play {
+  for (let i = 0; i < 9 && !last(play).includes("Are you all right?"); i++) play.nextDue();
+  expect(last(play)).toContain("Are you all right?");
+  return play;
+}
+
+describe("a yes to waiting for the morning", () => {
+  const atNight = () =>
+    hireWith("wren", { at: "2026-06-03T23:10+01:00" })
+      .says("flat tyre, we cannot drive")
+      .taps("place:safe:1")
+      .taps("need:none:1");
+  it("puts the matter off while it is night", () => {
+    const play = atNight().taps("night:yes:1");
+    expect(first(play)?.waitsUntil).toBeDefined();
+  });
+  it.each(["tap", "words"])("by day changes nothing, and says how it stands (%s)", (how) => {
+    const play = atNight().pass(8 * 60);
+    if (how === "tap") play.taps("night:yes:1");
+    else play.says("yes");
+    expect(first(play)?.waitsUntil).toBeUndefined();
+    expect(play.duty().filter((d) => d.text.includes("waits for the morning"))).toEqual([]);
+    expect(last(play)).not.toContain("Good. At");
+  });
+});
+
+describe("the word that answers 'are you all right?'", () => {
+  const stopped = () => hireWith("wren").says("red oil can light came on").taps("place:safe:1");
+  it("makes it urgent where it is a no, though another question was open", () => {
+    const play = untilAsked(stopped());
+    play.says("No");
+    expect(first(play)).toMatchObject({ urgent: true, needs: ["some"] });
+  });
+  it("thanks for a yes, which is no need and no wish to wait", () => {
+    const play = untilAsked(stopped());
+    play.says("Yes");
+    expect(first(play)?.urgent).toBeFalsy();
+    expect(first(play)?.needs).toBeUndefined();
+    expect(play.hirer().join("\n")).toContain("Thank you. Our staff see it.");
+  });
+  it("is asked for once: the next no answers the question that was open", () => {
+    const play = untilAsked(stopped());
+    play.says("yes").says("no");
+    expect(first(play)?.urgent).toBeFalsy();
+    expect(first(play)?.needs).toEqual([]);
+  });
+});
+
+describe("a no while it is in doubt whether there is a danger", () => {
+  const inDoubt = () => hireWith("curlew").says("it smells odd in here, not sure if it's burning");
+  it("settles it, and the trouble told in the same words is met", () => {
+    const play = inDoubt().says("No, nobody hurt, but the red oil light is on");
+    expect(play.callouts().map((c) => c.matter)).toEqual(["oil-pressure"]);
+    expect(play.hire().talks["p1"]?.doubt).toBeUndefined();
+  });
+  it("settles it when it is all that is said", () => {
+    const play = inDoubt().says("no");
+    expect(play.callouts().filter((c) => c.severity === "danger")).toEqual([]);
+    expect(play.hire().talks["p1"]?.doubt).toBeUndefined();
+  });
+  it("is meant for something else after half an hour; the button still counts", () => {
+    const play = inDoubt();
+    const yes = play.sends.flatMap((s) => s.message.buttons ?? [])[0]?.tap ?? "";
+    play.pass(31).says("no hot water");
+    expect(last(play)).toContain("water heater");
+    play.taps(yes);
+    expect(first(play)?.severity).toBe("danger");
+  });
+});
+
+describe("a place to wait", () => {
+  it.each([
+    "Not sure it's safe, cars pass close",
+    "there is nowhere safe here",
+    "I don't think this is a safe place",
+    "we don't feel safe here",
+    "couldn't reach the lay-by",
+    "no safe spot on this road",
+    "it isn't really safe",
+  ])("is not safe: %s", (words) => expect(safetyOf(words)).toBe("unsafe"));
+  it.each([
+    "yes safe",
+    "safe in a lay-by",
+    "in a car park, we can't move but it's ok",
+    "don't worry, we are safe",
+    "it's a safe place, no traffic",
+  ])("is safe: %s", (words) => expect(safetyOf(words)).toBe("safe"));
+});
+
+describe("one message with an answer and more", () => {
+  it("opens the other trouble that is told beside the answer", () => {
+    const play = hireWith("wren").says("red oil can light came on");
+    play.says("yes it is safe here, but now one tyre is flat too");
+    expect(play.callouts().map((c) => c.matter)).toEqual(["oil-pressure", "flat-tyre"]);
+    expect(first(play)?.placeSafe).toBe(true);
+  });
+  it("goes to the stop that nobody has, and to whoever has an older question", () => {
+    const play = hireWith("wren").taps("person");
+    play.staff("isla", { do: "take", callout: 1 });
+    play.pass(120).says("red oil can light came on").taps("place:safe:2").taps("need:none:2");
+    const before = play.duty().length;
+    play.says("we have two small children with us");
+    expect(play.callouts()[1]).toMatchObject({ matter: "oil-pressure", urgent: true });
+    expect(play.callouts()[1]?.words).toContain("children");
+    expect(
+      play
+        .duty()
+        .slice(before)
+        .filter((d) => d.text.includes("children"))
+        .map((d) => d.contact),
+    ).toContain("isla");
+  });
+});
+
+describe("a changed message", () => {
+  const says = (play: Play, text: string) =>
+    play.arrives({
+      kind: "said",
+      from: { person: "p1", via: { channel: "web", to: "p1" } },
+      text,
+      edited: true,
+    });
+  it("that makes a light worse is met as the worse one", () => {
+    const play = hireWith("wren").says("something orange is lit up in front of me, drives fine");
+    expect(first(play)).toMatchObject({ matter: "unknown-light", severity: "soon" });
+    says(play, "something red is lit up in front of me");
+    expect(first(play)?.severity).toBe("stop");
+  });
+});
+
+describe("a number", () => {
+  it("names a light only while the sheet is the last question", () => {
+    const play = hireWith("wren").says("a warning light that I do not know, it is red");
+    play.taps("sheet:none:1").says("12");
+    expect(play.callouts().map((c) => c.matter)).toEqual(["unknown-light"]);
+  });
+});
