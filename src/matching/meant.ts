@@ -19,8 +19,6 @@ export type Meant = {
   because: string[];
 };
 
-const longMessage = 22;
-
 /** Joins probabilities by weight; items keep the sum of their shares. */
 export function mixed(parts: readonly (readonly [Likelihood, number])[]): Likelihood {
   const all = parts.reduce((s, [, w]) => s + w, 0) || 1;
@@ -121,14 +119,6 @@ export function meant(matcher: Matcher, text: string, van: VanType, context?: Co
       likely: known?.likely ?? alone(matcher, text, van).likely,
     };
   });
-  if (parts.length > 1 && whole.ranking.reading.tokens.length > longMessage) {
-    // A story: what is asked weighs again beside the whole, unless it is none of ours.
-    likely = mixed([
-      [whole.likely, 2],
-      ...parts.filter((p) => p.asks).map((p) => [p.likely, 0.8 * (1 - p.likely.none)] as const),
-    ]);
-    because.push(`a story of ${parts.length} pieces`);
-  }
   const last = context?.lastEntries[0];
   if (last !== undefined) {
     const lean =
