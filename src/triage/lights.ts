@@ -22,11 +22,19 @@ export function colourOf(text: string): "red" | "flashing" | "amber" | "calm" | 
   return says.blue.test(text) || says.green.test(text) ? "calm" : undefined;
 }
 
+/** Lights that flash in ordinary use: a skid just caught, a fluid or fuel that runs low. */
+const flashAsUsual = new Set([
+  "exhaust-fluid-no-restart",
+  "exhaust-fluid-low",
+  "low-fuel",
+  "stability-control",
+]);
+
 /**
  * The severity that the first reply acts on for these words. Red, flashing or unknown colour of an
  * unclear light stops the van; amber while the van drives normally is soon; blue and green are notes.
  * An engine light stops the van until it is said to be steady. A light named in red or as flashing
- * where ours is amber is treated as the worse.
+ * where ours is amber is treated as the worse, but for those that flash in ordinary use.
  */
 export function severityNow(entry: Entry, text: string): Severity | null {
   const base = actsOn(entry);
@@ -45,6 +53,7 @@ export function severityNow(entry: Entry, text: string): Severity | null {
     /\b(dark|night|dusk|head ?(light|lamp)|brake (light|lamp))/i.test(text)
   )
     return "stop";
-  if (entry.colour === "amber" && (says.red.test(text) || flashing)) return worst(base, "stop");
+  const isWorse = says.red.test(text) || (flashing && !flashAsUsual.has(entry.id));
+  if (entry.colour === "amber" && isWorse) return worst(base, "stop");
   return base;
 }
