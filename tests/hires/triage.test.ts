@@ -257,7 +257,7 @@ describe("staff", () => {
     expect(play.hirer()[0]).toContain("Morag meant to ring you by 12:10.");
     play.nextDue();
     expect(play.duty()).toMatchObject([{ contact: "isla" }]);
-    expect(play.hirer()[0]).toContain("Morag has not rung as promised.");
+    expect(play.hirer()[0]).toContain("Morag meant to ring you and has noted no call.");
     expect(play.callouts()[0]).toMatchObject({ state: "with", with: "morag", promiseBroken: 1 });
   });
   it("hear when a hirer with an open stop stays silent, then that the police can check", () => {

@@ -57,7 +57,7 @@ describe("the word that answers 'are you all right?'", () => {
 describe("a no while it is in doubt whether there is a danger", () => {
   const inDoubt = () => hireWith("curlew").says("it smells odd in here, not sure if it's burning");
   it("settles it, and the trouble told in the same words is met", () => {
-    const play = inDoubt().says("No, nobody hurt, but the red oil light is on");
+    const play = inDoubt().says("No, nothing like that hurt, but the red oil light is on");
     expect(play.callouts().map((c) => c.matter)).toEqual(["oil-pressure"]);
     expect(play.hire().talks["p1"]?.doubt).toBeUndefined();
   });
