@@ -98,6 +98,7 @@ const may: Record<string, string[]> = {
     "triage/order",
     "triage/reached",
     "callouts/card",
+    "callouts/whose",
     "pages",
     "channels/stream",
     "types:channels",

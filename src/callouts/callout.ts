@@ -20,6 +20,8 @@ export type Callout = {
   openedAt: Instant;
   /** The person of the hire who raised it. */
   person: string;
+  /** As they were last known, where they were taken off the hire and nobody else of it may hear of this. */
+  left?: { name: string; phone?: string };
   /** A person of staff must have answered by then. */
   answerBy: Instant;
   /** Contacts alerted so far, in order; a new round starts the order again. */
@@ -33,6 +35,8 @@ export type Callout = {
   beside?: number;
   /** What the hirer said of it, for those who are alerted later. */
   words?: string;
+  /** Whose words these are, where others than whoever raised it said something too. */
+  saidBy?: string[];
   /** Promised to the hirer: "rings you by". */
   promisedAt?: Instant;
   /** How often others were asked since the promised time passed without a sign from its owner: they may take it now. */

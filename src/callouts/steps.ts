@@ -176,6 +176,7 @@ export function end(callout: Callout, outcome: string, now: Instant, note?: stri
     handing: _g,
     phone: _phone,
     waitsUntil: _w,
+    left: _left,
     ...rest
   } = callout;
   return {
@@ -214,6 +215,16 @@ export function tells(callout: Callout, told: Told, firm: FirmFile, now: Instant
   return told.needs.length > 0 ? press(noted, told.needs, firm, now) : noted;
 }
 
+/** The people of the hire whose words stand in `words`. */
+export const saidBy = (c: Callout): readonly string[] => c.saidBy ?? [c.person];
+
+/** Adds what these people said of it; the latest is kept. */
+export const adds = (c: Callout, by: readonly string[], words: string): Callout => ({
+  ...c,
+  words: [...new Set([c.words ?? c.title, words])].join(" / ").slice(-900),
+  saidBy: [...new Set([...saidBy(c), ...by])],
+});
+
 /** `from` ends as joined to `to`: what was said, who is in need and the worse severity go on there. */
 export function join(
   from: Callout,
@@ -221,14 +232,12 @@ export function join(
   firm: FirmFile,
   now: Instant,
 ): { from: Callout; to: Callout } {
-  const words = [to.words ?? to.title, from.words ?? from.title].join(" / ").slice(-900);
   const risen = raise(to, from.severity, firm, now);
   const pressed = from.urgent ? press(risen, from.needs ?? [], firm, now) : risen;
   return {
     from: { ...end(from, "joined", now), joinedTo: to.n },
     to: {
-      ...pressed,
-      words,
+      ...adds(pressed, saidBy(from), from.words ?? from.title),
       joined: [...(to.joined ?? []), from.n],
       ...(to.roadside || !from.roadside ? {} : { roadside: from.roadside }),
     },

@@ -2,19 +2,20 @@
 
 import type { Callout, CalloutKind } from "../callouts/callout.js";
 import { needWords } from "../callouts/card.js";
-import { open, raise, ringNext, type Told, tells } from "../callouts/steps.js";
+import { adds, open, raise, ringNext, type Told, tells } from "../callouts/steps.js";
 import { sameStop, toldOfStop } from "../callouts/together.js";
+import { isOf } from "../callouts/whose.js";
 import type { FileRef } from "../post.js";
 import { type Severity, worse } from "../severity.js";
 import { sameTrouble } from "../triage/matter.js";
 import { callOrder } from "../triage/order.js";
 import { staffButtons } from "../wording/staff-taps.js";
 import { hearFrom } from "./callouts/silence.js";
-import { isSecret, roles, triedFor } from "./callouts/told.js";
+import { roles, rungAbout, triedFor } from "./callouts/told.js";
 import { reportOnVan } from "./handover/known.js";
 import { lastPlace } from "./heard/last.js";
 import type { Person } from "./hire.js";
-import { clock, line, openCallouts, put, setDue, type Turn, tellContact } from "./turn.js";
+import { clock, line, put, setDue, type Turn, tellContact } from "./turn.js";
 
 export type Matter = {
   kind: CalloutKind;
@@ -43,7 +44,7 @@ const urgentWhy = (c: Callout): string =>
 /** What staff read: van, people, phone, place, what was said, how soon. */
 function alertText(turn: Turn, callout: Callout, words: string): string {
   const { hire } = turn;
-  const person = hire.people.find((p) => p.id === callout.person);
+  const person = rungAbout(hire, callout);
   const place = lastPlace(turn);
   return [
     `${callout.severity.toUpperCase()}: ${callout.title}${callout.urgent ? ` (urgent: ${urgentWhy(callout)})` : ""}`,
@@ -146,10 +147,11 @@ export function callOut(turn: Turn, person: Person, matter: Matter, quiet = fals
 const calloutNow = (turn: Turn, c: Callout): Callout =>
   turn.hire.callouts.find((one) => one.n === c.n) ?? c;
 
-/** The open call-out of this trouble, or the one that it was joined to. A threat is a matter of whoever wrote of it: two people never share one. */
+/** The open call-out of this trouble, or the one that it was joined to, of those that are a matter of this person. */
 function openOne(turn: Turn, person: Person, matter: string): Callout | undefined {
-  const open = openCallouts(turn.hire).filter((c) => !isSecret(c) || c.person === person.id);
-  const joined = turn.hire.callouts.filter((c) => c.matter === matter && c.joinedTo !== undefined);
+  const mine = turn.hire.callouts.filter((c) => isOf(turn.hire.callouts, c, person.id));
+  const open = mine.filter((c) => c.state !== "done");
+  const joined = mine.filter((c) => c.matter === matter && c.joinedTo !== undefined);
   return (
     open.find((c) => c.matter === matter) ??
     open.find((c) => sameTrouble(turn.facts.book, c.matter, matter)) ??
@@ -161,11 +163,10 @@ function openOne(turn: Turn, person: Person, matter: string): Callout | undefine
 function joins(turn: Turn, person: Person, known: Callout, matter: Matter): Raised {
   const { firm } = turn.facts.book;
   const told = matter.told ?? { needs: [] };
-  const words = [...new Set([wordsOf(known), matter.words])].join(" / ").slice(-900);
   const also = [...new Set([...(known.also ?? []), ...(matter.also ?? [])])];
   const raised = raise(known, matter.severity, firm, turn.now);
   const callout = {
-    ...tells({ ...raised, words }, told, firm, turn.now),
+    ...tells(adds(raised, [person.id], matter.words), told, firm, turn.now),
     ...(also.length > 0 ? { also } : {}),
   };
   put(turn, callout);
@@ -187,7 +188,7 @@ function toldAgain(
 ): string[] | undefined {
   const again = c.person === person.id ? "again" : "too";
   const said = `${person.name}: "${words.slice(0, 500)}"`;
-  const how = { callout: c.n, severity: c.severity };
+  const how = { callout: c.n, severity: c.severity, about: person.id };
   const tellThem = (ids: readonly string[], text: string, more = {}) =>
     ids.filter((id) => tellContact(turn, id, { text }, { ...how, ...more }));
   // What a call-out turned out to be was passed on with its name.
@@ -222,8 +223,7 @@ export function relay(
   const callout = calloutNow(turn, of);
   const to = callout.state === "with" && callout.with ? [callout.with] : callout.alerted;
   if (callout.state === "with") put(turn, { ...callout, wroteAt: turn.now });
-  else if (!more.noted)
-    put(turn, { ...callout, words: `${wordsOf(callout)} / ${words}`.slice(-900) });
+  else if (!more.noted) put(turn, adds(callout, [person.id], words));
   const message = { text, ...(more.file ? { file: more.file } : {}) };
   const how = { callout: callout.n, severity: callout.severity, about: person.id };
   // Whoever was alerted with these very words in this turn has them.

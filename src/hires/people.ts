@@ -10,6 +10,7 @@ import { readDanger } from "../triage/danger.js";
 import { callOrder } from "../triage/order.js";
 import { tellDanger } from "../wording/entry.js";
 import { phrase, voiceFor } from "../wording/say.js";
+import { speaksFor, triedFor } from "./callouts/told.js";
 import { noticesAnew } from "./care/notices.js";
 import { closeAll, followAnew } from "./care/replies.js";
 import { replan } from "./care.js";
@@ -19,7 +20,9 @@ import {
   begin,
   line,
   nameOf,
+  openCallouts,
   personOf,
+  put,
   speakAnew,
   type Turn,
   tell,
@@ -54,6 +57,7 @@ export function booked(turn: Turn, booking: Booking): void {
   turn.hire.people = booking.people.map(
     (p): Person => ({ reached: [], greeted: false, ...known.get(p.id), ...p }),
   );
+  takenOff(turn, known);
   const before = turn.hire.booking;
   turn.hire.booking = booking;
   speakAnew(turn);
@@ -63,6 +67,21 @@ export function booked(turn: Turn, booking: Booking): void {
   noticesAnew(turn);
   replan(turn);
   turn.because.push(booking.status === "cancelled" ? "hire cancelled" : "hire booked");
+}
+
+/** Who was taken off the hire hears no more of a matter that nobody else of it may hear of: staff are told. */
+function takenOff(turn: Turn, before: ReadonlyMap<string, Person>): void {
+  for (const c of openCallouts(turn.hire)) {
+    const gone = before.get(c.person);
+    if (!gone || speaksFor(turn.hire, c)) continue;
+    const { name, phone } = gone;
+    put(turn, { ...c, left: { name, ...(phone ? { phone } : {}) } });
+    const text = `${name} was taken off the hire of ${turn.hire.booking.van.registration}. "${c.title}" stays open: it is ${name}'s alone, so nobody of the hire hears of it. Their number: ${phone ?? "not known"}.`;
+    const how = { callout: c.n, severity: c.severity, safety: true } as const;
+    const told = new Set([...(c.with ? [c.with] : []), ...triedFor(c)]);
+    for (const id of told) tellContact(turn, id, { text }, how);
+    turn.because.push(`call-out ${c.n}: who raised it was taken off the hire`);
+  }
 }
 
 /** Part of a booking was changed: put on the booking as it is now, so of two changes none undoes the other. */

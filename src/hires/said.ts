@@ -1,5 +1,6 @@
 /** A hirer's words, taps, photos and places: danger first, then the question in progress, then matching. Pure. */
 import type { Callout } from "../callouts/callout.js";
+import { isSecret } from "../callouts/whose.js";
 import { concerns, type Entry } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
 import { choose } from "../matching/choose.js";
@@ -62,7 +63,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
       : read;
   const first = entries.get(choice.entries[0]?.id ?? "");
   const owner = mine.find((c) => c.state === "with");
-  const open = mine.find((c) => c.severity !== "note") ?? owner;
+  const open = mine.find(isSecret) ?? mine.find((c) => c.severity !== "note") ?? owner;
   // Whatever is written while a matter is open reaches staff; the matter itself, written again, by its alert.
   const { book } = turn.facts;
   const matter = matterOf(first);
@@ -71,10 +72,12 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     matter !== undefined &&
     open !== undefined &&
     sameTrouble(book, matter, open.matter);
+  // Words of a threat, or of what may be one, stand on no matter that others share.
+  const threat = isSecret({ matter: (choice.doubt ? feared(turn, choice) : matter) ?? "" });
   const pass = () => {
     if (open === undefined || again) return false;
     if (owner && owner !== open) relay(turn, person, owner, words);
-    return relay(turn, person, open, words);
+    return relay(turn, person, open, words, { noted: threat });
   };
   if (choice.outcome === "triage" && (first?.kind === "danger" || matterOf(first) !== first?.id)) {
     placeBeside(turn, person, words);
@@ -368,11 +371,18 @@ export function shown(
     what === "photo" && words === "" && photoSaid(turn, person, unshown ? text : undefined);
   if (!isReply) tell(turn, person, { text, ...(asks ? { buttons } : {}) });
   if (what === "photo" && words === "" && ofLight && !sheet) showSheet(turn, person);
-  share(turn, person, `(${what})${words ? ` ${words}` : ""}`, file);
+  share(turn, person, `(${what})${words ? ` ${words}` : ""}`, file, words !== "");
   if (words) said(turn, person, words);
 }
 
-function share(turn: Turn, person: Person, text: string, file?: FileRef): void {
+/** `noted`: what was said with it is read, and noted, as words. */
+function share(
+  turn: Turn,
+  person: Person,
+  text: string,
+  file: FileRef | undefined,
+  noted: boolean,
+): void {
   const [open] = openOf(turn, person);
-  if (open) relay(turn, person, open, text, { file });
+  if (open) relay(turn, person, open, text, { file, noted });
 }

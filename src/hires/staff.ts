@@ -3,6 +3,7 @@ import type { Instant } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import { promise, take } from "../callouts/steps.js";
 import { openBy } from "../callouts/together.js";
+import { isSecret } from "../callouts/whose.js";
 import type { DeskAct } from "../post.js";
 import { called } from "./callouts/call.js";
 import { done, showOutcomes } from "./callouts/ending.js";
@@ -11,7 +12,7 @@ import { awaitPromise, sign } from "./callouts/owner.js";
 import { hangUp, phone } from "./callouts/phone.js";
 import { roadside, showCard } from "./callouts/roadside.js";
 import { hearAnew, heardFrom } from "./callouts/silence.js";
-import { isSecret, status } from "./callouts/told.js";
+import { rungAbout, speaksFor, status } from "./callouts/told.js";
 import { notice } from "./care/notices.js";
 import { askPhotos, pickedUp, returned } from "./handover/records.js";
 import {
@@ -67,7 +68,7 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
       heardFrom(
         turn,
         openBy(turn.hire.callouts, c.person),
-        personOf(turn.hire, c.person)?.name ?? "the hirer",
+        rungAbout(turn.hire, c)?.name ?? "the hirer",
       );
       sign(turn, c.n, by, true);
       turn.because.push(`${by} has spoken with them`);
@@ -116,19 +117,35 @@ function promised(turn: Turn, c: Callout, by: string, at: Instant): void {
   return status(turn, c.n, line(turn, renewed ? "rings-now" : "taken-rings", words));
 }
 
+type Reply = Extract<DeskAct, { do: "reply" }>;
+
+/** Whom a reply is for: the person who is named, else whoever is spoken with about its matter, else the booker. */
+function readerOf({ hire }: Turn, { person }: Reply, callout: Callout | undefined) {
+  const secret = callout !== undefined && isSecret(callout);
+  const named = secret ? undefined : hire.people.find((p) => p.id === person);
+  if (named || callout) return named ?? (callout && speaksFor(hire, callout));
+  return person === undefined || person === "all" ? personOf(hire, undefined) : undefined;
+}
+
+/** Whom it was for is not on the hire any more: who wrote it is told, with the number that is known. */
+function notSent(turn: Turn, by: string, callout: Callout | undefined): void {
+  const who = callout && rungAbout(turn.hire, callout);
+  const text = `Not sent. It was for ${who?.name ?? "somebody who is not on the hire any more"}.${who?.phone ? ` Ring ${who.phone}.` : ""}`;
+  tellContact(turn, by, { text }, callout ? { callout: callout.n } : {});
+  turn.because.push("ignored: nobody to reply to");
+}
+
 /** A member of staff writes: to one person of the hire, to all, or to whoever raised the matter. */
-function reply(turn: Turn, by: string, act: Extract<DeskAct, { do: "reply" }>): void {
+function reply(turn: Turn, by: string, act: Reply): void {
   const callout = turn.hire.callouts.find((c) => c.n === act.callout);
   const words = act.text.trim();
   const all = act.person === "all" && !(callout && isSecret(callout));
-  const person = personOf(
-    turn.hire,
-    act.person === "all" ? callout?.person : (act.person ?? callout?.person),
-  );
-  if (!person || words === "") {
-    turn.because.push("ignored: nobody to reply to, or nothing to say");
+  if (words === "") {
+    turn.because.push("ignored: nothing to say");
     return;
   }
+  const person = readerOf(turn, act, callout);
+  if (!person) return notSent(turn, by, callout);
   const message = { text: `${nameOf(turn, by)}: ${words}` };
   const how = callout ? { callout: callout.n } : {};
   for (const one of all ? turn.hire.people : [person]) talkOf(turn, one.id).staffSpoke = true;

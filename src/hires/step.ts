@@ -2,7 +2,7 @@
  * The one way in: everything that happens to a lane is an arrival, handled one at a time by one pure
  * function. It returns the new state, what to send, which dues to set or drop, and why.
  */
-import type { Arrival, Send } from "../post.js";
+import type { Arrival, Send, Sender } from "../post.js";
 import { firmLane, firmStep } from "../roster/duty/step.js";
 import { callOrder } from "../triage/order.js";
 import { actOnVan } from "../vans/act.js";
@@ -14,7 +14,7 @@ import { fired } from "./fired.js";
 import { asksForData } from "./heard/data.js";
 import { located } from "./heard/place.js";
 import { tapped } from "./heard/tapped.js";
-import { type Facts, isOver, type LaneState, type Step } from "./hire.js";
+import { type Facts, type Hire, isOver, type LaneState, type Person, type Step } from "./hire.js";
 import { booked, joined, newHire, reaches, rebooked, strange } from "./people.js";
 import { toPerson } from "./reply.js";
 import { said, shown } from "./said.js";
@@ -75,6 +75,13 @@ function vanStep(state: LaneState | undefined, { lane, body }: Arrival, facts: F
   return { ...nothing, state: { kind: "van", van: acted.van }, because: [acted.because] };
 }
 
+/** Who wrote: the booker where nobody is named; who was just taken off the hire writes as nobody else. */
+function writer(hire: Hire, { person: id, name, via }: Sender): Person | undefined {
+  if (id === undefined) return personOf(hire, undefined);
+  const gone = { id, name: name ?? "somebody", booker: false, reached: [via], greeted: true };
+  return hire.people.find((p) => p.id === id) ?? gone;
+}
+
 function act(turn: Turn): void {
   const { body } = turn.arrival;
   if (body.kind === "booked") return booked(turn, body.booking);
@@ -88,20 +95,19 @@ function act(turn: Turn): void {
     turn.because.push(`ignored: ${body.kind} in a hire's lane`);
     return;
   }
-  const person = personOf(turn.hire, body.from.person);
+  const person = writer(turn.hire, body.from);
   if (!person) {
     turn.because.push("ignored: nobody is on this hire");
     return;
   }
-  // Who was taken off the hire is heard as its booker, but is not read to.
-  if ((body.from.person ?? person.id) === person.id) reaches(person, body.from.via);
+  reaches(person, body.from.via);
   if (body.kind === "joined") return joined(turn, person);
   if (isOver(turn.hire, turn.now)) {
     // Only a danger is still heard; everything else is told that the hire has ended.
     const words = body.kind === "said" ? body.text : "";
     const trial = begin(turn.hire, turn.arrival, turn.facts);
-    const same = personOf(trial.hire, person.id);
-    if (words && same) said(trial, same, words);
+    const same = trial.hire.people.find((p) => p.id === person.id) ?? person;
+    if (words) said(trial, same, words);
     if (trial.sends.some((s) => s.severity === "danger")) {
       Object.assign(turn, trial);
       return;

@@ -2,6 +2,7 @@
 import { after } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import { limitMin } from "../callouts/steps.js";
+import { isSecret } from "../callouts/whose.js";
 import type { DangerEntry, Entry, FaultEntry, LightEntry } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
 import { placeWords } from "../place/place.js";
@@ -14,8 +15,8 @@ import { tellDanger, tellTrouble } from "../wording/entry.js";
 import { alertedLine, callOut, type Matter, type Raised } from "./alarm.js";
 import { toldIn } from "./callouts/needs.js";
 import { ask, begin, needList, park, placeAndNeed, questionsFor } from "./callouts/questions.js";
-import { isSecret, standing } from "./callouts/told.js";
-import { placeKnown } from "./heard/last.js";
+import { standing } from "./callouts/told.js";
+import { placeKnown, placesFor } from "./heard/last.js";
 import { nameMatter, stepsFor, unclear, unclearMatter } from "./heard/light.js";
 import type { Asking, Person, Questions } from "./hire.js";
 import { clock, line, put, remember, setDue, type Turn, talkOf, tell, tellAll } from "./turn.js";
@@ -44,7 +45,7 @@ export function danger(
     words,
     told: toldIn(turn, words),
   });
-  const { place, placeSaid } = turn.hire;
+  const { place, placeSaid } = placesFor(turn.hire, isSecret(callout) ? person : undefined);
   const where = place ? placeWords(place) : placeSaid?.words;
   const late = lateLine(turn, "danger-late");
   const told = tellDanger(turn.voice, entry, {
@@ -219,7 +220,7 @@ function tellOpened(
     ? [line(turn, "noted-need", { needs: needList(turn, callout.needs) })]
     : [];
   // Where it is not safe to wait they are asked at once where that is.
-  const lost = callout.placeSafe === false && !placeKnown(turn.hire, callout.openedAt);
+  const lost = callout.placeSafe === false && !placeKnown(turn.hire, person, callout.openedAt);
   if (lost) talkOf(turn, person.id).whereAsked = callout.n;
   const where = lost ? [line(turn, "where-question")] : [];
   const message = {

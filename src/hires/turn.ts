@@ -49,7 +49,7 @@ export function speakAnew(turn: Turn): void {
 }
 
 /** The person of the hire with this id; else the booker; else the first one. */
-export function personOf(hire: Hire, id: string | undefined): Person | undefined {
+export function personOf(hire: Pick<Hire, "people">, id: string | undefined): Person | undefined {
   return (
     hire.people.find((p) => p.id === id) ?? hire.people.find((p) => p.booker) ?? hire.people[0]
   );

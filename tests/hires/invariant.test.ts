@@ -79,10 +79,10 @@ function isAwaited(play: Play): void {
         true,
       );
   }
-  // A threat is a matter of each who writes of it; every other trouble is one of the hire.
+  // A threat and a question are matters of each who writes of them; all else is one of the hire.
   for (const [i, a] of all.entries())
     for (const b of all.slice(i + 1)) {
-      const whose = a.matter !== "threat" || a.person === b.person;
+      const whose = (a.matter !== "threat" && a.kind !== "person") || a.person === b.person;
       if (whose) expect(a.matter, "two open call-outs of one matter").not.toBe(b.matter);
     }
 }
@@ -176,6 +176,8 @@ function isRight(play: Play, before: readonly Callout[], m: Move, past: Past): v
     const c = play.callouts().find((one) => one.n === s.callout);
     if (c?.matter === "threat")
       expect(s.person, "a threat was told to another of the hire").toBe(c.person);
+    if (c?.kind === "person" && !c.joined)
+      expect(s.person, "a question of one was told to another").toBe(c.person);
     const inDanger = open(before).some(
       (o) => o.severity === "danger" && (o.matter !== "threat" || o.person === s.person),
     );

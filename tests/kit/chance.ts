@@ -2,6 +2,7 @@
 import fc from "fast-check";
 import { after } from "../../src/calendar.js";
 import type { ArrivalBody, Booking, DeskAct } from "../../src/post.js";
+import { peopleOf } from "./booking.js";
 import type { Play } from "./hire.js";
 
 export const staff = ["morag", "callum", "isla"];
@@ -55,6 +56,7 @@ export type Move =
   | ({ kind: "undelivered" } & Staff)
   | { kind: "notice"; by: string }
   | { kind: "swap" }
+  | { kind: "people"; both: boolean }
   | { kind: "return"; by: string };
 
 const person = fc.constantFrom("p1", "p2");
@@ -120,6 +122,7 @@ export const move: fc.Arbitrary<Move> = fc.oneof(
   weigh(1, fc.record({ kind: just("undelivered"), by, n })),
   weigh(1, fc.record({ kind: just("notice"), by })),
   weigh(1, fc.record({ kind: just("swap") })),
+  weigh(1, fc.record({ kind: just("people"), both: fc.boolean() })),
   weigh(1, fc.record({ kind: just("return"), by })),
 );
 
@@ -213,6 +216,11 @@ function bodyOf(m: Move, play: Play, buttons: readonly string[]): ArrivalBody | 
       return { kind: "undelivered", send: "s", to: { channel: "desk", to: m.by }, callout: m.n };
     case "swap":
       return { kind: "booked", booking: swapped(play.hire().booking) };
+    case "people": {
+      // Only who booked stays on it; what the other has written meanwhile still comes.
+      const people = peopleOf(m.both ? ["Ann", "Ben"] : ["Ann"]);
+      return { kind: "booked", booking: { ...play.hire().booking, people } };
+    }
     default:
       return undefined;
   }

@@ -83,8 +83,10 @@ export function copyOf(
     place: hire.place?.by === person.id ? { ...hire.place, at: time(hire.place.at) } : undefined,
     matters: hire.callouts
       .filter((c) => c.person === person.id)
-      .map(({ title, severity, state, openedAt, doneAt, outcome, words }) => ({
-        ...{ title, severity, state, outcome, words },
+      .map(({ title, severity, state, openedAt, doneAt, outcome, words, saidBy = [] }) => ({
+        ...{ title, severity, state, outcome },
+        // What they said stands among the messages too; with words of others in it, only there.
+        ...(saidBy.every((id) => id === person.id) ? { words } : {}),
         openedAt: time(openedAt),
         doneAt: time(doneAt),
       })),

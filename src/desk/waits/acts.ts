@@ -2,6 +2,7 @@
 import { clockOf } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import type { CardLine } from "../../callouts/card.js";
+import { isSecret } from "../../callouts/whose.js";
 import type { Hire } from "../../hires/hire.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
@@ -70,7 +71,7 @@ ${actForm(v, "heard", html`<button>I have spoken with them</button>`)}</div>`;
 export function actsHtml(v: ActsView): Html {
   const { callout: c, hire } = v;
   const person = hire.people.find((p) => p.id === c.person);
-  const secret = c.matter === "threat";
+  const secret = isSecret(c);
   const to = html`<label>To <select name="person"><option value="${c.person}">${person?.name ?? "them"}</option>${
     secret
       ? ""

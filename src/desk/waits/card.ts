@@ -2,6 +2,7 @@
 import { type Instant, isoIn, sayTime } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import { type CardLine, needWords } from "../../callouts/card.js";
+import { isSecret } from "../../callouts/whose.js";
 import type { Hire } from "../../hires/hire.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
@@ -54,7 +55,7 @@ function hurryHtml(c: Callout): Html {
 function silenceHtml(w: Waiting, v: View, name: (id: string | undefined) => string): Html {
   const { callout: c, hire } = w;
   const count = c.silent ?? 0;
-  const who = hire.people.find((p) => p.id === c.person)?.name ?? "them";
+  const who = hire.people.find((p) => p.id === c.person)?.name ?? c.left?.name ?? "them";
   if (count === 0) return html``;
   if (count === 1)
     return html`<p class="silence"><b>Not heard from ${who}.</b> ${c.ringer ? `${name(c.ringer)} was asked to ring.` : "Nobody could be asked to ring: ring now."}</p>`;
@@ -84,16 +85,18 @@ function nextHtml(c: Callout, next: readonly Next[], v: View): Html {
   return html`${answer}${first ? html`<p class="then">Next: <b>${first.what}</b> ${time(first.at, v.now, zone)}</p>` : ""}${rest.length > 0 ? html`<p class="quiet">then ${rest.map((n, i) => html`${i > 0 ? "; " : ""}${n.what} ${sayTime(n.at, v.now, zone)}`)}</p>` : ""}`;
 }
 
+const dialHtml = (phone: string | undefined): Html =>
+  phone ? html` <a class="dial" href="tel:${phone.replace(/[^\d+]/g, "")}">${phone}</a>` : html``;
+
 const personHtml = (hire: Hire, c: Callout): Html =>
-  html`${hire.people.map(
+  html`${c.left ? html`<b>${c.left.name}</b>${dialHtml(c.left.phone)} (not on the hire any more; tell nobody else of it), ` : ""}${hire.people.map(
     (p, i) =>
-      html`${i > 0 ? ", " : ""}${p.id === c.person ? html`<b>${p.name}</b>` : p.name}${p.phone ? html` <a class="dial" href="tel:${p.phone.replace(/[^\d+]/g, "")}">${p.phone}</a>` : ""}`,
+      html`${i > 0 ? ", " : ""}${p.id === c.person ? html`<b>${p.name}</b>` : p.name}${dialHtml(p.phone)}`,
   )}`;
 
 /** The number of the last thing that a hirer said, so that an open page tells when they write. */
 const lastWords = ({ events, callout: c }: Waiting): number =>
-  events.findLast((e) => e.kind === "in" && (c.matter !== "threat" || e.person === c.person))?.n ??
-  0;
+  events.findLast((e) => e.kind === "in" && (!isSecret(c) || e.person === c.person))?.n ?? 0;
 
 /** The article; its parts are replaced one by one while the page is open, but for the one under somebody's hands. */
 export function waitingCard(w: Waiting, v: View): Html {

@@ -1,5 +1,6 @@
 /** The guided check of a matter: one option after the other, and where it ends. Pure. */
 import type { Callout } from "../../callouts/callout.js";
+import { adds } from "../../callouts/steps.js";
 import type { Entry } from "../../knowledge/book.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { End } from "../../knowledge/schema.js";
@@ -87,8 +88,7 @@ function finish(
 function checked(turn: Turn, person: Person, callout: Callout, end: End, answers: string): void {
   const found = `check: ${answers} (${end.end}${end.severity ? `, now ${end.severity}` : ""})`;
   const noted = {
-    ...callout,
-    words: `${callout.words ?? callout.title} / ${found}`.slice(-900),
+    ...adds(callout, [person.id], found),
     checkedAt: turn.now,
     ...(end.severity ? { checked: end.severity } : {}),
   };

@@ -2,6 +2,7 @@
 
 import type { Callout } from "../../callouts/callout.js";
 import { end, isTask, join } from "../../callouts/steps.js";
+import { isSecret } from "../../callouts/whose.js";
 import type { DeskAct } from "../../post.js";
 import { worse } from "../../severity.js";
 import { staffButtons } from "../../wording/staff-taps.js";
@@ -11,7 +12,7 @@ import { line, nameOf, openCallouts, put, setDue, type Turn, tellContact } from 
 import { unpark } from "./questions.js";
 import { awaitRoadside } from "./roadside.js";
 import { hearFrom } from "./silence.js";
-import { isSecret, status } from "./told.js";
+import { status } from "./told.js";
 
 /** Drops every due of a call-out. */
 function quiet(turn: Turn, c: Callout): void {
@@ -59,7 +60,7 @@ export function done(turn: Turn, c: Callout, by: string, act: Extract<DeskAct, {
 }
 
 function joinTo(turn: Turn, c: Callout, to: Callout | undefined, by: string): void {
-  if (!to || isSecret(to) !== isSecret(c)) {
+  if (!to || isSecret(to) || isSecret(c)) {
     const why = to ? "A threat stays a matter of its own." : "That call-out is not open.";
     tellContact(turn, by, { text: `Not joined. ${why}` }, how(c));
     turn.because.push(`ignored: call-out ${c.n} cannot be joined`);

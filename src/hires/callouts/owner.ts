@@ -5,18 +5,8 @@ import { isTask, limitMin } from "../../callouts/steps.js";
 import { callOrder, isNight, morningAfter } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { nag as nagTask } from "../care/tasks.js";
-import {
-  clock,
-  line,
-  nameOf,
-  openCallout,
-  personOf,
-  put,
-  setDue,
-  type Turn,
-  tellContact,
-} from "../turn.js";
-import { roles, status } from "./told.js";
+import { clock, line, nameOf, openCallout, put, setDue, type Turn, tellContact } from "../turn.js";
+import { roles, rungAbout, status } from "./told.js";
 
 const serious = (c: Callout) => c.severity === "danger" || c.severity === "stop";
 /** A matter that wakes nobody at night. */
@@ -137,7 +127,7 @@ function waitsForOther(turn: Turn, c: Callout): boolean {
 }
 
 function remindAhead(turn: Turn, c: Callout, by: Instant): void {
-  const person = personOf(turn.hire, c.person);
+  const person = rungAbout(turn.hire, c);
   const who = `${person?.name ?? "the hirer"}${person?.phone ? `, ${person.phone}` : ""}`;
   const text = `By ${clock(turn, by)} you ring ${who} about ${aboutIt(turn, c)}, as promised.`;
   if (c.promisedAt !== undefined && c.with)

@@ -3,11 +3,11 @@ import { after } from "../../calendar.js";
 import { take } from "../../callouts/steps.js";
 import { openBy } from "../../callouts/together.js";
 import { staffButtons } from "../../wording/staff-taps.js";
-import { clock, line, nameOf, personOf, put, setDue, type Turn, tellContact } from "../turn.js";
+import { clock, line, nameOf, put, setDue, type Turn, tellContact } from "../turn.js";
 import { owns } from "./holding.js";
 import { awaitSign, sign } from "./owner.js";
 import { heardFrom } from "./silence.js";
-import { status } from "./told.js";
+import { rungAbout, status } from "./told.js";
 
 /** After so many minutes a call is asked about; without an answer once more, then nagging goes on. */
 const askedAfterMin = 15;
@@ -31,7 +31,7 @@ export function phone(turn: Turn, n: number, by: string): void {
   put(turn, { ...c, phone: { by, since: same?.since ?? turn.now, asked: 0 } });
   if (became === "taken") owns(turn, known, by);
   due(turn, n, askedAfterMin);
-  const who = personOf(turn.hire, c.person)?.name ?? "the hirer";
+  const who = rungAbout(turn.hire, c)?.name ?? "the hirer";
   heardFrom(turn, openBy(turn.hire.callouts, c.person), who, after(turn.now, askedAfterMin));
   const how = { callout: n, severity: c.severity, safety: true } as const;
   if (c.with === by) sign(turn, n, by, true);

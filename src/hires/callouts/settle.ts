@@ -130,7 +130,7 @@ export function settle(
       return onward(turn, person, question, n);
     return ask(turn, person);
   }
-  const known = placeKnown(turn.hire, c.openedAt);
+  const known = placeKnown(turn.hire, person, c.openedAt);
   const asked = talkOf(turn, person.id).whereAsked === n;
   const where = known || asked ? undefined : line(turn, "where-question");
   const thanks = line(turn, known ? "noted-place" : "noted");

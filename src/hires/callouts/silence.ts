@@ -10,7 +10,6 @@ import {
   line,
   nameOf,
   openCallout,
-  personOf,
   put,
   setDue,
   type Turn,
@@ -18,6 +17,7 @@ import {
   tell,
   tellContact,
 } from "../turn.js";
+import { rungAbout, speaksFor } from "./told.js";
 
 /** After a first silence the second look comes sooner, the later ones at leisure. */
 const nextLookMin = (firstMin: number, silent: number): number =>
@@ -105,9 +105,10 @@ export function silent(turn: Turn, n: number): void {
   const all = sameSilence(turn.hire.callouts, of, turn.now);
   const [c = of] = all;
   const count = Math.max(...all.map((one) => one.silent ?? 0)) + 1;
-  const person = personOf(turn.hire, c.person);
-  const who = `${person?.name ?? "the hirer"} (${turn.hire.booking.van.registration})`;
-  const phone = person?.phone ? `: ${person.phone}` : "";
+  const person = speaksFor(turn.hire, c);
+  const rung = rungAbout(turn.hire, c);
+  const who = `${rung?.name ?? "the hirer"} (${turn.hire.booking.van.registration})`;
+  const phone = rung?.phone ? `: ${rung.phone}` : "";
   const how = { callout: c.n, severity: c.severity, safety: true, ring: true } as const;
   const b = staffButtons(turn.hire.id, c.n);
   const buttons = [b.phone, b.heard];

@@ -1,17 +1,32 @@
 /** Who of a hire hears of a call-out, and the one status message of each step. Pure. */
 import type { Callout } from "../../callouts/callout.js";
 import { isTask } from "../../callouts/steps.js";
+import { isOf } from "../../callouts/whose.js";
 import type { Button } from "../../post.js";
 import { whoIsOn } from "../../roster/on-duty.js";
 import type { Hire, Person } from "../hire.js";
-import { clock, line, nameOf, openCallouts, personOf, type Turn, tell, tellAll } from "../turn.js";
+import { clock, line, nameOf, openCallouts, personOf, type Turn, tell } from "../turn.js";
 
-/** A threat is spoken of with whoever wrote of it, and with nobody else of the hire: they may be the threat. */
-export const isSecret = (callout: Callout): boolean => callout.matter === "threat";
+/** The people of a hire who may hear of a call-out. */
+const readersOf = (hire: Hire, c: Callout): Person[] =>
+  hire.people.filter((p) => isOf(hire.callouts, c, p.id));
+
+/** With whom a call-out is spoken of: whoever raised it, else the booker where it is theirs too. */
+export const speaksFor = (hire: Hire, c: Callout): Person | undefined =>
+  personOf({ people: readersOf(hire, c) }, c.person);
+
+/** Who is rung about a call-out, as staff read it; whoever was taken off the hire as they were last known. */
+export function rungAbout(hire: Hire, c: Callout): { name: string; phone?: string } | undefined {
+  const { left } = c;
+  return (
+    speaksFor(hire, c) ??
+    (left && { ...left, name: `${left.name}, who is not on the hire any more` })
+  );
+}
 
 /** The open call-outs that this person may hear of. */
 export const openFor = (hire: Hire, person: Person): Callout[] =>
-  openCallouts(hire).filter((c) => !isTask(c) && (!isSecret(c) || c.person === person.id));
+  openCallouts(hire).filter((c) => !isTask(c) && isOf(hire.callouts, c, person.id));
 
 /**
  * Contacts as the hirer hears of them before anyone took it: by role, each once. Whoever is on duty at that
@@ -28,10 +43,9 @@ export function roles(turn: Turn, ids: readonly string[], at = turn.now): string
     : (named[0] ?? "");
 }
 
-/** Where another matter of theirs is open and stands otherwise, a status says which one it is about. */
-function named(turn: Turn, callout: Callout, text: string): string {
-  const person = personOf(turn.hire, callout.person);
-  const others = person ? openFor(turn.hire, person).filter((c) => c.n !== callout.n) : [];
+/** Where another matter of the reader's is open and stands otherwise, a status says which one it is about. */
+function named(turn: Turn, callout: Callout, reader: Person, text: string): string {
+  const others = openFor(turn.hire, reader).filter((c) => c.n !== callout.n);
   const sameAsOthers = others.every(
     (c) => c.beside === callout.n && c.state === callout.state && c.with === callout.with,
   );
@@ -62,19 +76,18 @@ export function standing(turn: Turn, c: Callout): string {
     : line(turn, "alerted-none");
 }
 
-/** One status message a step: to everybody on the hire; of a threat or a question only to whoever wrote. */
+/** One status message a step, to everybody who may hear of it. */
 export function status(turn: Turn, n: number, said: string, buttons: Button[] = []): void {
   const callout = turn.hire.callouts.find((c) => c.n === n);
   if (!callout || isTask(callout)) return;
-  const text = named(turn, callout, said);
   const how = {
     callout: n,
     severity: callout.severity,
     safety: callout.severity === "danger" || callout.severity === "stop",
+    everywhere: true,
   };
-  const message = { text, ...(buttons.length > 0 ? { buttons } : {}) };
-  const person = personOf(turn.hire, callout.person);
-  if (person && (isSecret(callout) || callout.kind === "person"))
-    tell(turn, person, message, { ...how, everywhere: true });
-  else tellAll(turn, message, how);
+  for (const reader of readersOf(turn.hire, callout)) {
+    const text = named(turn, callout, reader, said);
+    tell(turn, reader, { text, ...(buttons.length > 0 ? { buttons } : {}) }, how);
+  }
 }

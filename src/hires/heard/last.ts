@@ -1,24 +1,52 @@
 /** The last known place of a hire. Pure. */
 import { after, type Instant } from "../../calendar.js";
+import { isThreatened } from "../../callouts/whose.js";
 import { placeWords } from "../../place/place.js";
-import type { Hire } from "../hire.js";
+import type { Hire, Person } from "../hire.js";
 import { clock, type Turn } from "../turn.js";
 
 /** A place told so shortly before a trouble is where the trouble is. */
 const stillThereMin = 10;
 
-/** Whether a place is known since the matter was opened, or from just before. */
-export function placeKnown({ place, placeSaid }: Hire, since: Instant): boolean {
+type Told = Pick<Hire, "place" | "placeSaid">;
+
+/** Of the places of a hire those that were told by whoever passes. */
+function toldBy({ place, placeSaid }: Hire, passes: (by: string | undefined) => boolean): Told {
+  return {
+    ...(place && passes(place.by) ? { place } : {}),
+    ...(placeSaid && passes(placeSaid.by) ? { placeSaid } : {}),
+  };
+}
+
+/**
+ * The places that hirers may read: what is for `alone` has only their own, what is for everybody none of
+ * somebody who told of a threat.
+ */
+export const placesFor = (hire: Hire, alone?: Person): Told =>
+  toldBy(hire, (by) => (alone ? by === alone.id : !isThreatened(hire.callouts, by)));
+
+/** Whether it is known where this person is, since the matter was opened or from just before. */
+export function placeKnown(hire: Hire, person: Person, since: Instant): boolean {
   const from = after(since, -stillThereMin);
+  const { place, placeSaid } = toldBy(
+    hire,
+    (by) => by === person.id || !isThreatened(hire.callouts, by),
+  );
   return (place?.at ?? 0) >= from || (placeSaid?.at ?? 0) >= from;
 }
 
 /** The last known place in words for staff, each with its time; undefined when nothing is known. */
 export function lastPlace(turn: Turn): string | undefined {
-  const { place, placeSaid } = turn.hire;
+  const { place, placeSaid, people, callouts } = turn.hire;
+  const whose = (by: string | undefined) => {
+    const name = people.find((p) => p.id === by)?.name ?? "whoever told it";
+    return isThreatened(callouts, by) ? ` (of ${name}: tell nobody else of the hire)` : "";
+  };
   const parts = [
-    ...(place ? [`${placeWords(place)} at ${clock(turn, place.at)}`] : []),
-    ...(placeSaid ? [`"${placeSaid.words}" at ${clock(turn, placeSaid.at)}`] : []),
+    ...(place ? [`${placeWords(place)} at ${clock(turn, place.at)}${whose(place.by)}`] : []),
+    ...(placeSaid
+      ? [`"${placeSaid.words}" at ${clock(turn, placeSaid.at)}${whose(placeSaid.by)}`]
+      : []),
   ];
   const newestFirst = (placeSaid?.at ?? 0) > (place?.at ?? 0) ? parts.reverse() : parts;
   return newestFirst.join("; ") || undefined;

@@ -1,7 +1,8 @@
 /** What every sign of life from a hirer does, whatever it is: the first greeting, and the "hear from" moves. Pure. */
 
 import type { Callout } from "../../callouts/callout.js";
-import { worse } from "../../severity.js";
+import { worstFirst } from "../../callouts/together.js";
+import { isSecret } from "../../callouts/whose.js";
 import { heardFrom } from "../callouts/silence.js";
 import { openFor } from "../callouts/told.js";
 import type { Person } from "../hire.js";
@@ -20,11 +21,11 @@ export function greet(turn: Turn, person: Person): void {
   tell(turn, person, { text: line(turn, "greeting") });
 }
 
-/** The open matters that a person may know of, the worst first. */
-export const openOf = (turn: Turn, person: Person): Callout[] =>
-  openFor(turn.hire, person).sort((a, b) =>
-    worse(a.severity, b.severity) ? -1 : worse(b.severity, a.severity) ? 1 : 0,
-  );
+/** The open matters that a person may know of, their own threat first, then the worst. */
+export function openOf(turn: Turn, person: Person): Callout[] {
+  const all = openFor(turn.hire, person);
+  return [...all.filter(isSecret), ...worstFirst(all.filter((c) => !isSecret(c)))];
+}
 
 /** The worst open matter of theirs that is more than a question. */
 export const openTrouble = (turn: Turn, person: Person): Callout | undefined =>

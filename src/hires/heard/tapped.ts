@@ -1,5 +1,6 @@
 /** Buttons: each acts on its own matter however old it is, or is told how that matter stands now. Pure. */
 import type { Callout } from "../../callouts/callout.js";
+import { isOf } from "../../callouts/whose.js";
 import { checkOf, walk } from "../../triage/check.js";
 import { answered, closed } from "../callouts/check.js";
 import { inNeed } from "../callouts/needs.js";
@@ -62,10 +63,10 @@ function other(turn: Turn, person: Person, tap: string, typed: string | undefine
       return toPerson(turn, person, about ? `${getPerson} (${about})` : getPerson, true);
     }
     case "rs": {
-      const c = matterOf(turn, Number(b));
-      return c?.state === "done"
+      const c = matterOf(turn, person, Number(b));
+      return !c || c.state === "done"
         ? now(turn, person, c)
-        : roadsideSeen(turn, person, Number(b), a === "yes");
+        : roadsideSeen(turn, person, c.n, a === "yes");
     }
     case "r":
       // A button says what it means however old it is; a number does not.
@@ -81,10 +82,11 @@ function other(turn: Turn, person: Person, tap: string, typed: string | undefine
   }
 }
 
-/** The matter of a button, or the one that it was joined to. */
-function matterOf(turn: Turn, n: number): Callout | undefined {
-  const c = turn.hire.callouts.find((one) => one.n === n);
-  return c?.joinedTo === undefined ? c : matterOf(turn, c.joinedTo);
+/** The matter of a button, or the one that it was joined to; none that is another's alone. */
+function matterOf(turn: Turn, person: Person, n: number): Callout | undefined {
+  const { callouts } = turn.hire;
+  const c = callouts.find((one) => one.n === n && isOf(callouts, one, person.id));
+  return c?.joinedTo === undefined ? c : matterOf(turn, person, c.joinedTo);
 }
 
 /** Says how the matter of an old button stands; words that came for it by text are read as words. */
@@ -114,7 +116,7 @@ function question(
   const { asking } = talkOf(turn, person.id);
   if (asking?.steps[0] === kind && asking.callout === n)
     return settle(turn, person, kind, n, answer);
-  const c = matterOf(turn, n);
+  const c = matterOf(turn, person, n);
   if (!c || typed !== undefined || c.state === "done") return now(turn, person, c, typed);
   const known =
     kind === "place"
@@ -144,7 +146,7 @@ function option(turn: Turn, person: Person, entry: string, path: number[]): void
   const open = openCallouts(turn.hire).find((c) => c.matter === entry);
   if (!asked && !open) {
     const over = turn.hire.callouts.findLast((c) => c.matter === entry);
-    return over ? now(turn, person, matterOf(turn, over.n)) : closed(turn, person);
+    return over ? now(turn, person, matterOf(turn, person, over.n)) : closed(turn, person);
   }
   const questions: Questions = asked ?? {
     entry,
@@ -178,11 +180,11 @@ function doubtTapped(turn: Turn, person: Person, isDanger: boolean, id: string):
 function notOnSheet(turn: Turn, person: Person, n: number, typed: string | undefined): void {
   const { asking } = talkOf(turn, person.id);
   if (asking?.steps[0] === "sheet" && (asking.callout ?? 0) === n) return next(turn, person);
-  now(turn, person, matterOf(turn, n), typed);
+  now(turn, person, matterOf(turn, person, n), typed);
 }
 
 function cannotWait(turn: Turn, person: Person, n: number, typed: string | undefined): void {
-  const c = matterOf(turn, n);
+  const c = matterOf(turn, person, n);
   if (c && c.state !== "done" && !c.urgent) return inNeed(turn, person, c.n, []);
   now(turn, person, c, typed);
 }

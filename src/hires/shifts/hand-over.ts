@@ -8,6 +8,7 @@ import { handOver, keep } from "../../callouts/steps.js";
 import { whoIsOn } from "../../roster/on-duty.js";
 import { addressesOf } from "../../roster/reach.js";
 import { isNight, morningAfter } from "../../triage/order.js";
+import { rungAbout } from "../callouts/told.js";
 import { clock, nameOf, put, setDue, type Turn, tellContact } from "../turn.js";
 
 /** So many times only the next person is asked; then the fallback too, by turns. */
@@ -29,7 +30,7 @@ function heirs(turn: Turn, callout: Callout, from: string, to: string | undefine
 /** What the next person reads before they accept: the matter, the promise that goes with it, what was said. */
 function offerText(turn: Turn, callout: Callout, from: string): string {
   const { hire } = turn;
-  const person = hire.people.find((p) => p.id === callout.person);
+  const person = rungAbout(hire, callout);
   return [
     `HANDING OVER from ${nameOf(turn, from)}: ${callout.severity.toUpperCase()}: ${callout.title}`,
     `Van ${hire.booking.van.registration} (${turn.van.name}), ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,
