@@ -485,6 +485,33 @@ describe("the return sheet", () => {
     expect(page).toContain("no pick-up record");
     expect((await morag.get("/desk/hires/none/sheet")).status).toBe(404);
   });
+  it("holds nothing of a threat: no call-out, and no picture of whoever told of it", async () => {
+    await book("s4", { people: peopleOf(["Kit", "Lou"]) });
+    const files = async (person: string, body: { text: string } | { caption: string }) => {
+      const from = { person, via: { channel: "web", to: person } } as const;
+      const file = { id: `photo-of-${person}`, kind: "image/jpeg" };
+      await service.house.file({
+        key: `s4-${Object.values(body).join()}`,
+        lane: laneOf("s4"),
+        receivedAt: now(),
+        body:
+          "text" in body ? { kind: "said", from, ...body } : { kind: "photo", from, file, ...body },
+      });
+    };
+    await files("p1", { text: "red oil can light came on" });
+    await files("p1", { caption: "the dashboard" });
+    await files("p2", { caption: "thanks" });
+    await files("p2", { text: "she is threatening me with a knife" });
+    await until(async () => (await hire("s4")).callouts.some((c) => c.matter === "threat"));
+    const page = (await morag.get("/desk/hires/s4/sheet")).text;
+    const file = (await morag.get("/desk/hires/s4/sheet.csv")).text;
+    for (const sheet of [page, file]) {
+      expect(sheet).toContain("Red oil can");
+      expect(sheet).not.toMatch(/threat/i);
+    }
+    expect(page).toContain("the dashboard");
+    expect(page).not.toContain("photo-of-p2");
+  });
   it("of a hire that swapped its van on the road tells both vans", async () => {
     await book("s3");
     const fault = { "fault-1": "step bent", "fault-1-severity": "soon" };

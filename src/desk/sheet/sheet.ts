@@ -1,6 +1,7 @@
 /** The return sheet at the desk: one page that prints on an A4, and the same as CSV. */
 import { type Response, Router } from "express";
 import { type Instant, isoIn, sayTime } from "../../calendar.js";
+import { isSecret, isThreatened } from "../../callouts/whose.js";
 import type { Hire, VanBefore } from "../../hires/hire.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
@@ -22,7 +23,9 @@ const mostPictures = 12;
 
 async function rowsOf(parts: DeskParts, book: Book, hire: Hire): Promise<Row[]> {
   const { db } = parts;
-  const { booking, callouts, back } = hire;
+  const { booking, back } = hire;
+  // A sheet is printed and shown: what is one person's secret does not stand on it.
+  const callouts = hire.callouts.filter((c) => !isSecret(c));
   const { registration } = booking.van;
   const pickup = hire.pickup?.registration === registration ? hire.pickup : undefined;
   const known = async (van: Hire["booking"]["van"]) => ({
@@ -101,7 +104,8 @@ ${listed("Before it goes out again", of(rows, "to do"), "Nothing is known.", "to
 type Picture = { href: string; shown: boolean; said: string };
 async function pictures({ db, now }: DeskParts, hire: Hire): Promise<Picture[]> {
   const { zone } = hire.booking;
-  const events = await eventsOf(db, laneOf(hire.id), 0, 5000);
+  const all = await eventsOf(db, laneOf(hire.id), 0, 5000);
+  const events = all.filter((e) => !isThreatened(hire.callouts, e.person ?? undefined));
   const rows = new Map((await photosOf(db, hire.id, "return")).map((row) => [row.id, row]));
   const marks = [...(hire.back?.photos ?? [])].filter((p) => p.mark && p.side !== "chat");
   return [
