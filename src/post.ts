@@ -89,7 +89,7 @@ export type DeskAct =
   /** `to`: the call-out that it is joined to, with the outcome "joined". */
   | { do: "done"; callout: number; outcome: string; note?: string; to?: number }
   | { do: "note"; callout?: number; note: string }
-  /** To one person of the hire, or to "all"; without one, to whoever raised the call-out, else the booker. `via`: the contact is told there that it was sent. */
+  /** To one person of the hire, or to "all"; without one, to whoever raised the call-out, else the booker where it is theirs too. `via`: the contact is told there that it was sent. */
   | { do: "reply"; text: string; person?: string; callout?: number; via?: Address }
   | { do: "notice"; notice: Notice }
   /** On the phone with the hirer now. */

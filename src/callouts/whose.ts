@@ -4,15 +4,19 @@ import type { Callout } from "./callout.js";
 /** A threat is spoken of with whoever wrote of it, and with nobody else of the hire: they may be the threat. */
 export const isSecret = ({ matter }: Pick<Callout, "matter">): boolean => matter === "threat";
 
+/** A question, or what was told on the telephone. */
+const isOwn = ({ kind, matter }: Callout): boolean =>
+  kind === "person" || matter.startsWith("call:");
+
 /**
- * Whether it is a matter of this person: a threat is of whoever wrote of it, a question of whoever asked it or
- * has theirs joined to it, all else of everybody on the hire. `all`: the call-outs of the hire.
+ * Whether it is a matter of this person: a threat is of whoever wrote of it, a question or a call of whoever
+ * asked or rang, or has theirs joined to it, all else of everybody on the hire. `all`: the call-outs of the hire.
  */
 export function isOf(all: readonly Callout[], c: Callout, person: string): boolean {
   if (c.person === person) return true;
   if (isSecret(c)) return false;
   const joined = all.filter((o) => o.joinedTo === c.n);
-  return c.kind !== "person" || joined.some((o) => isOf(all, o, person));
+  return !isOwn(c) || joined.some((o) => isOf(all, o, person));
 }
 
 /** Whether this person ever told of a threat: where they are is nothing for the others of the hire. */

@@ -140,6 +140,27 @@ describe("a question of one person", () => {
   });
 });
 
+describe("what one person told on the telephone", () => {
+  it("is spoken of with them alone", () => {
+    const play = two().says("red oil can light came on");
+    play.staff("morag", {
+      ...{
+        do: "call",
+        who: "Ben",
+        person: "p2",
+        about: "Ann threatens him",
+        outcome: "put to staff",
+      },
+      opens: { severity: "danger", mine: false },
+    });
+    play.staff("callum", { do: "take", callout: 2 });
+    expect(told(play, "p1")).toEqual([]);
+    expect(told(play, "p2").join()).toContain("Callum has read this");
+    play.staff("callum", { do: "take", callout: 1 });
+    expect(told(play, "p1").join()).not.toContain("threatens");
+  });
+});
+
 describe("a button of a matter of one person", () => {
   it("does nothing in the hand of another", () => {
     const play = two().says(knife, ben).staff("callum", { do: "take", callout: 1 });
