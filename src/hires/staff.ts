@@ -123,7 +123,8 @@ type Reply = Extract<DeskAct, { do: "reply" }>;
 function readerOf({ hire }: Turn, { person }: Reply, callout: Callout | undefined) {
   const secret = callout !== undefined && isSecret(callout);
   const named = secret ? undefined : hire.people.find((p) => p.id === person);
-  if (named || callout) return named ?? (callout && speaksFor(hire, callout));
+  if (named) return named;
+  if (callout) return speaksFor(hire, callout);
   return person === undefined || person === "all" ? personOf(hire, undefined) : undefined;
 }
 

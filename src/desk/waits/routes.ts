@@ -2,6 +2,7 @@
 import { Router } from "express";
 import { after, minuteMs } from "../../calendar.js";
 import { roadsideCard } from "../../callouts/card.js";
+import { isThreatened } from "../../callouts/whose.js";
 import type { Hire } from "../../hires/hire.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
@@ -31,7 +32,12 @@ const seenMs = 20_000;
 /** What roadside assistance asks, from a hire's state. */
 function cardOf(hire: Hire, callout: Waiting["callout"], book: Book): Waiting["card"] {
   const { place, placeSaid } = hire;
-  const where = [place && placeWords(place), placeSaid && `"${placeSaid.words}"`]
+  const whose = (by: string | undefined) =>
+    isThreatened(hire.callouts, by) ? " (tell nobody else of the hire)" : "";
+  const where = [
+    place && `${placeWords(place)}${whose(place.by)}`,
+    placeSaid && `"${placeSaid.words}"${whose(placeSaid.by)}`,
+  ]
     .filter(Boolean)
     .join("; ");
   return roadsideCard({

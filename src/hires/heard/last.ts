@@ -8,10 +8,10 @@ import { clock, type Turn } from "../turn.js";
 /** A place told so shortly before a trouble is where the trouble is. */
 const stillThereMin = 10;
 
-type Told = Pick<Hire, "place" | "placeSaid">;
+type Places = Pick<Hire, "place" | "placeSaid">;
 
 /** Of the places of a hire those that were told by whoever passes. */
-function toldBy({ place, placeSaid }: Hire, passes: (by: string | undefined) => boolean): Told {
+function toldBy({ place, placeSaid }: Hire, passes: (by: string | undefined) => boolean): Places {
   return {
     ...(place && passes(place.by) ? { place } : {}),
     ...(placeSaid && passes(placeSaid.by) ? { placeSaid } : {}),
@@ -22,7 +22,7 @@ function toldBy({ place, placeSaid }: Hire, passes: (by: string | undefined) => 
  * The places that hirers may read: what is for `alone` has only their own, what is for everybody none of
  * somebody who told of a threat.
  */
-export const placesFor = (hire: Hire, alone?: Person): Told =>
+export const placesFor = (hire: Hire, alone?: Person): Places =>
   toldBy(hire, (by) => (alone ? by === alone.id : !isThreatened(hire.callouts, by)));
 
 /** Whether it is known where this person is, since the matter was opened or from just before. */
