@@ -122,12 +122,15 @@ export type Hire = {
   planned: number;
 };
 
-/** A hire that is over: cancelled, or back with its record for a day. */
-export function isOver({ booking, returnRecordAt }: Hire, now: Instant): boolean {
-  return (
-    booking.status === "cancelled" ||
-    (returnRecordAt !== undefined && now > after(returnRecordAt, 24 * 60))
-  );
+/**
+ * A hire that is over: cancelled, or back with its record for a day. While a matter of it is open its people
+ * are heard on; once the van is back, while a danger is.
+ */
+export function isOver({ booking, returnRecordAt, callouts }: Hire, now: Instant): boolean {
+  const isBack = returnRecordAt !== undefined;
+  const ended = booking.status === "cancelled" || (isBack && now > after(returnRecordAt, 24 * 60));
+  const waits = callouts.some((c) => c.state !== "done" && (!isBack || c.severity === "danger"));
+  return ended && !waits;
 }
 
 /** A chat that belongs to no hire yet. */

@@ -101,31 +101,37 @@ describe.each(engines)("on %s", (_name, at) => {
     },
   );
 
+  const hire = async (
+    id: string,
+    [from, to]: [number, number],
+    more: { back?: number; status?: "cancelled" } = {},
+  ) => {
+    const { back, status = "booked" } = more;
+    const times = { pickup_at: later(noon, from * 1440), return_at: later(noon, to * 1440) };
+    await store.db
+      .insertInto("hires")
+      .values({
+        ...{ id, lane: lane(id), registration: "SX26 ABC", van_type: "wren", surname: "S" },
+        ...{ booker: "Ann", zone: "Europe/London", region: "gb", status, ...times },
+        return_record_at: back === undefined ? null : later(noon, back * 1440),
+      })
+      .execute();
+    const people = [{ id: `${id}-a`, name: "Ann", booker: true, phone: "07700 900500" }];
+    await savePhones(
+      store.db,
+      lane(id),
+      people.map((p) => ({ ...p, reached: [], greeted: false })),
+    );
+  };
+  const meant = async (days: number) =>
+    (await whoseNumber(store.db, ann, ways, later(noon, days * 1440)))?.person;
+
   it.skipIf(at === undefined)("a number is that of the hire that is meant now", async () => {
-    const hire = async (id: string, from: number, to: number, back?: number) => {
-      const times = { pickup_at: later(noon, from * 1440), return_at: later(noon, to * 1440) };
-      await store.db
-        .insertInto("hires")
-        .values({
-          ...{ id, lane: lane(id), registration: "SX26 ABC", van_type: "wren", surname: "S" },
-          ...{ booker: "Ann", zone: "Europe/London", region: "gb", status: "booked", ...times },
-          return_record_at: back === undefined ? null : later(noon, back * 1440),
-        })
-        .execute();
-      const people = [{ id: `${id}-a`, name: "Ann", booker: true, phone: "07700 900500" }];
-      await savePhones(
-        store.db,
-        lane(id),
-        people.map((p) => ({ ...p, reached: [], greeted: false })),
-      );
-    };
-    const meant = async (days: number) =>
-      (await whoseNumber(store.db, ann, ways, later(noon, days * 1440)))?.person;
     expect(await meant(0)).toBeUndefined();
-    await hire("back", -9, -2, -2);
-    await hire("now", -1, 3);
-    await hire("overlaps", 2, 6);
-    await hire("next", 20, 25);
+    await hire("back", [-9, -2], { back: -2 });
+    await hire("now", [-1, 3]);
+    await hire("overlaps", [2, 6]);
+    await hire("next", [20, 25]);
     expect(await meant(-1.5)).toBe("back-a");
     expect(await meant(0)).toBe("now-a");
     expect(await meant(2.5)).toBe("overlaps-a");
@@ -134,6 +140,30 @@ describe.each(engines)("on %s", (_name, at) => {
     await savePhones(store.db, lane("now"), []);
     expect(await meant(0)).toBe("overlaps-a");
   });
+
+  it.skipIf(at === undefined)(
+    "a number is that of a cancelled hire while something of it is open, first of all while a sign of life is awaited",
+    async () => {
+      const matter = (n: number, state: "with" | "done", hearFromBy: number | null) =>
+        store.db
+          .insertInto("callouts")
+          .values({
+            ...{ hire: "off", n, state, severity: "stop", kind: "light", title: "T" },
+            ...{ with_contact: "morag", opened_at: noon, answer_by: noon, promised_at: null },
+            hear_from_by: hearFromBy,
+          })
+          .execute();
+      await hire("off", [-3, 3], { status: "cancelled" });
+      await matter(1, "done", noon);
+      expect(await meant(0)).toBeUndefined();
+      await matter(2, "with", null);
+      expect(await meant(0)).toBe("off-a");
+      await hire("anew", [-1, 3]);
+      expect(await meant(0)).toBe("anew-a");
+      await matter(3, "with", noon);
+      expect(await meant(0)).toBe("off-a");
+    },
+  );
 });
 
 describe("a database from before there were text messages", () => {

@@ -46,13 +46,13 @@ const cookieName = "van";
 const cookieDays = 120;
 const hoursHeard = 24;
 
-/** A hire that is over: cancelled, or back with its record for a day (as the step has it). */
-export function isOver(hire: Hire, now: number): boolean {
-  const { booking, returnRecordAt } = hire;
-  return (
-    booking.status === "cancelled" ||
-    (returnRecordAt !== undefined && now > after(returnRecordAt, hoursHeard * 60))
-  );
+/** A hire that is over (as the step has it): cancelled, or back with its record for a day, and none of it is open. */
+export function isOver({ booking, returnRecordAt, callouts }: Hire, now: number): boolean {
+  const isBack = returnRecordAt !== undefined;
+  const ended =
+    booking.status === "cancelled" || (isBack && now > after(returnRecordAt, hoursHeard * 60));
+  const waits = callouts.some((c) => c.state !== "done" && (!isBack || c.severity === "danger"));
+  return ended && !waits;
 }
 
 function cookieOf(req: Request): string | undefined {

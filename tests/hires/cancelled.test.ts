@@ -1,0 +1,80 @@
+/** A hire that is cancelled while something of it is open: its people are heard until staff have ended it. */
+import { describe, expect, it } from "vitest";
+import { isOver as saysOver } from "../../src/channels/webchat/visit.js";
+import { isOver } from "../../src/hires/hire.js";
+import { hireWith, type Play } from "../kit/hire.js";
+
+const from = { person: "p1", via: { channel: "web", to: "p1" } } as const;
+const hasEnded = (play: Play) =>
+  play.hirer().some((text) => text.startsWith("This hire has ended"));
+const cancel = (play: Play) =>
+  play.arrives({ kind: "changed", by: "bookings", change: { status: "cancelled" } });
+const told = (play: Play) => play.duty().map((d) => `${d.contact}: ${d.text}`);
+
+/** A stop that Morag has, of a hire that was cancelled since. */
+const stopped = () =>
+  cancel(
+    hireWith("curlew", { people: ["Ann", "Ben"] })
+      .says("red oil can light came on")
+      .staff("morag", { do: "take", callout: 1 }),
+  );
+
+describe("cancelled while a stop is open", () => {
+  it("who is asked whether they are all right is heard: nobody thinks of the police", () => {
+    const play = stopped();
+    while (!play.hirer().some((text) => text.startsWith("Are you all right?")) && play.nextDue());
+    play.says("yes, fine, in the lay-by");
+    expect(told(play)).toContain('morag: SX26 ABC, Ann: "yes, fine, in the lay-by"');
+    expect(hasEnded(play)).toBe(false);
+    expect(play.callouts()[0]).toMatchObject({ silent: 0 });
+  });
+  it.each([
+    ["a button", (play: Play) => play.taps("place:unsafe:1")],
+    [
+      "a photo",
+      (play: Play) => play.arrives({ kind: "photo", from, file: { id: "f", kind: "image/jpeg" } }),
+    ],
+    ["a place", (play: Play) => play.arrives({ kind: "located", from, lat: 57.1, lon: -4.7 })],
+    ["another of the hire", (play: Play) => play.says("we wait by the barn", { person: "p2" })],
+  ])("%s reaches whoever has it", (_what, arrives) => {
+    const play = arrives(stopped());
+    expect(play.duty().map((d) => d.contact)).toContain("morag");
+    expect(hasEnded(play)).toBe(false);
+  });
+  it("once staff have ended it, the hire has ended for its people too", () => {
+    const play = stopped().staff("morag", { do: "done", callout: 1, outcome: "by-advice" });
+    expect(hasEnded(play.says("how do I make the bed"))).toBe(true);
+    expect(play.duty()).toEqual([]);
+  });
+});
+
+describe("of a hire that has ended", () => {
+  it("a danger that is open is heard on, also of a van that is back", () => {
+    const play = cancel(hireWith("curlew")).says("the van is on fire");
+    play.staff("isla", { do: "take", callout: 1 }).says("we are all out, in the field");
+    expect(told(play)).toContain('isla: SX26 ABC, Ann: "we are all out, in the field"');
+    const back = hireWith("curlew").says("red oil can light came on");
+    back.staff("morag", { do: "return-record", reading: { at: back.at, by: "morag" } });
+    back.pass(25 * 60);
+    expect(hasEnded(back.says("how do I make the bed"))).toBe(true);
+    back.says("the van is on fire").says("we are all out");
+    expect(hasEnded(back)).toBe(false);
+  });
+  it.each([
+    ["nothing is open", hireWith("curlew")],
+    ["a light is open", hireWith("curlew").says("amber abs light")],
+    ["a danger is open", hireWith("curlew").says("the van is on fire")],
+  ])("their page says so where the step does: %s", (_what, play) => {
+    const both = () => [isOver, saysOver].map((over) => over(play.hire(), play.at));
+    const open = play.callouts().length > 0;
+    cancel(play);
+    expect(both()).toEqual([!open, !open]);
+    play.staff("morag", { do: "return-record", reading: { at: play.at, by: "morag" } });
+    play.pass(25 * 60);
+    const inDanger = play.callouts()[0]?.severity === "danger";
+    expect(both()).toEqual([!inDanger, !inDanger]);
+  });
+  it("where nothing is open, only a danger is heard", () => {
+    expect(hasEnded(cancel(hireWith("curlew")).says("red oil can light came on"))).toBe(true);
+  });
+});
