@@ -225,7 +225,23 @@ export const adds = (c: Callout, by: readonly string[], words: string): Callout 
   saidBy: [...new Set([...saidBy(c), ...by])],
 });
 
-/** `from` ends as joined to `to`: what was said, who is in need and the worse severity go on there. */
+/**
+ * What goes on of whoever has `from` when it is joined to `to`: they have `to` as well where nobody has it, and of
+ * two promised calls the earlier stands. Of a promise that was missed, and of a task of staff's own, nothing does.
+ */
+function inherits(to: Callout, from: Callout): Callout {
+  if (from.with === undefined || from.promiseBroken !== undefined || isTask(from)) return to;
+  const isTaken = to.state === "nobody-yet";
+  const own = isTaken ? take(to, from.with).callout : to;
+  const stays = isTaken && from.handing ? { ...own, handing: from.handing } : own;
+  const stands = stays.promiseBroken === undefined ? stays.promisedAt : undefined;
+  const at = from.promisedAt;
+  return at === undefined || (stands !== undefined && stands <= at)
+    ? stays
+    : promise(stays, from.with, at);
+}
+
+/** `from` ends as joined to `to`: what was said, who is in need, the worse severity and who has it go on there. */
 export function join(
   from: Callout,
   to: Callout,
@@ -237,7 +253,7 @@ export function join(
   return {
     from: { ...end(from, "joined", now), joinedTo: to.n },
     to: {
-      ...adds(pressed, saidBy(from), from.words ?? from.title),
+      ...adds(inherits(pressed, from), saidBy(from), from.words ?? from.title),
       joined: [...(to.joined ?? []), from.n],
       ...(to.roadside || !from.roadside ? {} : { roadside: from.roadside }),
     },

@@ -8,11 +8,23 @@ import { worse } from "../../severity.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { ring } from "../alarm.js";
 import { taskDone } from "../care/tasks.js";
-import { line, nameOf, openCallouts, put, setDue, type Turn, tellContact } from "../turn.js";
+import {
+  clock,
+  line,
+  nameOf,
+  openCallout,
+  openCallouts,
+  put,
+  setDue,
+  type Turn,
+  tellContact,
+} from "../turn.js";
+import { owns } from "./holding.js";
+import { awaitPromise, awaitSign } from "./owner.js";
 import { unpark } from "./questions.js";
 import { awaitRoadside } from "./roadside.js";
 import { hearFrom } from "./silence.js";
-import { status } from "./told.js";
+import { standing, status } from "./told.js";
 
 /** Drops every due of a call-out. */
 function quiet(turn: Turn, c: Callout): void {
@@ -71,22 +83,50 @@ function joinTo(turn: Turn, c: Callout, to: Callout | undefined, by: string): vo
   put(turn, joined.to);
   quiet(turn, joined.from);
   turn.because.push(`call-out ${c.n} joined to ${to.n} by ${by}`);
-  tellOwner(turn, c, by, "joined to another call-out:");
-  if (to.with && to.with !== by)
-    tellContact(
-      turn,
-      to.with,
-      {
-        text: `${nameOf(turn, by)} has joined "${c.title}" to your "${to.title}". Said: "${(c.words ?? "").slice(0, 500)}"`,
-      },
-      how(joined.to),
-    );
-  if (to.state === "nobody-yet" && worse(joined.to.severity, to.severity)) ring(turn, joined.to);
+  if (c.with !== joined.to.with) tellOwner(turn, c, by, "joined to another call-out:");
+  const changed = goesOn(turn, c, to, by);
   hearFrom(turn, to.n);
   awaitRoadside(turn, to.n);
   const words = { name: nameOf(turn, by), title: to.title };
-  status(turn, c.n, line(turn, "joined-to", words));
+  const now = changed ? [standing(turn, joined.to)] : [];
+  status(turn, c.n, [line(turn, "joined-to", words), ...now].join(" "));
   unpark(turn);
+}
+
+/**
+ * Another matter goes on on this one: whoever has it hears so, and what is awaited of them is set anew; where
+ * nobody has it and it has risen, it is alerted. True where somebody else has it now, or rings earlier.
+ */
+function goesOn(turn: Turn, from: Callout, before: Callout, by: string): boolean {
+  const c = openCallout(turn, before.n);
+  if (!c) return false;
+  if (c.with === undefined) {
+    if (worse(c.severity, before.severity)) ring(turn, c);
+    return false;
+  }
+  const isNew = before.with === undefined;
+  const rings = c.promisedAt !== undefined && c.promisedAt !== before.promisedAt;
+  if (isNew) {
+    owns(turn, before, c.with);
+    handsOn(turn, c);
+  }
+  if (rings) awaitPromise(turn, c.n);
+  else if (isNew) awaitSign(turn, c.n, true);
+  if (c.with !== by) {
+    const text = [
+      `${nameOf(turn, by)} has joined "${from.title}" to ${isNew ? `"${c.title}", which is with you now` : `your "${c.title}"`}.`,
+      ...(rings ? [`You ring by ${clock(turn, c.promisedAt ?? turn.now)}.`] : []),
+      `Said: "${((isNew ? c : from).words ?? "").slice(0, 500)}"`,
+    ].join(" ");
+    tellContact(turn, c.with, { text }, how(c));
+  }
+  return isNew || rings;
+}
+
+/** An owner who goes off duty is relieved of what they have by now too. */
+function handsOn(turn: Turn, { n, handing, with: from }: Callout): void {
+  if (!handing || from === undefined) return;
+  setDue(turn, `callout:${n}:hand`, turn.now, { kind: "hand-over", callout: n, from }, 0);
 }
 
 /** The outcomes as buttons, for a contact who has no desk at hand. */

@@ -52,7 +52,7 @@ export function hangUp(turn: Turn, n: number, by: string): void {
   due(turn, n, null);
 }
 
-/** The due: how did the call end? Unanswered, the call counts as over and the owner's sign is awaited again. */
+/** The due: how did the call end? Unanswered, the call counts as over; the promised call, or else a sign of the owner, is awaited again. */
 export function phoneDue(turn: Turn, n: number): void {
   const c = turn.hire.callouts.find((one) => one.n === n);
   if (!c?.phone || c.state === "done") {
@@ -72,6 +72,6 @@ export function phoneDue(turn: Turn, n: number): void {
   }
   const { phone: _over, ...rest } = c;
   put(turn, rest);
-  awaitSign(turn, n, true);
+  if (c.promisedAt === undefined) awaitSign(turn, n, true);
   turn.because.push("how the call ended was not told");
 }
