@@ -158,6 +158,17 @@ describe("an owner of two matters of a hire", () => {
   };
   it("is asked about a danger at once, whatever call is promised about the other", () => {
     expect(askedAfter(both("we can smell gas and it hisses"))).toBe(5);
+    const danger = evening("12:00");
+    danger.says("the van wont start, it just clicks").says("we can smell gas and it hisses");
+    danger.staff("morag", { do: "take", callout: 2 }).pass(2);
+    danger.staff("morag", { do: "promise", callout: 1, at: later(danger.at, 60) });
+    expect(askedAfter(danger)).toBe(3);
+  });
+  it("is asked about the others when the one of which a call was promised has ended", () => {
+    const play = both("the fan belt squeals and the coolant is low");
+    play.pass(1).staff("morag", { do: "promise", callout: 1, at: later(play.at, 30) });
+    play.staff("morag", { do: "done", callout: 1, outcome: "by-advice" });
+    expect(askedAfter(play)).toBe(9);
   });
   it("is asked about the others once the promised call has had its time", () => {
     expect(askedAfter(both("the fan belt squeals and the coolant is low"))).toBeGreaterThanOrEqual(

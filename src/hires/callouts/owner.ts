@@ -5,7 +5,17 @@ import { isTask, limitMin } from "../../callouts/steps.js";
 import { callOrder, isNight, morningAfter } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { nag as nagTask } from "../care/tasks.js";
-import { clock, line, nameOf, openCallout, put, setDue, type Turn, tellContact } from "../turn.js";
+import {
+  clock,
+  line,
+  nameOf,
+  openCallout,
+  openCallouts,
+  put,
+  setDue,
+  type Turn,
+  tellContact,
+} from "../turn.js";
 import { roles, rungAbout, status } from "./told.js";
 
 const serious = (c: Callout) => c.severity === "danger" || c.severity === "stop";
@@ -105,19 +115,18 @@ export function ownerDue(turn: Turn, n: number): void {
 
 /**
  * One call is about all that its owner has of a hire: while one is promised or was just made, the others wait.
- * A danger waits for no call that was promised about something else.
+ * A danger waits for no other.
  */
 function waitsForOther(turn: Turn, c: Callout): boolean {
+  if (c.severity === "danger") return false;
   const { promiseGraceMin } = turn.facts.book.firm.limits;
-  const others = turn.hire.callouts.filter((o) => o.n !== c.n && o.with === c.with);
+  const others = openCallouts(turn.hire).filter((o) => o.n !== c.n && o.with === c.with);
   const promised = others.flatMap((o) =>
-    o.state === "with" && o.promisedAt && o.promiseBroken === undefined
-      ? [after(o.promisedAt, promiseGraceMin)]
-      : [],
+    o.promisedAt && o.promiseBroken === undefined ? [after(o.promisedAt, promiseGraceMin)] : [],
   );
   const until = Math.max(0, ...promised);
   const signAt = Math.max(0, ...others.map((o) => o.signAt ?? 0));
-  if (until > turn.now && c.severity !== "danger") setOwnerDue(turn, c, instantOf(until));
+  if (until > turn.now) setOwnerDue(turn, c, instantOf(until));
   else if (signAt > (c.signAt ?? c.openedAt)) {
     put(turn, { ...c, signAt: instantOf(signAt) });
     awaitSign(turn, c.n);
