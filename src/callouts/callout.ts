@@ -1,6 +1,6 @@
 /** A call-out: a matter that needs staff, from nobody-yet to done. State only; the steps are in steps.ts. */
 import type { Instant } from "../calendar.js";
-import type { Need } from "../post.js";
+import type { Address, Need } from "../post.js";
 import type { Severity } from "../severity.js";
 
 export type CalloutKind = "danger" | "light" | "fault" | "person" | "reading";
@@ -29,6 +29,8 @@ export type Callout = {
   round: number;
   /** Every contact whom an alert of it ever reached; `alerted` also holds those whom no channel reached. */
   tried?: string[];
+  /** The channels that did not carry the last alert, by contact. */
+  failed?: { contact: string; channel: Address["channel"] }[];
   /** What else the same words told, by title and severity. */
   also?: string[];
   /** Opened by the same words as that call-out, whose alert named it: whoever takes that one has this. */

@@ -5,7 +5,8 @@ import { needWords } from "../callouts/card.js";
 import { adds, open, raise, ringNext, type Told, tells } from "../callouts/steps.js";
 import { sameStop, toldOfStop } from "../callouts/together.js";
 import { isOf } from "../callouts/whose.js";
-import type { FileRef } from "../post.js";
+import type { Address, FileRef } from "../post.js";
+import { addressesOf } from "../roster/reach.js";
 import { type Severity, worse } from "../severity.js";
 import { sameTrouble } from "../triage/matter.js";
 import { callOrder } from "../triage/order.js";
@@ -15,7 +16,16 @@ import { roles, rungAbout, triedFor } from "./callouts/told.js";
 import { reportOnVan } from "./handover/known.js";
 import { lastPlace } from "./heard/last.js";
 import type { Person } from "./hire.js";
-import { clock, line, put, setDue, type Turn, tellContact } from "./turn.js";
+import {
+  clock,
+  line,
+  openCallout,
+  openCallouts,
+  put,
+  setDue,
+  type Turn,
+  tellContact,
+} from "./turn.js";
 
 export type Matter = {
   kind: CalloutKind;
@@ -61,20 +71,21 @@ function alertText(turn: Turn, callout: Callout, words: string): string {
 /** What was last said about a call-out, for the contacts who are alerted later. */
 const wordsOf = (callout: Callout): string => callout.words ?? callout.title;
 
+/** Whom to alert for it now, in order. */
+function orderFor(turn: Turn, { kind, severity }: Callout): string[] {
+  const { firm } = turn.facts.book;
+  return callOrder(firm, kind === "person" ? "person" : severity, turn.now, kind);
+}
+
 /**
  * Alerts the next contact (danger: all), skipping at once those whom no channel reaches, and sets the due
  * of the step after. Returns the contacts who were really alerted.
  */
-export function ring(turn: Turn, callout: Callout): string[] {
+export function ring(turn: Turn, { failed: _before, ...callout }: Callout): string[] {
   const { firm } = turn.facts.book;
-  const order = callOrder(
-    firm,
-    callout.kind === "person" ? "person" : callout.severity,
-    turn.now,
-    callout.kind,
-  );
+  const order = orderFor(turn, callout);
   const reached: string[] = [];
-  let next = callout;
+  let next: Callout = callout;
   let againAt = turn.now;
   for (let tries = 0; tries < order.length && reached.length === 0; tries++) {
     const step = ringNext(next, order, firm, turn.now);
@@ -108,6 +119,31 @@ export function ring(turn: Turn, callout: Callout): string[] {
   );
   turn.because.push(`alerted ${reached.join(", ") || "nobody"} for call-out ${next.n}`);
   return reached;
+}
+
+/**
+ * A channel did not carry an alert to its contact: with none left, the next contact is alerted at once, while
+ * somebody is left who was not. The rest is the next due's, or a dead channel would be a storm.
+ */
+export function alertLost(turn: Turn, { channel, to }: Address, n: number | undefined): void {
+  turn.because.push(`not delivered on ${channel}`);
+  const callout = openCallout(turn, n);
+  if (callout?.state !== "nobody-yet") return;
+  const { reach, book } = turn.facts;
+  const contact = Object.keys(book.firm.contacts).find(
+    (id) => id === to || reach.telegram[id] === to,
+  );
+  if (contact === undefined) return;
+  const failed = [
+    ...(callout.failed ?? []).filter((f) => f.channel !== channel || f.contact !== contact),
+    { contact, channel },
+  ];
+  put(turn, { ...callout, failed });
+  const ways = addressesOf(book.firm, reach, contact).filter(
+    (way) => !failed.some((f) => f.contact === contact && f.channel === way.channel),
+  );
+  const left = orderFor(turn, callout).some((id) => !callout.alerted.includes(id));
+  if (ways.length === 0 && left) ring(turn, callout);
 }
 
 /** The line that tells the hirer who was alerted; true whatever happened. */

@@ -4,10 +4,9 @@
  */
 import type { Arrival, Send, Sender } from "../post.js";
 import { firmLane, firmStep } from "../roster/duty/step.js";
-import { callOrder } from "../triage/order.js";
 import { actOnVan } from "../vans/act.js";
 import { newVan } from "../vans/van.js";
-import { ring } from "./alarm.js";
+import { alertLost } from "./alarm.js";
 import { forget } from "./care/forget.js";
 import { replan } from "./care.js";
 import { fired } from "./fired.js";
@@ -89,8 +88,7 @@ function act(turn: Turn): void {
   if (body.kind === "due") return fired(turn, body.matter, body.generation);
   if (body.kind === "desk") return desk(turn, body.by, body.act);
   if (body.kind === "forget") return forget(turn, body);
-  if (body.kind === "undelivered")
-    return undelivered(turn, body.to.channel, body.to.to, body.callout);
+  if (body.kind === "undelivered") return alertLost(turn, body.to, body.callout);
   if (!("from" in body)) {
     turn.because.push(`ignored: ${body.kind} in a hire's lane`);
     return;
@@ -133,23 +131,4 @@ function act(turn: Turn): void {
       turn.because.push(`ignored: ${String(never)}`);
     }
   }
-}
-
-/** A safety message that never arrived: if no other channel reaches its contact, the next contact is rung at once. */
-function undelivered(turn: Turn, channel: string, to: string, n: number | undefined): void {
-  const callout = turn.hire.callouts.find((c) => c.n === n);
-  turn.because.push(`not delivered on ${channel}`);
-  if (callout?.state !== "nobody-yet") return;
-  const { firm } = turn.facts.book;
-  const { reach } = turn.facts;
-  const contact = Object.keys(firm.contacts).find((id) => id === to || reach.telegram[id] === to);
-  if (!contact) return;
-  const otherWays =
-    (channel !== "desk" && reach.atDesk.includes(contact)) ||
-    (channel !== "telegram" && reach.telegram[contact] !== undefined) ||
-    (channel !== "hook" && reach.hook && firm.contacts[contact]?.hook === true);
-  // Only while somebody is left who was not alerted: the rest is the next due's, or a dead channel would be a storm.
-  const kind = callout.kind === "person" ? "person" : callout.severity;
-  const left = callOrder(firm, kind, turn.now).some((id) => !callout.alerted.includes(id));
-  if (!otherWays && left) ring(turn, callout);
 }

@@ -7,6 +7,7 @@ import { step } from "../../src/hires/step.js";
 import { readBook } from "../../src/knowledge/read.js";
 import { openMatcher } from "../../src/matcher-cache.js";
 import type { ArrivalBody, DeskAct, LaneId, Reading, Send } from "../../src/post.js";
+import type { StaffReach } from "../../src/roster/reach.js";
 import { bookingOf, peopleOf } from "./booking.js";
 
 export const book = readBook().book;
@@ -39,7 +40,7 @@ export type Play = {
   duty(): { contact: string; text: string }[];
 };
 
-/** A hire of seven days with the given van, at a local time; staff are at the desk unless `atDesk` says otherwise. */
+/** A hire of seven days with the given van, at a local time; staff are at the desk unless `atDesk` says otherwise, and nowhere else but by `reach`. */
 export function hireWith(
   van: string,
   options: {
@@ -50,6 +51,7 @@ export function hireWith(
     lang?: string;
     greeted?: boolean;
     readings?: Reading[];
+    reach?: Partial<StaffReach>;
   } = {},
 ): Play {
   const start = readIso(options.at ?? "2026-06-03T12:00+01:00");
@@ -143,7 +145,7 @@ export function hireWith(
         now: play.at,
         book,
         matcher,
-        reach: { atDesk, telegram: {}, hook: false },
+        reach: { atDesk, telegram: {}, hook: false, ...options.reach },
       },
     );
     if (JSON.stringify(state) !== before)
