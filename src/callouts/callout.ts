@@ -22,6 +22,8 @@ export type Callout = {
   person: string;
   /** As they were last known, where they were taken off the hire and nobody else of it may hear of this. */
   left?: { name: string; phone?: string };
+  /** The van that it is about, where that was given up since; else it is the one that the hire has. */
+  van?: { registration: string; type: string };
   /** A person of staff must have answered by then. */
   answerBy: Instant;
   /** Contacts alerted so far, in order; a new round starts the order again. */

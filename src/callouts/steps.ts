@@ -260,6 +260,12 @@ export function join(
   };
 }
 
+/** The hire has another van now: a light, a fault or a reading stays that of this one; who is in danger or asks is in the other. */
+export function givenUp(callout: Callout, van: NonNullable<Callout["van"]>): Callout {
+  const isOfVan = callout.kind !== "danger" && callout.kind !== "person";
+  return isOfVan && callout.state !== "done" ? { ...callout, van: callout.van ?? van } : callout;
+}
+
 /** Raises severity, never lowers it; the answer is then due sooner. */
 export function raise(callout: Callout, severity: Severity, firm: FirmFile, now: Instant): Callout {
   if (!worse(severity, callout.severity)) return callout;

@@ -16,16 +16,7 @@ import { roles, rungAbout, triedFor } from "./callouts/told.js";
 import { reportOnVan } from "./handover/known.js";
 import { lastPlace } from "./heard/last.js";
 import type { Person } from "./hire.js";
-import {
-  clock,
-  line,
-  openCallout,
-  openCallouts,
-  put,
-  setDue,
-  type Turn,
-  tellContact,
-} from "./turn.js";
+import { clock, line, openCallout, put, setDue, type Turn, tellContact, vanNamed } from "./turn.js";
 
 export type Matter = {
   kind: CalloutKind;
@@ -58,7 +49,7 @@ function alertText(turn: Turn, callout: Callout, words: string): string {
   const place = lastPlace(turn);
   return [
     `${callout.severity.toUpperCase()}: ${callout.title}${callout.urgent ? ` (urgent: ${urgentWhy(callout)})` : ""}`,
-    `Van ${hire.booking.van.registration} (${turn.van.name}), ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,
+    `Van ${vanNamed(turn, callout)}, ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,
     place ? `Last known place: ${place}` : "Place: not known yet",
     ...(callout.also ?? []).map((title) => `Also: ${title}`),
     `Said: "${words.slice(0, 500)}"`,
@@ -196,7 +187,9 @@ function openOne(turn: Turn, person: Person, matter: string): Callout | undefine
 }
 
 /** It is open already: what is written again goes to whoever has it or was alerted; worse than before, it is alerted anew. */
-function joins(turn: Turn, person: Person, known: Callout, matter: Matter): Raised {
+function joins(turn: Turn, person: Person, open: Callout, matter: Matter): Raised {
+  // What is told now is of the van that they have now.
+  const { van: _before, ...known } = open;
   const { firm } = turn.facts.book;
   const told = matter.told ?? { needs: [] };
   const also = [...new Set([...(known.also ?? []), ...(matter.also ?? [])])];

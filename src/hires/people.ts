@@ -1,6 +1,7 @@
 /** Who is on a hire: a booking made or changed, a person joining on a channel; and chats without a hire. Pure. */
 
 import { changed } from "../bookings/change.js";
+import { givenUp } from "../callouts/steps.js";
 import { fill } from "../knowledge/placeholders.js";
 import { placeLines } from "../place/place.js";
 import type { Address, Arrival, Booking, BookingChange } from "../post.js";
@@ -103,6 +104,7 @@ function swapped(turn: Turn, { van, surname, pickupAt }: Booking): void {
   turn.hire.vansBefore = [...vansBefore, { ...van, until: turn.now, ...record }];
   delete turn.hire.pickup;
   turn.hire.vanSince = turn.now;
+  turn.hire.callouts = turn.hire.callouts.map((c) => givenUp(c, van));
   closeAll(turn, "the van was swapped");
   const { reminders } = turn.facts.book;
   const { welcome } = reminders.rules;

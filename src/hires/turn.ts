@@ -3,7 +3,7 @@ import { type Instant, sayTime } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import type { VanType } from "../knowledge/placeholders.js";
 import { e164 } from "../phone.js";
-import type { Address, Arrival, Due, Matter, Message, Reason, Send } from "../post.js";
+import type { Address, Arrival, Booking, Due, Matter, Message, Reason, Send } from "../post.js";
 import { sendsTo } from "../roster/reach.js";
 import type { Severity } from "../severity.js";
 import { phrase, type Voice, voiceFor } from "../wording/say.js";
@@ -156,6 +156,16 @@ export const openCallouts = (hire: Hire): Callout[] =>
 /** A call-out that is not done; undefined where there is none of this number. */
 export const openCallout = (turn: Turn, n: number | undefined): Callout | undefined =>
   turn.hire.callouts.find((c) => c.n === n && c.state !== "done");
+
+/** The van that a call-out is about. */
+export const vanOf = (turn: Turn, callout: Callout): Booking["van"] =>
+  callout.van ?? turn.hire.booking.van;
+
+/** That van by its registration and the name of its type: "SX26 ABC (Curlew)". */
+export function vanNamed(turn: Turn, callout: Callout): string {
+  const { registration, type } = vanOf(turn, callout);
+  return `${registration} (${turn.facts.book.vans.get(type)?.name ?? turn.van.name})`;
+}
 
 /** Puts a changed call-out back. */
 export function put(turn: Turn, callout: Callout): void {

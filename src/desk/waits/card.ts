@@ -16,7 +16,7 @@ import { type Next, nextSteps, type Pending } from "./next.js";
 export type Waiting = {
   callout: Callout;
   hire: Hire;
-  /** Of the van's type. */
+  /** Of the type of the van that it is about. */
   vanName: string;
   /** Kept with the hire; the latest last. */
   events: readonly TripEvent[];
@@ -110,7 +110,7 @@ export function waitingCard(w: Waiting, v: View): Html {
   const label = `card-${hire.id}-${c.n}`;
   return html`<article class="card ${c.severity} ${c.state}" data-key="${hire.id}:${c.n}" data-severity="${c.severity}" data-hurry="${c.severity} ${c.urgent ? "urgent" : ""} ${(c.silent ?? 0) >= 2 ? "silent" : ""} ${(c.offers ?? []).join(",")}" data-news="${lastWords(w)}" aria-labelledby="${label}">
 <header data-part="head"><h2 id="${label}">${severityTag(c.severity)} ${c.title}</h2><p>${stateHtml(c, name)}</p></header>
-<div data-part="who"><p><a href="/desk/hires/${hire.id}"><span class="plate">${booking.van.registration}</span></a> ${w.vanName}, ${booking.surname} · ${personHtml(hire, c)}</p>${joined.length > 0 ? html`<p>Joined to this: ${joined.join("; ")}</p>` : ""}</div>
+<div data-part="who"><p><a href="/desk/hires/${hire.id}"><span class="plate">${(c.van ?? booking.van).registration}</span></a> ${w.vanName}, ${booking.surname} · ${personHtml(hire, c)}</p>${joined.length > 0 ? html`<p>Joined to this: ${joined.join("; ")}</p>` : ""}</div>
 <div data-part="hurry">${hurryHtml(c)}</div>
 <div data-part="place">${placeHtml(hire, v.now)}</div>
 <div data-part="silence">${silenceHtml(w, v, name)}</div>

@@ -31,7 +31,8 @@ const seenMs = 20_000;
 
 /** What roadside assistance asks, from a hire's state. */
 function cardOf(hire: Hire, callout: Waiting["callout"], book: Book): Waiting["card"] {
-  const { place, placeSaid } = hire;
+  const { place, placeSaid, booking } = hire;
+  const { registration, type } = callout.van ?? booking.van;
   const whose = (by: string | undefined) =>
     isThreatened(hire.callouts, by) ? " (tell nobody else of the hire)" : "";
   const where = [
@@ -42,8 +43,8 @@ function cardOf(hire: Hire, callout: Waiting["callout"], book: Book): Waiting["c
     .join("; ");
   return roadsideCard({
     callout,
-    van: book.vans.get(hire.booking.van.type),
-    registration: hire.booking.van.registration,
+    van: book.vans.get(type),
+    registration,
     firm: book.firm,
     people: hire.people,
     ...(hire.aboard ? { aboard: hire.aboard } : {}),
@@ -69,11 +70,12 @@ export function waitRoutes(
       const hire = state?.kind === "hire" ? state.hire : undefined;
       const callout = hire?.callouts.find((c) => c.n === row.n);
       if (!hire || !callout) continue;
+      const { type } = callout.van ?? hire.booking.van;
       const { region } = regionOf(book, hire.booking.region);
       found.push({
         callout,
         hire,
-        vanName: book.vans.get(hire.booking.van.type)?.name ?? hire.booking.van.type,
+        vanName: book.vans.get(type)?.name ?? type,
         pending: await duesOf(db, lane),
         events: (await latestEvents(db, lane, looked)).reverse(),
         card: cardOf(hire, callout, book),

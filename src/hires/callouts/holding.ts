@@ -2,7 +2,17 @@
 import type { Callout } from "../../callouts/callout.js";
 import { decline, offer, pass, take } from "../../callouts/steps.js";
 import { staffButtons } from "../../wording/staff-taps.js";
-import { clock, line, nameOf, openCallouts, put, setDue, type Turn, tellContact } from "../turn.js";
+import {
+  clock,
+  line,
+  nameOf,
+  openCallouts,
+  put,
+  setDue,
+  type Turn,
+  tellContact,
+  vanOf,
+} from "../turn.js";
 import { awaitPromise, awaitSign, offerEnds, ownerButtons, sign } from "./owner.js";
 import { hearFrom } from "./silence.js";
 import { status } from "./told.js";
@@ -36,7 +46,7 @@ export function taken(turn: Turn, c: Callout, by: string): void {
   owns(turn, c, by);
   if (after.promisedAt === undefined) awaitSign(turn, c.n, true);
   else awaitPromise(turn, c.n);
-  const text = `You have "${c.title}"${also.join("")} now (${turn.hire.booking.van.registration}). The hirer knows your name.${after.promisedAt === undefined ? " When do you ring?" : ` You ring by ${clock(turn, after.promisedAt)}.`}`;
+  const text = `You have "${c.title}"${also.join("")} now (${vanOf(turn, c).registration}). The hirer knows your name.${after.promisedAt === undefined ? " When do you ring?" : ` You ring by ${clock(turn, after.promisedAt)}.`}`;
   tellContact(turn, by, { text, buttons: ownerButtons(turn, c.n) }, howOf(c));
   return status(turn, c.n, takenLine(turn, c, after));
 }
@@ -101,7 +111,7 @@ export function passed(turn: Turn, c: Callout, by: string, to: string): void {
     put(turn, offered);
     return taken(turn, offered, to);
   }
-  const text = `${nameOf(turn, by)} passes on to you: ${c.title}, van ${turn.hire.booking.van.registration}. Said: "${(c.words ?? "").slice(0, 500)}"`;
+  const text = `${nameOf(turn, by)} passes on to you: ${c.title}, van ${vanOf(turn, c).registration}. Said: "${(c.words ?? "").slice(0, 500)}"`;
   const buttons = [staffButtons(turn.hire.id, c.n).take];
   const told = tellContact(turn, to, { text, buttons }, { ...howOf(c), ring: true });
   turn.because.push(`passed on by ${by} to ${to}${told ? "" : ", whom no channel reaches"}`);

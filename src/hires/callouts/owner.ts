@@ -15,6 +15,7 @@ import {
   setDue,
   type Turn,
   tellContact,
+  vanOf,
 } from "../turn.js";
 import { roles, rungAbout, status } from "./told.js";
 
@@ -78,7 +79,7 @@ export function sign(turn: Turn, n: number, by: string, spoke = false): void {
   awaitSign(turn, n);
 }
 
-const aboutIt = (turn: Turn, c: Callout) => `"${c.title}" (${turn.hire.booking.van.registration})`;
+const aboutIt = (turn: Turn, c: Callout) => `"${c.title}" (${vanOf(turn, c).registration})`;
 const ownHow = (c: Callout) =>
   ({ callout: c.n, severity: c.severity, safety: true, ring: c.severity !== "note" }) as const;
 

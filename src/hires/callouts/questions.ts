@@ -7,7 +7,17 @@ import type { Button, Need } from "../../post.js";
 import { checkOf, walk } from "../../triage/check.js";
 import { callOrder, isNight, morningAfter } from "../../triage/order.js";
 import type { Asking, Person, Questions, Talk } from "../hire.js";
-import { line, openCallout, put, setDue, type Turn, talkOf, tell, tellContact } from "../turn.js";
+import {
+  line,
+  openCallout,
+  put,
+  setDue,
+  type Turn,
+  talkOf,
+  tell,
+  tellContact,
+  vanOf,
+} from "../turn.js";
 import { hearFrom } from "./silence.js";
 import { openFor, roles } from "./told.js";
 
@@ -196,7 +206,7 @@ export function untilMorning(turn: Turn, n: number): void {
   put(turn, { ...c, waitsUntil: at, generation, answerBy: at });
   setDue(turn, `callout:${n}:next`, at, { kind: "next-contact", callout: n }, generation);
   hearFrom(turn, n);
-  const text = `"${c.title}" (${turn.hire.booking.van.registration}) waits for the morning: they are safe and warm until then. Nothing to do now.`;
+  const text = `"${c.title}" (${vanOf(turn, c).registration}) waits for the morning: they are safe and warm until then. Nothing to do now.`;
   for (const id of c.alerted) tellContact(turn, id, { text }, { callout: n, severity: c.severity });
 }
 

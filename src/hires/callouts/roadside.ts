@@ -18,6 +18,7 @@ import {
   type Turn,
   tell,
   tellContact,
+  vanOf,
 } from "../turn.js";
 import { owns } from "./holding.js";
 import { sign } from "./owner.js";
@@ -98,10 +99,11 @@ export function roadsideDue(turn: Turn, n: number): void {
   const { firm } = turn.facts.book;
   const number = Object.values(firm.contacts).find((one) => one.kind === "roadside")?.phone ?? "";
   const reference = job.reference ? `reference ${job.reference}` : "no reference yet";
+  const { registration } = vanOf(turn, c);
   const late =
     job.arrivesAt === undefined
-      ? `Roadside assistance has told no arrival time for ${turn.hire.booking.van.registration} (${reference}).`
-      : `Roadside assistance should have reached ${turn.hire.booking.van.registration} by ${clock(turn, job.arrivesAt)} (${reference}).`;
+      ? `Roadside assistance has told no arrival time for ${registration} (${reference}).`
+      : `Roadside assistance should have reached ${registration} by ${clock(turn, job.arrivesAt)} (${reference}).`;
   const b = staffButtons(turn.hire.id, n);
   const message = {
     text: `${late} Ring them and ask for a time: ${number}`,
@@ -139,7 +141,7 @@ export function roadsideSeen(turn: Turn, person: Person, n: number, came: boolea
     put(turn, { ...c, roadside: { ...c.roadside, came: true } });
     due(turn, n, null);
   }
-  const text = `${turn.hire.booking.van.registration}, ${person.name}: roadside assistance ${came ? "has come" : "has NOT come yet"}.`;
+  const text = `${vanOf(turn, c).registration}, ${person.name}: roadside assistance ${came ? "has come" : "has NOT come yet"}.`;
   if (c.with) tellContact(turn, c.with, { text }, { callout: n, severity: c.severity });
   tell(turn, person, { text: line(turn, "noted") }, { callout: n });
 }
@@ -157,10 +159,11 @@ export function showCard(turn: Turn, by: string, c: Callout): void {
 /** What is known for roadside assistance, line by line. */
 export function cardOf(turn: Turn, c: Callout): ReturnType<typeof roadsideCard> {
   const place = lastPlace(turn);
+  const { registration, type } = vanOf(turn, c);
   return roadsideCard({
     callout: c,
-    van: turn.facts.book.vans.get(turn.hire.booking.van.type),
-    registration: turn.hire.booking.van.registration,
+    van: turn.facts.book.vans.get(type),
+    registration,
     firm: turn.facts.book.firm,
     people: turn.hire.people,
     ...(turn.hire.aboard ? { aboard: turn.hire.aboard } : {}),

@@ -9,7 +9,7 @@ import { whoIsOn } from "../../roster/on-duty.js";
 import { addressesOf } from "../../roster/reach.js";
 import { isNight, morningAfter } from "../../triage/order.js";
 import { rungAbout } from "../callouts/told.js";
-import { clock, nameOf, put, setDue, type Turn, tellContact } from "../turn.js";
+import { clock, nameOf, put, setDue, type Turn, tellContact, vanNamed, vanOf } from "../turn.js";
 
 /** So many times only the next person is asked; then the fallback too, by turns. */
 const onlyNext = 2;
@@ -33,7 +33,7 @@ function offerText(turn: Turn, callout: Callout, from: string): string {
   const person = rungAbout(hire, callout);
   return [
     `HANDING OVER from ${nameOf(turn, from)}: ${callout.severity.toUpperCase()}: ${callout.title}`,
-    `Van ${hire.booking.van.registration} (${turn.van.name}), ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,
+    `Van ${vanNamed(turn, callout)}, ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,
     callout.promisedAt === undefined
       ? "Nothing is promised."
       : `Promised to them: a call by ${clock(turn, callout.promisedAt)}. It goes with the matter.`,
@@ -113,7 +113,7 @@ export function handingOver(turn: Turn, n: number, from: string, to?: string): v
   );
   const name = nameOf(turn, heir);
   const text = [
-    `You still have "${callout.title}" (${turn.hire.booking.van.registration}).`,
+    `You still have "${callout.title}" (${vanOf(turn, callout).registration}).`,
     told
       ? `I have offered it to ${name}${callout.handing ? " again" : ""}.`
       : `No channel reaches ${name} now.`,

@@ -1,0 +1,48 @@
+/** Another van on the road: a light or a fault stays that of the van for which it was opened. */
+import { describe, expect, it } from "vitest";
+import { hireWith, type Play } from "../kit/hire.js";
+
+const [before, now] = ["SX26 ABC", "SX26 WRN"];
+const swap = (play: Play) =>
+  play.arrives({
+    kind: "changed",
+    by: "morag",
+    change: { van: { registration: now, type: "wren" } },
+  });
+const told = (play: Play) => play.duty().map((d) => d.text);
+/** Lets dues come until staff read what begins so. */
+function read(play: Play, begins: string): string {
+  for (let i = 0; i < 20 && play.nextDue(); i++) {
+    const found = told(play).find((text) => text.startsWith(begins));
+    if (found !== undefined) return found;
+  }
+  return "nothing";
+}
+
+describe("a call-out of a van that was given up since", () => {
+  it("names that van and its size to staff and to roadside assistance", () => {
+    const play = swap(hireWith("curlew").says("red oil can light came on"));
+    expect(read(play, "STOP")).toContain(`Van ${before} (Curlew)`);
+    play.staff("morag", { do: "take", callout: 1 });
+    expect(told(play).join()).toContain(`now (${before})`);
+    play.staff("morag", { do: "show", callout: 1, what: "card" });
+    const [card = ""] = told(play);
+    expect(card).toContain(`Registration: ${before}`);
+    expect(card).toContain("Van: Curlew");
+    play.staff("morag", { do: "roadside", callout: 1, reference: "R1" });
+    expect(read(play, "Roadside assistance")).toContain(`no arrival time for ${before}`);
+  });
+  it("told again of the new van is of that one, and so is what is opened since", () => {
+    const play = swap(hireWith("curlew").says("red oil can light came on"));
+    play.says("red oil can light came on");
+    expect(read(play, "STOP")).toContain(`Van ${now} (Wren)`);
+    play.says("flat tyre");
+    expect(told(play)[0]).toContain(`Van ${now} (Wren)`);
+  });
+  it("about a danger or a question is of the van in which they are", () => {
+    const danger = swap(hireWith("curlew").says("somebody threatens us with a knife"));
+    expect(read(danger, "DANGER")).toContain(`Van ${now} (Wren)`);
+    const question = swap(hireWith("curlew").says("I want to talk to a person"));
+    expect(read(question, "NOTE")).toContain(`Van ${now} (Wren)`);
+  });
+});
