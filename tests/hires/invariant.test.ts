@@ -165,9 +165,12 @@ function asksOnce(play: Play, past: Past): void {
 /** What each hirer reads: first contact, secrets, buttons, nothing twice. */
 function isRight(play: Play, before: readonly Callout[], m: Move, past: Past): void {
   const mine = play.sends.filter((s) => s.person !== undefined);
+  const isBack = play.hire().returnRecordAt !== undefined;
+  const waits = open(before).some((c) => !isBack || c.severity === "danger");
   for (const s of mine) {
     const { text, buttons = [] } = s.message;
     isTrue(play, s, past);
+    if (waits) expect(text, "turned away").not.toContain("This hire has ended");
     if (text.includes("I cannot ring them for you"))
       expect(text.split("\n")[0]).toContain("999 or 112");
     const worked = buttons.some((b) => b.tap === "ok");

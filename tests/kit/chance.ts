@@ -57,6 +57,7 @@ export type Move =
   | { kind: "notice"; by: string }
   | { kind: "swap" }
   | { kind: "people"; both: boolean }
+  | { kind: "cancel" }
   | { kind: "return"; by: string };
 
 const person = fc.constantFrom("p1", "p2");
@@ -123,6 +124,7 @@ export const move: fc.Arbitrary<Move> = fc.oneof(
   weigh(1, fc.record({ kind: just("notice"), by })),
   weigh(1, fc.record({ kind: just("swap") })),
   weigh(1, fc.record({ kind: just("people"), both: fc.boolean() })),
+  weigh(1, fc.record({ kind: just("cancel") })),
   weigh(1, fc.record({ kind: just("return"), by })),
 );
 
@@ -221,10 +223,17 @@ function bodyOf(m: Move, play: Play, buttons: readonly string[]): ArrivalBody | 
       const people = peopleOf(m.both ? ["Ann", "Ben"] : ["Ann"]);
       return { kind: "booked", booking: { ...play.hire().booking, people } };
     }
+    case "cancel":
+      return { kind: "booked", booking: onOrOff(play.hire().booking) };
     default:
       return undefined;
   }
 }
+
+const onOrOff = (booking: Booking): Booking => ({
+  ...booking,
+  status: booking.status === "booked" ? "cancelled" : "booked",
+});
 
 const swapped = (booking: Booking): Booking => ({
   ...booking,
