@@ -51,6 +51,7 @@ function meant(hires: readonly Candidate[], open: Open, now: Instant): Candidate
   return [...hires].sort((a, b) => of(a) - of(b) || soonest(a) - soonest(b))[0];
 }
 
+/** Those of these cancelled hires of which something is open. */
 async function openOf(db: Db, hires: readonly string[]): Promise<Open> {
   if (hires.length === 0) return new Map();
   const rows = await db

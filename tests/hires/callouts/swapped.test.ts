@@ -1,6 +1,6 @@
 /** Another van on the road: a light or a fault stays that of the van for which it was opened. */
 import { describe, expect, it } from "vitest";
-import { hireWith, type Play } from "../kit/hire.js";
+import { hireWith, type Play } from "../../kit/hire.js";
 
 const [before, now] = ["SX26 ABC", "SX26 WRN"];
 const swap = (play: Play) =>

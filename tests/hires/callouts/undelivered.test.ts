@@ -1,7 +1,7 @@
 /** An alert that a channel did not carry: the next contact is alerted at once, but not before every channel has failed. */
 import { describe, expect, it } from "vitest";
-import type { Address } from "../../src/post.js";
-import { hireWith, type Play } from "../kit/hire.js";
+import type { Address } from "../../../src/post.js";
+import { hireWith, type Play } from "../../kit/hire.js";
 
 const chat: Address = { channel: "telegram", to: "7" };
 const hook: Address = { channel: "hook", to: "isla" };

@@ -1,8 +1,8 @@
 /** A promised call is chased until it came, whoever else speaks with the hirer and whatever the matter is put together with. */
 import { describe, expect, it } from "vitest";
-import { type Instant, after as later } from "../../src/calendar.js";
-import type { DeskAct } from "../../src/post.js";
-import { hireWith, type Play } from "../kit/hire.js";
+import { type Instant, after as later } from "../../../src/calendar.js";
+import type { DeskAct } from "../../../src/post.js";
+import { hireWith, type Play } from "../../kit/hire.js";
 
 const told = (play: Play, contact: string) =>
   play
