@@ -60,7 +60,7 @@ export function completed(open: OpenSum, reply: string): string {
     const kept = before.replace(new RegExp(spaced(open.odd)), " ");
     return `${kept} ${number === undefined || !oddUnit ? words : `${number} ${oddUnit}`}`;
   }
-  if (number !== undefined && open.unit) return `${before} ${number} ${open.unit}`;
+  if (number !== undefined && open.unit) return `${before}; ${number} ${open.unit}`;
   if (!/\d/.test(words)) {
     const bare = quantities(before).find((q) => q.kind === "bare");
     const joined =
@@ -71,7 +71,7 @@ export function completed(open: OpenSum, reply: string): string {
     if (joined && quantities(joined).every((q) => q.kind !== "bare" || q.at !== bare.at))
       return joined;
   }
-  return `${before} ${words}`;
+  return `${before}; ${words}`;
 }
 /** A quantity as it is repeated ("600 amp") in the words that it was read from ("600amp"). */
 const spaced = (said: string): string =>

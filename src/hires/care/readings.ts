@@ -1,4 +1,5 @@
 /** What is known of a hire's van from its readings. Pure. */
+import type { Instant } from "../../calendar.js";
 import type { Reading } from "../../post.js";
 import type { HandoverRecord, Hire } from "../hire.js";
 
@@ -21,20 +22,36 @@ const lastOf = (readings: readonly Reading[]): Known =>
     {},
     ...readings.map(({ odometerKm, fluid, fuel }) => defined({ odometerKm, fluid, fuel })),
   );
+/** When each value was read last. */
+const readAtOf = (readings: readonly Reading[]): { [value in keyof Known]?: Instant } =>
+  Object.assign(
+    {},
+    ...readings.map((r) =>
+      Object.fromEntries(Object.keys(lastOf([r])).map((value) => [value, r.at])),
+    ),
+  );
 const defined = (values: Record<string, number | undefined>) =>
   Object.fromEntries(Object.entries(values).filter(([, value]) => value !== undefined));
 
 /**
- * What the van had at pick-up, by its record or else by what was known before the hire began, and what it has
- * now: each value by itself. After a swap the way of the first van is on another odometer, so none stands for
- * the pick-up.
+ * What the van had at pick-up, by its record or else by what was known before the hire began, and what was read
+ * since, with the time: each value by itself. After a swap the way of the first van is on another odometer, so
+ * none stands for the pick-up.
  */
-export function knownOfVan(hire: Hire): { pickup: Known; latest: Known } {
+export function knownOfVan(hire: Hire): {
+  pickup: Known;
+  latest: Known;
+  readAt: { [value in keyof Known]?: Instant };
+} {
   const all = readingsOfVan(hire);
-  const record = recordOf(hire);
-  const first = hire.vanSince ?? hire.booking.pickupAt;
-  const before = record ? [record.reading] : all.filter((r) => r.at <= first);
-  const { odometerKm, ...levels } = lastOf(before);
+  const record = recordOf(hire)?.reading;
+  const first = record?.at ?? hire.vanSince ?? hire.booking.pickupAt;
+  const { odometerKm, ...levels } = lastOf(record ? [record] : all.filter((r) => r.at <= first));
   const whole = odometerKm !== undefined && hire.vanSince === undefined;
-  return { pickup: whole ? { odometerKm, ...levels } : levels, latest: lastOf(all) };
+  const since = all.filter((r) => r.at > first);
+  return {
+    pickup: whole ? { odometerKm, ...levels } : levels,
+    latest: lastOf(since),
+    readAt: readAtOf(since),
+  };
 }

@@ -1,5 +1,5 @@
 /** Sums with what is known of the hire and its van; what is to be added of the exhaust fluid. Pure. */
-import { dayOf, daysBetween } from "../../calendar.js";
+import { dayOf, daysBetween, sayDay } from "../../calendar.js";
 import { regionOf } from "../../knowledge/book.js";
 import { sumFor } from "../../sums/ask.js";
 import type { Summed } from "../../sums/words/say.js";
@@ -15,13 +15,19 @@ export function sumOf(turn: Turn, entry: string, words: string): Summed | undefi
     dayOf(booking.pickupAt, booking.zone),
     dayOf(booking.returnAt, booking.zone),
   );
+  const { pickup, latest, readAt } = knownOfVan(turn.hire);
+  const readOn = Object.fromEntries(
+    Object.entries(readAt).map(([value, at]) => [value, sayDay(dayOf(at, booking.zone))]),
+  );
   return sumFor(entry, words, {
     van: turn.van,
     sums: book.sums,
     values: turn.voice.values,
     distanceUnit: regionOf(book, booking.region).region.distanceUnit,
     days: Math.max(1, days),
-    ...knownOfVan(turn.hire),
+    pickup,
+    latest,
+    readOn,
   });
 }
 

@@ -4,6 +4,7 @@ import { fromUnit, inUnit } from "../../knowledge/measures/units.js";
 import { fluidRange, fluidUsed, owed } from "../fluid.js";
 import { muchOil, oilPer1000Km } from "../oil.js";
 import { compare } from "../pressure.js";
+import { levels } from "./levels.js";
 import type { Quantity } from "./quantities.js";
 import {
   type Asked,
@@ -21,34 +22,13 @@ import {
   up,
 } from "./say.js";
 
-/** The level now and at pick-up: as said ("now half, full at pick-up"), else from the readings. */
-function levels(asked: Asked, tank: "fluid" | "fuel"): { now?: number; then?: number } {
-  const shares = of(asked, "share");
-  const marked =
-    shares.find(
-      (q) =>
-        /\b(?:at|on|was|were|had|got it|collected|picked?[ -]?up|start)\b[^.,;]{0,12}$/.test(
-          asked.text.slice(0, q.at),
-        ) &&
-        /pick|start|collect|got it|was|were|had/.test(
-          asked.text.slice(Math.max(0, q.at - 24), q.at),
-        ),
-    ) ??
-    shares.find((q) =>
-      /^[^.,;]{0,14}\b(?:at|on|when) (?:pick|the start|start|we (?:got|collected|picked))/.test(
-        asked.text.slice(q.at + q.said.length),
-      ),
-    );
-  const now = shares.find((q) => q !== marked)?.value ?? asked.latest?.[tank];
-  const then =
-    marked?.value ??
-    (shares.length > 1 ? shares.find((q) => q.value !== now)?.value : undefined) ??
-    asked.pickup?.[tank];
-  return { ...(now === undefined ? {} : { now }), ...(then === undefined ? {} : { then }) };
-}
 const badShare = (asked: Asked) => of(asked, "share").find((q) => q.value < 0 || q.value > 1);
 const asksOwed =
   /\b(?:owe|owed|bring (?:it )?back|give back|put back|return|top ?up|fill (?:it )?(?:up|back)|add|need to (?:buy|put))\b/;
+
+/** Whose reading it is, where the level now was not said. */
+const readNote = (asked: Asked, day: string | undefined): string[] =>
+  day === undefined ? [] : [say(asked, "level-read", { day })];
 
 /** "how much blue stuff after 900 miles": used over a distance, left at a level, owed at return. */
 export function exhaustFluid(asked: Asked): Summed | undefined {
@@ -65,7 +45,8 @@ export function exhaustFluid(asked: Asked): Summed | undefined {
       told: [say(asked, "fluid-used", words), ...(used > tank ? [say(asked, "fluid-tanks")] : [])],
     };
   }
-  const { now, then } = levels(asked, "fluid");
+  const { now, then, readOn, unclear } = levels(asked, "fluid");
+  if (unclear) return ask(asked, "fuel-ask");
   if (
     now !== undefined &&
     then !== undefined &&
@@ -77,7 +58,8 @@ export function exhaustFluid(asked: Asked): Summed | undefined {
       litres: litres(owed(now, then, tank)),
       tank,
     };
-    return { told: [say(asked, then > now ? "fluid-owed" : "fluid-same", words)] };
+    const line = say(asked, then > now ? "fluid-owed" : "fluid-same", words);
+    return { told: [line, ...readNote(asked, readOn)] };
   }
   const howMuch = asksOwed.test(asked.text) && /\bhow (?:much|many|far)\b/.test(asked.text);
   // What is owed stands on the level of pick-up.
@@ -99,36 +81,35 @@ export function fuelBack(asked: Asked): Summed | undefined {
   const wrong = badShare(asked);
   if (wrong) return odd(asked, wrong);
   const { tankL, driveKWh } = asked.van.figures;
-  const { now, then } = levels(asked, "fuel");
-  if (now === undefined || then === undefined)
-    return of(asked, "share").length > 0 ||
+  const { now, then, readOn } = levels(asked, "fuel");
+  if (now === undefined || then === undefined) {
+    const asks =
+      of(asked, "share").length > 0 ||
       /\bhow (?:much|many) (?:diesel|fuel|litres?|kwh|charge|do (?:we|i) (?:need|owe|have))\b/.test(
         asked.text,
-      )
-      ? ask(asked, "fuel-ask")
-      : undefined;
+      );
+    if (!asks) return undefined;
+    return then === undefined ? ask(asked, "fuel-ask") : ask(asked, "fuel-ask-now", { unit: "%" });
+  }
   const words = { now: percent(now), then: percent(then) };
-  if (then <= now) return { told: [say(asked, "fuel-same", words)] };
+  const told = (line: string): Summed => ({ told: [line, ...readNote(asked, readOn)] });
+  if (then <= now) return told(say(asked, "fuel-same", words));
   if (driveKWh !== undefined)
-    return {
-      told: [
-        say(asked, "fuel-charge", {
-          ...words,
-          kwh: up(owed(now, then, driveKWh), 1),
-          battery: driveKWh,
-        }),
-      ],
-    };
-  if (tankL === undefined) return undefined;
-  return {
-    told: [
-      say(asked, "fuel-owed", {
+    return told(
+      say(asked, "fuel-charge", {
         ...words,
-        litres: litres(up(owed(now, then, tankL), 1)),
-        tank: tankL,
+        kwh: up(owed(now, then, driveKWh), 1),
+        battery: driveKWh,
       }),
-    ],
-  };
+    );
+  if (tankL === undefined) return undefined;
+  return told(
+    say(asked, "fuel-owed", {
+      ...words,
+      litres: litres(up(owed(now, then, tankL), 1)),
+      tank: tankL,
+    }),
+  );
 }
 
 /** "used half a litre of oil in 800 km". */
@@ -150,37 +131,59 @@ export function oilUse(asked: Asked): Summed | undefined {
   };
 }
 
-/** A figure without a unit: "44" can only be psi, "2.9" only bar. */
-function bareAir(asked: Asked): Quantity | undefined {
-  const bare = of(asked, "bare").find(
-    (q) =>
-      (q.value >= 20 && q.value <= 90) ||
-      (q.value >= 1.5 && q.value <= 6.5 && !Number.isInteger(q.value)),
+/** The figures of tyre air, in order. Of those without a unit "44" can only be psi, "2.9" only bar. */
+function airSaid(asked: Asked): Quantity[] {
+  return asked.quantities.flatMap((q) => {
+    if (q.kind === "pressure") return [q];
+    if (q.kind !== "bare") return [];
+    const unit =
+      q.value >= 20 && q.value <= 90
+        ? "psi"
+        : q.value >= 1.5 && q.value <= 6.5 && !Number.isInteger(q.value)
+          ? "bar"
+          : undefined;
+    const other = /^ ?(?:°|deg|[cf]\b)/.test(asked.text.slice(q.at + q.said.length));
+    if (!unit || other) return [];
+    const value = fromUnit("pressure", q.value, unit);
+    return [{ ...q, kind: "pressure", value, said: `${q.said} ${unit}` }];
+  });
+}
+type Axle = "front" | "rear";
+
+/** The axles that a text names, in order. */
+const axlesIn = (text: string): Axle[] =>
+  [...text.matchAll(/\b(?:(fronts?)|rears?|backs?)\b/g)].map(([, front]) =>
+    front ? "front" : "rear",
   );
-  if (!bare) return undefined;
-  const unit = bare.value >= 20 ? "psi" : "bar";
-  return {
-    ...bare,
-    kind: "pressure",
-    value: fromUnit("pressure", bare.value, unit),
-    said: `${bare.said} ${unit}`,
-  };
+
+/**
+ * Each figure with the axles that it is held against. Of one figure: those named, else both. Of more: the one that
+ * is named, or each its own where as many are named as there are figures; else none.
+ */
+function byAxle(asked: Asked, air: readonly Quantity[]): [Quantity, Axle[]][] {
+  const named = axlesIn(asked.text);
+  const axles = [...new Set(named)];
+  const all: Axle[] = axles.length > 0 ? axles.sort() : ["front", "rear"];
+  return air.map((q, i) => {
+    if (air.length === 1) return [q, all];
+    if (axles.length === 1) return [q, axles];
+    return [q, named.length === air.length ? named.slice(i, i + 1) : []];
+  });
 }
 
 /** "front is at 40 psi": in the other unit, and against the van's cold figures. */
 export function tyreAir(asked: Asked): Summed | undefined {
-  const measured = of(asked, "pressure")[0] ?? bareAir(asked);
-  if (!measured) return undefined;
-  const bar = measured.value;
-  if (bar < 0 || bar > 8) return odd(asked, measured);
+  const all = airSaid(asked);
+  // Without any unit, figures that are not told of an axle each may be of something else.
+  const sure = of(asked, "pressure").length > 0 || axlesIn(asked.text).length === all.length;
+  const air = sure ? all : all.slice(0, 1);
+  if (air.length === 0) return undefined;
+  const wrong = air.find(({ value }) => value < 0 || value > 8);
+  if (wrong) return odd(asked, wrong);
   const psi = (b: number): string => short(inUnit("pressure", b, "psi"), 0);
   const { tyreFrontBar, tyreRearBar } = asked.van.figures;
-  const front = /\bfront\b/.test(asked.text);
-  const rear = /\brear\b|\bback\b/.test(asked.text);
-  const axles: [string, number][] = [
-    ...(front || !rear ? [[say(asked, "pressure-front"), tyreFrontBar] as [string, number]] : []),
-    ...(rear || !front ? [[say(asked, "pressure-rear"), tyreRearBar] as [string, number]] : []),
-  ];
+  const figures = { front: tyreFrontBar, rear: tyreRearBar };
+  const names = { front: "pressure-front", rear: "pressure-rear" };
   // "How much is 2.9 bar in psi" measures no tyre.
   const converts = /\b(?:convert|in(?:to)?|to) (?:psi|bars?|kpa)\b/.test(asked.text);
   const measuredIt =
@@ -188,13 +191,18 @@ export function tyreAir(asked: Asked): Summed | undefined {
     /\b(?:is|are|at|reads?|shows?|says?|only|ok|enough|good|right|fine|low|high|has|have|measured|just)\b/.test(
       asked.text,
     );
-  const verdicts = axles.map(([axle, figure]) => {
-    const { is, byBar } = compare(bar, figure);
-    return say(asked, `pressure-${is}`, { axle, psi: psi(byBar), bar: short(byBar, 2) });
-  });
+  const verdicts = byAxle(asked, air).flatMap(([{ value }, axles]) =>
+    axles.map((axle) => {
+      const { is, byBar } = compare(value, figures[axle]);
+      const words = { axle: say(asked, names[axle]), psi: psi(byBar), bar: short(byBar, 2) };
+      return say(asked, `pressure-${is}`, words);
+    }),
+  );
   return {
     told: [
-      say(asked, "pressure-is", { bar: short(bar, 2), psi: psi(bar) }),
+      ...air.map(({ value }) =>
+        say(asked, "pressure-is", { bar: short(value, 2), psi: psi(value) }),
+      ),
       say(asked, "pressure-figures"),
       ...(measuredIt ? verdicts : []),
     ],

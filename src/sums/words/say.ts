@@ -12,9 +12,11 @@ export type SumFacts = {
   /** Values of {van.…}, {region.…} and {firm.…}. */
   values: ReadonlyMap<string, string | string[]>;
   distanceUnit: "miles" | "km";
-  /** The reading at pick-up and the latest one, where there are any. */
+  /** The reading at pick-up and the latest one since, where there are any. */
   pickup?: Pick<Reading, "odometerKm" | "fluid" | "fuel">;
   latest?: Pick<Reading, "odometerKm" | "fluid" | "fuel">;
+  /** The days on which the values of the latest were read, as people say them. */
+  readOn?: { [value in "odometerKm" | "fluid" | "fuel"]?: string };
   /** Days of the hire, for a distance allowance. */
   days?: number;
 };

@@ -181,10 +181,14 @@ function allowedPerDay(asked: Asked, trips: readonly Quantity[]): Quantity | und
   );
 }
 
-/** The kilometres driven: as said, a bare figure in the unit of the allowance, else by the odometer. */
-function drivenKm(asked: Asked, trips: readonly Quantity[], perDay?: Quantity): number | undefined {
+/** The kilometres driven: as said, a bare figure in the unit of the allowance, else by the odometer, with the day on which it was read. */
+function driven(
+  asked: Asked,
+  trips: readonly Quantity[],
+  perDay?: Quantity,
+): { km: number; readOn?: string } | undefined {
   const other = trips.find((q) => q !== perDay);
-  if (other) return kilometres(other);
+  if (other) return { km: kilometres(other) };
   const { text, pickup, latest } = asked;
   const bare = of(asked, "bare").find(
     (q) =>
@@ -192,17 +196,20 @@ function drivenKm(asked: Asked, trips: readonly Quantity[], perDay?: Quantity): 
       (/\b(?:done|driven|did|drove|covered|used)[^.,;]{0,12}$/.test(text.slice(0, q.at)) ||
         /^ ?(?:done|driven|covered|used|so far)\b/.test(text.slice(q.at + q.said.length))),
   );
-  if (bare && perDay) return (bare.value * perDay.one) / 1000;
-  return pickup?.odometerKm !== undefined && latest?.odometerKm !== undefined
-    ? latest.odometerKm - pickup.odometerKm
-    : undefined;
+  if (bare && perDay) return { km: (bare.value * perDay.one) / 1000 };
+  if (pickup?.odometerKm === undefined || latest?.odometerKm === undefined) return undefined;
+  const readOn = asked.readOn?.odometerKm;
+  return {
+    km: latest.odometerKm - pickup.odometerKm,
+    ...(readOn === undefined ? {} : { readOn }),
+  };
 }
 
 /** "100 miles a day for 8 days, we did 900": what is allowed and what is left. */
 export function mileage(asked: Asked): Summed | undefined {
   const trips = of(asked, "length").filter(isTrip);
   const perDay = allowedPerDay(asked, trips);
-  const driven = drivenKm(asked, trips, perDay);
+  const way = driven(asked, trips, perDay);
   const days = of(asked, "time").find((q) => /day|night/.test(q.said))?.value;
   const many = days === undefined ? asked.days : days / 24;
   const wrong = [
@@ -214,21 +221,27 @@ export function mileage(asked: Asked): Summed | undefined {
     return trips.length > 0 || /\bhow (?:far|many)\b|\b(?:are we|am i) over\b/.test(asked.text)
       ? ask(asked, "allowance-ask-day", { unit: `${asked.distanceUnit} a day` })
       : undefined;
-  const { allowed, left } = allowance(kilometres(perDay), many, driven ?? 0);
+  const { allowed, left } = allowance(kilometres(perDay), many, way?.km ?? 0);
   const words = {
     perDay: perDay.said,
     days: `${short(many)} days`,
     allowed: distance(asked, allowed),
-    driven: distance(asked, driven ?? 0),
+    driven: distance(asked, way?.km ?? 0),
     left: distance(asked, left, "down"),
     over: distance(asked, -left),
   };
-  if (driven === undefined)
+  if (!way)
     return ask(asked, "allowance-ask-driven", {
       told: [say(asked, "allowance-is", words)],
       unit: asked.distanceUnit,
     });
-  return { told: [say(asked, left >= 0 ? "allowance-left" : "allowance-over", words)] };
+  const day = way.readOn;
+  return {
+    told: [
+      say(asked, left >= 0 ? "allowance-left" : "allowance-over", words),
+      ...(day === undefined ? [] : [say(asked, "odometer-read", { day })]),
+    ],
+  };
 }
 
 /** "how long to stop from 60 mph in the wet". */

@@ -1,0 +1,58 @@
+/** What hirers tell of their van's marks, levels and odometer, through the real step: what follows from it. */
+import { describe, expect, it } from "vitest";
+import { readIso } from "../../src/calendar.js";
+import { kmPerMile } from "../../src/knowledge/measures/units.js";
+import type { Reading } from "../../src/post.js";
+import { hireWith, type Play } from "../kit/hire.js";
+
+/** The van goes out with its record, the day before the talk begins: full of everything, 57,340 miles. */
+function goneOut(van: string, since: Partial<Reading>[] = [], miles = 57_340): Play {
+  const now = readIso("2026-06-03T12:00+01:00");
+  const play = hireWith(van, { readings: since.map((r) => ({ at: now, by: "Ann", ...r })) });
+  const at = play.hire().booking.pickupAt;
+  const odometerKm = miles * kmPerMile;
+  const reading: Reading = { at, by: "Morag", fuel: 1, fluid: 1, oil: "between", odometerKm };
+  return play.staff("morag", {
+    do: "pickup-record",
+    reading,
+    handover: {
+      ...{ registration: "SX26 ABC", by: "morag", unit: "miles", kit: [], photos: [] },
+      ...{ drivers: [], points: [], faults: [], confirmed: [] },
+    },
+  });
+}
+const told = (play: Play) => play.hirer().join("\n");
+
+describe("a sum of a hire of which nothing was read since pick-up", () => {
+  it("asks for the level now, and never takes that of pick-up for it", () => {
+    const play = goneOut("curlew").says("how much diesel do we need to bring it back");
+    expect(told(play)).not.toContain("nothing to add");
+    expect(told(play)).toContain("What does the gauge show now?");
+    expect(told(play.says("half"))).toContain("From 50 % up to 100 %, the level of pick-up");
+  });
+  it("asks for the level of the exhaust fluid as well", () => {
+    const play = goneOut("curlew").says("how much of the blue stuff must I add");
+    expect(told(play)).not.toContain("nothing to add");
+    expect(told(play)).toContain("what does the fluid's gauge show?");
+    expect(told(play.says("half"))).toContain("From 50 % up to 100 %, the level of pick-up");
+  });
+  it("asks how far they have driven", () => {
+    const play = goneOut("curlew").says("150 miles a day, how many are left");
+    expect(told(play)).not.toContain("You have driven");
+    expect(told(play)).toContain("How far have you driven since pick-up?");
+  });
+});
+
+describe("a sum of what was read since pick-up", () => {
+  it("shows the day of a level that was not said in the message", () => {
+    const play = goneOut("curlew", [{ fuel: 0.5, odometerKm: 57_540 * kmPerMile }]);
+    const level = "The level now is as it was read on Wed 3 Jun.";
+    expect(told(play.says("how much diesel do we need to bring it back"))).toContain(level);
+    expect(
+      told(play.says("fuel is at a quarter, how much diesel do we need to bring it back")),
+    ).not.toContain(level);
+    expect(told(play.says("150 miles a day, how many are left"))).toContain(
+      "You have driven 200 miles: 850 miles are left.\nThe odometer was read on Wed 3 Jun: what you drove since is not in it.",
+    );
+  });
+});
