@@ -1,8 +1,9 @@
 /** Raising a call-out and getting somebody: alerts in the call order, the next contact, what the hirer is told. Pure. */
 
+import { after } from "../calendar.js";
 import type { Callout, CalloutKind } from "../callouts/callout.js";
 import { needWords } from "../callouts/card.js";
-import { adds, open, raise, ringNext, type Told, tells } from "../callouts/steps.js";
+import { adds, limitMin, open, raise, ringNext, type Told, tells } from "../callouts/steps.js";
 import { sameStop, toldOfStop } from "../callouts/together.js";
 import { isOf } from "../callouts/whose.js";
 import type { Address, FileRef } from "../post.js";
@@ -169,6 +170,34 @@ export function callOut(turn: Turn, person: Person, matter: Matter, quiet = fals
   const reached = quiet ? [] : ring(turn, made);
   if (matter.severity === "danger" || matter.severity === "stop") hearFrom(turn, n);
   return { callout: calloutNow(turn, made), reached, isNew: true, rises: false };
+}
+
+/**
+ * Raises a matter that the same words told beside one that leads. The alert of the one that leads names it too, so
+ * it waits beside that one, and whoever takes that one has it. `waitMin`: minutes that the one that leads waits.
+ */
+export function callOutBeside(
+  turn: Turn,
+  person: Person,
+  matter: Matter,
+  lead: Raised | undefined,
+  waitMin?: number,
+): Raised {
+  const named = lead?.isNew === true;
+  const raised = callOut(turn, person, matter, named);
+  if (!named || !raised.isNew) return raised;
+  const { n, alerted } = lead.callout;
+  const callout = { ...raised.callout, alerted: [...alerted], tried: [...lead.reached], beside: n };
+  put(turn, callout);
+  const { firm } = turn.facts.book;
+  alertIn(turn, callout, waitMin ?? limitMin(firm, matter.severity, callout.urgent));
+  return { ...raised, callout, reached: lead.reached };
+}
+
+/** Sets its next contact so many minutes from now. */
+export function alertIn(turn: Turn, { n, generation }: Callout, minutes: number): void {
+  const due = { kind: "next-contact", callout: n } as const;
+  setDue(turn, `callout:${n}:next`, after(turn.now, minutes), due, generation);
 }
 
 const calloutNow = (turn: Turn, c: Callout): Callout =>

@@ -1,7 +1,5 @@
 /** Lights, faults and dangers: what is told, who is alerted, and the questions after the safety step. Pure. */
-import { after } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
-import { limitMin } from "../callouts/steps.js";
 import { isSecret } from "../callouts/whose.js";
 import type { DangerEntry, Entry, FaultEntry, LightEntry } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
@@ -12,14 +10,14 @@ import { severityNow } from "../triage/lights.js";
 import { sameTrouble } from "../triage/matter.js";
 import { isNight } from "../triage/order.js";
 import { tellDanger, tellTrouble } from "../wording/entry.js";
-import { alertedLine, callOut, type Matter, type Raised } from "./alarm.js";
+import { alertedLine, alertIn, callOut, callOutBeside, type Matter, type Raised } from "./alarm.js";
 import { toldIn } from "./callouts/needs.js";
 import { ask, begin, needList, park, placeAndNeed, questionsFor } from "./callouts/questions.js";
 import { standing } from "./callouts/told.js";
 import { placeKnown, placesFor } from "./heard/last.js";
 import { nameMatter, stepsFor, unclear, unclearMatter } from "./heard/light.js";
 import type { Asking, Person, Questions } from "./hire.js";
-import { clock, line, put, remember, setDue, type Turn, talkOf, tell, tellAll } from "./turn.js";
+import { clock, line, remember, type Turn, talkOf, tell, tellAll } from "./turn.js";
 
 /** The line for words that came long after they were written; undefined when they are fresh (15 minutes). */
 export function lateLine(turn: Turn, id: "late" | "danger-late"): string | undefined {
@@ -186,11 +184,6 @@ function calm(turn: Turn, person: Person, entry: LightEntry | FaultEntry, namele
     begin(turn, person, { entry: entry.id, steps: ["sheet"], path: [] }, true);
 }
 
-function alertIn(turn: Turn, { n, generation }: Callout, minutes: number): void {
-  const due = { kind: "next-contact", callout: n } as const;
-  setDue(turn, `callout:${n}:next`, after(turn.now, minutes), due, generation);
-}
-
 /** What the hirers read of it: all of it and everybody, but what was told before only whoever writes it again. */
 function tellOpened(
   turn: Turn,
@@ -291,7 +284,10 @@ function besides(
   if (isDanger(turn, person, found, words)) return undefined;
   const { book } = turn.facts;
   const same = lead !== undefined && sameTrouble(book, lead.callout.matter, entry.id);
-  const opened = same ? lead : openBeside(turn, person, found, words, lead);
+  const matter = matterOf(turn, found, words);
+  const opened = same
+    ? lead
+    : callOutBeside(turn, person, matter, lead, lead?.waits ? 10 : undefined);
   const heardIt = talkOf(turn, person.id).lastEntries.includes(entry.id);
   if (!same && !opened.isNew && !opened.rises && heardIt) return undefined;
   const told = tellTrouble(turn.voice, entry, severity, { beside: true });
@@ -306,26 +302,6 @@ function besides(
   const own = ownQuestions(entry, severity, words);
   const leads = book.entries.get(lead?.callout.matter ?? "");
   return same && checkOf(leads) ? undefined : { entry: entry.id, callout: n, ...own };
-}
-
-/** The alert of the one that leads names it too, so it waits beside that one, and whoever takes that one has it. */
-function openBeside(
-  turn: Turn,
-  person: Person,
-  found: Trouble,
-  words: string,
-  lead: Opened | undefined,
-): Opened {
-  const { firm } = turn.facts.book;
-  const named = lead?.isNew === true;
-  const opened = { ...callOut(turn, person, matterOf(turn, found, words), named), waits: false };
-  if (!named || !opened.isNew) return opened;
-  const { n, alerted } = lead.callout;
-  const tried = [...lead.reached];
-  const callout = { ...opened.callout, alerted: [...alerted], tried, beside: n };
-  put(turn, callout);
-  alertIn(turn, callout, lead.waits ? 10 : limitMin(firm, found.severity, callout.urgent));
-  return { ...opened, callout, reached: lead.reached };
 }
 
 const pictures = (ids: string[]) => (ids.length > 0 ? { pictures: ids } : {});

@@ -151,25 +151,29 @@ export function readReading(text: string, wants: readonly Want[], facts: ReadFac
   };
 }
 
+/** What a low or bad mark asks for. */
+export type Follows = { act: "top-up" } | { act: "stop"; matter: "oil" | "tyres" | "coolant" };
+
 /**
- * What a kept reading asks for. `top-up`: low for the first time. `stop`: at or below the lowest mark, low
- * twice running, above the top mark (makers' handbooks: do not start, have it corrected), or tyres or coolant
- * not ok, until somebody has looked.
+ * What a kept reading asks for, stops first. `stop`: oil at or below the lowest mark, low twice running, or above
+ * the top mark (makers' handbooks: do not start, have it corrected), or tyres or coolant not ok, until somebody
+ * has looked. `top-up`: oil low for the first time.
  */
 export function whatFollows(
   read: Extract<Read, { kind: "reading" }>,
   earlier: readonly Pick<Reading, "oil">[],
-): { act: "none" } | { act: "top-up" } | { act: "stop"; matter: "oil" | "tyres" | "coolant" } {
+): Follows[] {
   const { oil } = read.reading;
   const before = earlier.findLast((r) => r.oil !== undefined)?.oil;
-  if (
+  const badOil =
     oil === "min" ||
     oil === "below-min" ||
     oil === "above-max" ||
-    (oil === "low" && before === "low")
-  )
-    return { act: "stop", matter: "oil" };
-  if (read.states.tyres === "not-ok") return { act: "stop", matter: "tyres" };
-  if (read.states.coolant === "not-ok") return { act: "stop", matter: "coolant" };
-  return oil === "low" ? { act: "top-up" } : { act: "none" };
+    (oil === "low" && before === "low");
+  const bad = (["tyres", "coolant"] as const).filter((of) => read.states[of] === "not-ok");
+  const stops = [...(badOil ? (["oil"] as const) : []), ...bad];
+  return [
+    ...stops.map((matter) => ({ act: "stop", matter }) as const),
+    ...(oil === "low" && !badOil ? [{ act: "top-up" } as const] : []),
+  ];
 }

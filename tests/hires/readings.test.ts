@@ -56,3 +56,52 @@ describe("a sum of what was read since pick-up", () => {
     );
   });
 });
+
+describe("a check that names two bad things", () => {
+  /** The first check is asked for, and answered in these words. */
+  const checked = (text: string): Play => {
+    const play = hireWith("wren");
+    play.arrives({ kind: "booked", booking: play.hire().booking });
+    while (!play.last.because.join().includes("first-check")) play.nextDue();
+    return play.says(text);
+  };
+  it("stops the van for both, with the hirer's own words, in one alert that names both", () => {
+    const text = "oil at min, front left tyre is flat";
+    const play = checked(text);
+    expect(play.callouts()).toMatchObject([
+      { matter: "reading-oil", severity: "stop", state: "nobody-yet", words: text },
+      { matter: "reading-tyres", severity: "stop", state: "nobody-yet", words: text, beside: 1 },
+    ]);
+    expect(told(play)).toContain("Do not start the engine until we have spoken about the oil.");
+    expect(told(play)).toContain("Do not drive until we have spoken about that tyre.");
+    const [alert, ...more] = play.duty();
+    expect(alert?.text).toContain(`Also: STOP: Tyre not ok at the check\nSaid: "${text}"`);
+    expect(more).toEqual([]);
+    const reported = (play.last.posts ?? []).flatMap(({ body }) =>
+      body.kind === "van" && body.act.do === "reported" ? [body.act.matter] : [],
+    );
+    expect(reported).toEqual(["reading-oil", "reading-tyres"]);
+    play.staff("morag", { do: "take", callout: 1 });
+    expect(play.callouts().map((c) => c.with)).toEqual(["morag", "morag"]);
+  });
+  it("stops it for tyres and coolant, and still tells how to top up low oil", () => {
+    const play = checked("oil low, tyres not ok, coolant below min");
+    expect(play.callouts().map((c) => c.matter)).toEqual(["reading-tyres", "reading-coolant"]);
+    expect(told(play)).toContain("until we have spoken about the coolant");
+    expect(told(play)).toContain("The oil is low. Here is how to top it up.");
+  });
+  it("of which one is told later opens that one too", () => {
+    const play = checked("oil at min").pass(2).says("tyres not ok, coolant ok");
+    expect(play.callouts().map((c) => c.matter)).toEqual(["reading-oil", "reading-tyres"]);
+    expect(
+      play
+        .duty()
+        .map((m) => m.text)
+        .join(),
+    ).toContain("STOP: Tyre not ok at the check");
+  });
+  it("by button is one whose words are its title", () => {
+    const play = checked("oil between").taps("r:tyres=not-ok");
+    expect(play.callouts()).toMatchObject([{ words: "Tyre not ok at the check" }]);
+  });
+});

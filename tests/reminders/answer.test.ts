@@ -407,20 +407,19 @@ describe("what a reading leads to", () => {
     return r.kind === "reading" ? whatFollows(r, earlier) : undefined;
   };
   it("is a top-up when low once, and a stop when low twice, at the lowest mark, below it, or too full", () => {
-    expect(follows("low")).toEqual({ act: "top-up" });
-    expect(follows("low", [{ oil: "between" }])).toEqual({ act: "top-up" });
-    expect(follows("low", [{ oil: "low" }])).toEqual({ act: "stop", matter: "oil" });
+    expect(follows("low")).toEqual([{ act: "top-up" }]);
+    expect(follows("low", [{ oil: "between" }])).toEqual([{ act: "top-up" }]);
+    expect(follows("low", [{ oil: "low" }])).toEqual([{ act: "stop", matter: "oil" }]);
     for (const text of ["min", "below min", "above max"])
-      expect(follows(text)).toEqual({ act: "stop", matter: "oil" });
-    expect(follows("between")).toEqual({ act: "none" });
+      expect(follows(text)).toEqual([{ act: "stop", matter: "oil" }]);
+    expect(follows("between")).toEqual([]);
   });
 
   it("is a stop when tyres or coolant are not ok, until somebody has looked", () => {
-    expect(follows("tyres flat, coolant ok, oil between")).toEqual({
-      act: "stop",
-      matter: "tyres",
-    });
-    expect(follows("oil between, coolant below min")).toEqual({ act: "stop", matter: "coolant" });
+    expect(follows("tyres flat, coolant ok, oil between")).toEqual([
+      { act: "stop", matter: "tyres" },
+    ]);
+    expect(follows("oil between, coolant below min")).toEqual([{ act: "stop", matter: "coolant" }]);
   });
 });
 

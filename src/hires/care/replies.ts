@@ -2,12 +2,12 @@
 import { regionOf } from "../../knowledge/book.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { Want } from "../../knowledge/schema.js";
-import { readReading, whatFollows } from "../../reminders/answer.js";
+import { type Follows, readReading, whatFollows } from "../../reminders/answer.js";
 import { buttonsFor, namesOf, sayReading } from "../../reminders/buttons.js";
 import { wordsFor } from "../../reminders/plan.js";
 import { isQuestion, pieces } from "../../reminders/words.js";
 import { tellAnswer } from "../../wording/entry.js";
-import { alertedLine, callOut } from "../alarm.js";
+import { alertedLine, callOut, callOutBeside, type Raised } from "../alarm.js";
 import { dueSoon, lookedAtBy, missingBy, replan, send, windowOpens } from "../care.js";
 import type { Hire, Person, SentReminder } from "../hire.js";
 import { line, openCallouts, personOf, setDue, type Turn, talkOf, tell, tellAll } from "../turn.js";
@@ -132,7 +132,7 @@ export function readingSaid(turn: Turn, person: Person, words: string): boolean 
   if (read.kind === "none") return false;
   if (read.kind === "not-a-reading") askFor(turn, person, "reading-ask", read.missing);
   else if (open || read.got.some((want) => awaited.includes(want))) {
-    keep(turn, person, read);
+    keep(turn, person, read, words);
     const confirms = read.got.every((want) => want === "safety");
     if (confirms && read.rest === "") tell(turn, person, { text: line(turn, "seen-thanks") });
     // A question beside it is still answered; beside "done", which tells nothing more, whatever else was written.
@@ -166,8 +166,8 @@ export function photoSaid(turn: Turn, person: Person, unshown?: string): boolean
   return true;
 }
 
-/** Keeps what was read, asks about what is doubtful or missing, and acts on a low mark. */
-function keep(turn: Turn, person: Person, read: Read): void {
+/** Keeps what was read, asks about what is doubtful or missing, and acts on a low mark. `words`: as it was written. */
+function keep(turn: Turn, person: Person, read: Read, words?: string): void {
   const { book } = turn.facts;
   const talk = talkOf(turn, person.id);
   const earlier = readingsOfVan(turn.hire);
@@ -196,32 +196,55 @@ function keep(turn: Turn, person: Person, read: Read): void {
     turn.because.push("reading in doubt");
   } else if (left.length > 0 && left.length < asked.length)
     askFor(turn, person, "reading-more", left);
-  follow(turn, person, whatFollows(read, earlier));
+  follow(turn, person, whatFollows(read, earlier), words);
   // The distance driven may bring a check forward.
   replan(turn);
 }
 
-/** What a low or bad mark asks for: how to top up, or stop and ring. */
-function follow(turn: Turn, person: Person, next: ReturnType<typeof whatFollows>): void {
-  if (next.act === "top-up") {
-    const entry = turn.facts.book.entries.get("oil-top-up");
-    if (entry?.kind === "answer")
-      tell(turn, person, {
-        text: `${line(turn, "reading-low")}\n${tellAnswer(turn.voice, entry).text}`,
-      });
+/** What low or bad marks ask for: how to top up, or stop and ring. */
+function follow(
+  turn: Turn,
+  person: Person,
+  follows: readonly Follows[],
+  words: string | undefined,
+): void {
+  const stops = follows.flatMap((next) => (next.act === "stop" ? [next.matter] : []));
+  stop(turn, person, stops, words);
+  const entry = turn.facts.book.entries.get("oil-top-up");
+  if (stops.length < follows.length && entry?.kind === "answer")
+    tell(turn, person, {
+      text: `${line(turn, "reading-low")}\n${tellAnswer(turn.voice, entry).text}`,
+    });
+}
+
+/** Marks with which nobody drives on: a call-out each, one alert that names them all, one message to the hirers. */
+function stop(
+  turn: Turn,
+  person: Person,
+  stops: readonly string[],
+  words: string | undefined,
+): void {
+  const titles = stops.map((matter) => line(turn, `reading-title-${matter}`));
+  const also = titles.slice(1).map((title) => `STOP: ${title}`);
+  const raised: Raised[] = [];
+  for (const [i, title = ""] of titles.entries()) {
+    const what = {
+      kind: "reading",
+      matter: `reading-${stops[i]}`,
+      title,
+      severity: "stop",
+    } as const;
+    const matter = { ...what, words: words ?? title };
+    const [lead] = raised;
+    raised.push(
+      lead ? callOutBeside(turn, person, matter, lead) : callOut(turn, person, { ...matter, also }),
+    );
   }
-  if (next.act !== "stop") return;
-  const title = line(turn, `reading-title-${next.matter}`);
-  const { reached } = callOut(turn, person, {
-    kind: "reading",
-    matter: `reading-${next.matter}`,
-    title,
-    severity: "stop",
-    words: title,
-  });
-  tellAll(
-    turn,
-    { text: `${line(turn, `reading-stop-${next.matter}`)}\n${alertedLine(turn, reached)}` },
-    { safety: true, severity: "stop" },
-  );
+  if (raised.length === 0) return;
+  const reached = [...new Set(raised.flatMap((r) => r.reached))];
+  const text = [
+    ...stops.map((matter) => line(turn, `reading-stop-${matter}`)),
+    alertedLine(turn, reached),
+  ].join("\n");
+  tellAll(turn, { text }, { safety: true, severity: "stop" });
 }
