@@ -40,7 +40,7 @@ export type Read =
 const keyed: [Target, RegExp][] = [
   [
     "odometer",
-    /\bodometer\b|\bodo\b|\bmileage\b|\bclock\b|\bspeedo\w*|\bcounter\b|\d ?(?:km|miles?|mi|kilometres?)\b/,
+    /\bodometer\b|\bodo\b|\bmileage\b|(?<!\bo['’]? ?)\bclock\b|\bspeedo\w*|\bcounter\b|\d ?(?:km|miles?|mi|kilometres?)\b/,
   ],
   ["fluid", /\bad ?-?blue?\b|\bdef\b|\bexhaust\b|\bblue\b|\bfluid\b|\burea\b/],
   // A mark is the oil's, unless the words are about another vessel.

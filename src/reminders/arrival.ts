@@ -9,26 +9,30 @@ export type ArrivalTime =
   | { onTime: true }
   | { back: true };
 
-/** Without am or pm, one to seven is the afternoon: nobody meets a van at night. */
-function clock(hour: number, minute: number, half: string | undefined): ArrivalTime | "unclear" {
-  if (hour > 23 || minute > 59 || (half !== undefined && (hour > 12 || hour === 0)))
+/** Without am or pm, one to seven is the afternoon, since nobody meets a van at night; "07" is the morning. */
+function clock(hour: string, minute: number, half: string | undefined): ArrivalTime | "unclear" {
+  const said = Number(hour);
+  if (said > 23 || minute > 59 || (half !== undefined && (said > 12 || said === 0)))
     return "unclear";
   const h =
     half === "pm"
-      ? (hour % 12) + 12
+      ? (said % 12) + 12
       : half === "am"
-        ? hour % 12
-        : hour >= 1 && hour <= 7
-          ? hour + 12
-          : hour;
+        ? said % 12
+        : said >= 1 && said <= 7 && !hour.startsWith("0")
+          ? said + 12
+          : said;
   return { clock: `${String(h).padStart(2, "0")}:${String(minute).padStart(2, "0")}` };
 }
 
-/** Minutes that a text names: "20 min", "an hour", "half an hour", "1.5 hours", "an hour and a half". */
+/** Minutes that a text names: "20 min", "an hour", "half an hour", "1.5 hours", "an hour and a half"; "10:30 hrs", "1130 hours" and "at 11h" are clocks. */
 function minutes(text: string): number | undefined {
   if (/\bhalf an? hour\b|\bhalf hour\b/.test(text)) return 30;
   if (/\bquarter of an hour\b/.test(text)) return 15;
-  const hours = /(?:(\d{1,2}(?:[.,]5)?)|\ban?) ?(?:hours?|hrs?|h)\b( and a half)?/.exec(text);
+  const hours =
+    /(?:(?<![\d:.]|\bat )(\d{1,2}(?:[.,]5)?)|\ban?) ?(?:hours?|hrs?|h)\b( and a half)?/.exec(
+      text,
+    );
   if (hours)
     return Math.round((Number((hours[1] ?? "1").replace(",", ".")) + (hours[2] ? 0.5 : 0)) * 60);
   const mins = /(\d{1,3}) ?(?:min|mins|minutes?)\b/.exec(text);
@@ -49,32 +53,35 @@ export function arrivalIn(text: string): ArrivalTime | "unclear" | undefined {
     )
   )
     return { onTime: true };
-  const plain = digits(text);
+  const plain = digits(text)
+    .replace(/ in the morning\b/, " am")
+    .replace(/ in the (?:afternoon|evening)\b/, " pm");
   const span = minutes(plain);
   if (span !== undefined)
     return /\blate|\blater\b|\bdelay|\bbehind\b/.test(plain) ? { lateMin: span } : { inMin: span };
   if (/\b(?:noon|midday)\b/.test(plain)) return { clock: "12:00" };
   const exact = /\b(\d{1,2})[:.h](\d{2})(?!\d) ?(am|pm)?/.exec(plain);
-  if (exact) return clock(Number(exact[1]), Number(exact[2]), exact[3]);
-  const four = /\b([01]\d|2[0-3])([0-5]\d) ?(?:hrs|hours)?\b/.exec(plain);
-  if (four) return clock(Number(four[1]), Number(four[2]), undefined);
+  if (exact) return clock(exact[1] ?? "", Number(exact[2]), exact[3]);
+  const four = /\b([01]\d|2[0-3])([0-5]\d) ?(?:hrs|hours|h)?\b/.exec(plain);
+  if (four) return clock(four[1] ?? "", Number(four[2]), undefined);
   const past = /\b(half|quarter|\d{1,2}) (past|to|after|before) (\d{1,2}) ?(am|pm)?/.exec(plain);
   if (past) {
     const m = past[1] === "half" ? 30 : past[1] === "quarter" ? 15 : Number(past[1]);
     const hour = Number(past[3]);
     return past[2] === "past" || past[2] === "after"
-      ? clock(hour, m, past[4])
-      : clock(hour === 1 ? 12 : hour - 1, 60 - m, past[4]);
+      ? clock(String(hour), m, past[4])
+      : clock(String(hour === 1 ? 12 : hour - 1), 60 - m, past[4]);
   }
   if (/\bhalf \d{1,2}\b/.test(plain)) return "unclear";
   const spoken = /\b(\d|1[0-2]) (15|30|45)\b/.exec(plain);
-  if (spoken) return clock(Number(spoken[1]), Number(spoken[2]), undefined);
+  if (spoken) return clock(spoken[1] ?? "", Number(spoken[2]), undefined);
   const hour =
-    /(?:\b(?:at|by|around|about|before|after|circa|approx|roughly|maybe|~|say|for)\b |^|~)(\d{1,3}) ?(am|pm|o'?clock|ish)?(?: (?:am|pm))?(?!\d)/.exec(
+    /(?:\b(?:at|by|around|about|before|after|circa|approx|roughly|maybe|~|say|for)\b |^|~)(\d{1,3}) ?(am|pm|o'? ?clock|ish|hours|hrs|h)?(?: (am|pm))?(?!\d)/.exec(
       plain,
-    ) ?? /\b(\d{1,3}) ?(am|pm|o'?clock|ish)\b/.exec(plain);
+    ) ?? /\b(\d{1,3}) ?(am|pm|o'? ?clock|ish)\b/.exec(plain);
   if (!hour) return undefined;
-  return clock(Number(hour[1]), 0, hour[2] === "am" || hour[2] === "pm" ? hour[2] : undefined);
+  const half = hour.slice(2).find((word) => word === "am" || word === "pm");
+  return clock(hour[1] ?? "", 0, half);
 }
 
 /** As the trip log notes it. */

@@ -99,6 +99,7 @@ export function plainly(text: string): string {
     .replace(/[a-zà-ÿ]+/g, respell)
     .replace(/\bcan not\b/g, "cannot")
     .replace(/\bo\.k\.?/g, "ok")
+    .replace(/(?<![a-z])([ap])\.\s?m\b\.?/g, "$1m")
     .replace(/\bokay\b/g, "ok")
     .replace(/\s+/g, " ")
     .trim();

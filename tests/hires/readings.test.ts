@@ -105,3 +105,16 @@ describe("a check that names two bad things", () => {
     expect(play.callouts()).toMatchObject([{ words: "Tyre not ok at the check" }]);
   });
 });
+
+describe("a time of arrival, asked for", () => {
+  it.each([
+    ["10 o'clock", "arrival 10:00"],
+    ["7:30 a.m.", "arrival 07:30"],
+    ["1130 hours", "arrival 11:30"],
+  ])("%s is noted as %s", (text, noted) => {
+    const play = hireWith("wren");
+    play.arrives({ kind: "booked", booking: play.hire().booking });
+    while (!play.last.because.join().includes("return-24h")) play.nextDue();
+    expect(told(play.says(text))).toContain(`noted: ${noted}.`);
+  });
+});
