@@ -302,6 +302,8 @@ const Rule = z.strictObject({
   safety: z.boolean().default(false),
   /** Minutes after `due` for which it is still of help; later it is not sent. */
   helpsMin: pos,
+  /** Its words name the day ("tomorrow"): of no help after the local day on which it was due. */
+  namesDay: z.boolean().default(false),
   /** Told instead where the van has the feature `when`; first match wins; what is left out stays as above. */
   variants: z
     .array(

@@ -30,9 +30,7 @@ function minutes(text: string): number | undefined {
   if (/\bhalf an? hour\b|\bhalf hour\b/.test(text)) return 30;
   if (/\bquarter of an hour\b/.test(text)) return 15;
   const hours =
-    /(?:(?<![\d:.]|\bat )(\d{1,2}(?:[.,]5)?)|\ban?) ?(?:hours?|hrs?|h)\b( and a half)?/.exec(
-      text,
-    );
+    /(?:(?<![\d:.]|\bat )(\d{1,2}(?:[.,]5)?)|\ban?) ?(?:hours?|hrs?|h)\b( and a half)?/.exec(text);
   if (hours)
     return Math.round((Number((hours[1] ?? "1").replace(",", ".")) + (hours[2] ? 0.5 : 0)) * 60);
   const mins = /(\d{1,3}) ?(?:min|mins|minutes?)\b/.exec(text);

@@ -69,11 +69,13 @@ export function wordsFor(rule: Rule, has: readonly string[]): Told {
 }
 
 /**
- * When a row stops being of help: so long after it was due, and never past the return or its record unless it
- * comes after that.
+ * When a row stops being of help: so long after it was due, with words that name the day at the end of that local
+ * day, and never past the return or its record unless it comes after that.
  */
 function helpsUntil(rule: Rule, due: Instant, span: Span): Instant {
-  const until = instantOf(due + rule.helpsMin * minuteMs);
+  const { almanac: days } = span;
+  const midnight = rule.namesDay ? days.at(days.dayNumber(due) + 1, 0) : Number.POSITIVE_INFINITY;
+  const until = instantOf(Math.min(due + rule.helpsMin * minuteMs, midnight));
   if (comesAfterReturn(rule)) return until;
   return instantOf(Math.min(until, span.returnAt, span.returnRecordAt ?? until));
 }
