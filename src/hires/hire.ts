@@ -19,6 +19,7 @@ import type {
   Reason,
   Send,
 } from "../post.js";
+import type { Doubted } from "../reminders/distance.js";
 import type { FirmState, OpenMatter } from "../roster/duty/state.js";
 import type { StaffReach } from "../roster/reach.js";
 import type { OpenSum } from "../sums/ask.js";
@@ -55,8 +56,8 @@ export type Talk = {
   tapped?: { tap: string; at: Instant };
   /** Staff wrote since our last question: a short yes or no is theirs, and we do not ask again by ourselves. */
   staffSpoke?: boolean;
-  /** What the latest reminder asked for and this person has not told yet; the level that they told, while what to add is still to be said. */
-  reading?: { wants: Want[]; fluid?: number };
+  /** What the latest reminder asked for and this person has not told yet; the level that they told, while what to add is still to be said; the odometer that they were asked about. */
+  reading?: { wants: Want[]; fluid?: number; doubted?: Doubted };
   /** The numbered sheet of lights is on the screen: a number names one. */
   sheet?: boolean;
   /** A sum that lacks a figure. */

@@ -3,7 +3,7 @@ import type { RemindersFile, Want } from "../knowledge/schema.js";
 import type { Reading } from "../post.js";
 import { type ArrivalTime, sayArrival } from "./arrival.js";
 import { namesOf, pressedButton } from "./buttons.js";
-import type { Doubt } from "./distance.js";
+import { asFigure, type Doubt, type Doubted, sayDoubted } from "./distance.js";
 import { okOrNot, onlyDone } from "./marks.js";
 import {
   type Found,
@@ -20,6 +20,7 @@ import { isQuestion, pieces, plainly } from "./words.js";
  * `none`: the words are about something else. `not-a-reading`: "done" and the like; `wants` names what to ask
  * for. `reading`: what was understood; nothing doubtful is in it, and `doubts` ask about that in whole
  * sentences; `missing` and `wants` are what is still to be told, `rest` the words that say something else.
+ * `doubted`: the odometer that is asked about; `again`: one that was, told a second time.
  */
 export type Read =
   | { kind: "none" }
@@ -32,6 +33,8 @@ export type Read =
       states: Found["states"];
       arrival?: ArrivalTime;
       doubts: string[];
+      doubted?: Doubted;
+      again?: string;
       missing: Want[];
       wants: string;
       rest: string;
@@ -56,13 +59,14 @@ const keyed: [Target, RegExp][] = [
 const alarming =
   /\b(?:smoke|smoking|fire|flames?|warning|smell|smells|burning|beep\w*|alarm|accident|crash\w*|hurt|help|light (?:is |came |has come |just )?on|red light|won't|stuck|broke\w*|leaking|leak)\b/;
 
-/** Tyres, coolant and arrival have no field of their own in a reading: they stand in its note. */
+/** Tyres, coolant, arrival and an odometer that cannot be right have no field of their own in a reading: they stand in its note. */
 function noteOf(found: Found, words: string): string | undefined {
   const parts = [
     ...(["tyres", "coolant"] as const).flatMap((t) =>
       found.states[t] === undefined ? [] : [`${t} ${found.states[t] === "ok" ? "ok" : "not ok"}`],
     ),
     ...(found.arrival ? [sayArrival(found.arrival)] : []),
+    ...(found.again ? [`odometer ${sayDoubted(found.again)}, told twice`] : []),
   ];
   if (parts.length === 0) return undefined;
   const why = [found.states.tyres, found.states.coolant].includes("not-ok")
@@ -88,7 +92,7 @@ export function readReading(text: string, wants: readonly Want[], facts: ReadFac
   const found: Found = { reading: {}, states: {}, doubts: [], got: new Set(), unclear: new Set() };
   const rest: string[] = [];
   const pressed = pressedButton(text, facts.file);
-  const plain = plainly(text);
+  const plain = facts.doubted ? asFigure(plainly(text), facts.doubted) : plainly(text);
   if (pressed) press(found, pressed.want, pressed.value);
   else {
     if (text.length > 400 || alarming.test(plain)) return { kind: "none" };
@@ -145,6 +149,8 @@ export function readReading(text: string, wants: readonly Want[], facts: ReadFac
     states: found.states,
     ...(found.arrival ? { arrival: found.arrival } : {}),
     doubts: found.doubts.map((d) => tellDoubt(d, facts.file)),
+    ...(found.doubted ? { doubted: found.doubted } : {}),
+    ...(found.again ? { again: sayDoubted(found.again) } : {}),
     missing,
     wants: asked,
     rest: rest.join(", "),

@@ -4,7 +4,7 @@ import { kmPerMile } from "../knowledge/measures/units.js";
 
 /**
  * More than this in a day is asked about: 12 hours at 60 mph are 720 miles, 1,159 km. Common practice, no
- * source: a hirer who really drove further only has to say so again.
+ * source: a hirer who really drove further only has to say so again, and staff see it.
  */
 const mostKmPerDay = 1200;
 /** Odometers of vans show six digits. */
@@ -13,7 +13,10 @@ const mostKm = 1_600_000;
 const leastKm = 1000;
 
 export type Unit = "miles" | "km";
+/** `said`: its unit was. */
 export type Distance = { value: number; unit: Unit; said: boolean; rounded: boolean };
+/** A figure that was asked about; `doubt`: why. */
+export type Doubted = Pick<Distance, "value" | "unit" | "said"> & { doubt: string };
 
 const figures = new RegExp(
   "(?<![\\d.,:/])(\\d{1,3}(?:[ ,.'\\u00a0\\u202f]\\d{3})+(?!\\d)|\\d+)([.,]\\d{1,2})?(?![\\d/%]|:\\d)\\s?" +
@@ -91,4 +94,24 @@ export function doubtAbout(d: Distance, at: Instant, last: Last | undefined): Do
       span: days === 1 ? "one day" : `${days} days`,
     },
   };
+}
+
+/** Whether a figure is the one that was asked about, told again; with its unit where it had none before, it is another. */
+export const isAgain = (d: Distance, before: Doubted): boolean =>
+  d.value === before.value && (before.said ? !d.said || d.unit === before.unit : !d.said);
+
+/** As it was told, without a unit where none was. */
+export const sayDoubted = ({ value, unit, said }: Doubted): string =>
+  `${value.toLocaleString("en-GB")}${said ? ` ${unit}` : ""}`;
+
+const unitAlone =
+  /^(?:(?:it'?s|it is|they'?re|they are|that'?s|in|the)\s)*(miles?|mi|km|kilometres?)(?: please)?\W*$/;
+const yes =
+  /^(?:yes|yeah|yep|correct|it is|it does|(?:that|it)(?:'s| is)? (?:right|correct|what it (?:says|shows|reads)))\b[^\d]*$/;
+
+/** A plain reply to the question about a figure, as that figure: the unit alone, or a yes, which tells it again. */
+export function asFigure(plain: string, before: Doubted): string {
+  const unit = unitAlone.exec(plain)?.[1];
+  if (unit) return `${before.value} ${unit}`;
+  return before.doubt !== "odometer-unit" && yes.test(plain) ? sayDoubted(before) : plain;
 }

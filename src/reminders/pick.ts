@@ -4,7 +4,16 @@ import type { RemindersFile, Want } from "../knowledge/schema.js";
 import type { OilMark, Reading } from "../post.js";
 import { type ArrivalTime, arrivalIn } from "./arrival.js";
 import { levels } from "./buttons.js";
-import { type Distance, type Doubt, distances, doubtAbout, inKm, type Unit } from "./distance.js";
+import {
+  type Distance,
+  type Doubt,
+  type Doubted,
+  distances,
+  doubtAbout,
+  inKm,
+  isAgain,
+  type Unit,
+} from "./distance.js";
 import { oilMark, okOrNot, onlyDone, tankShare } from "./marks.js";
 
 /** What a reply is read against. */
@@ -15,6 +24,8 @@ export type ReadFacts = {
   at: Instant;
   /** The last odometer reading, for what cannot be. */
   last?: { at: Instant; odometerKm?: number };
+  /** An odometer that was told before and asked about. */
+  doubted?: Doubted;
   file: RemindersFile;
 };
 
@@ -33,9 +44,12 @@ export type Found = {
   doubts: Doubt[];
   got: Set<Target>;
   unclear: Set<Want>;
+  /** The odometer that is asked about, and one that was told again. */
+  doubted?: Doubted;
+  again?: Doubted;
 };
 
-/** An odometer reading, or the doubt about it; a bare figure counts from four digits on unless `named`. */
+/** An odometer reading, or the doubt about it, or what was told again after it; a bare figure counts from four digits on unless `named`. */
 export function odometer(found: Found, piece: string, facts: ReadFacts, named: boolean): boolean {
   const all = distances(piece, facts.distanceUnit).filter(
     (d) => named || d.said || d.value >= 1000,
@@ -49,16 +63,22 @@ export function odometer(found: Found, piece: string, facts: ReadFacts, named: b
     best.find((d) => doubtAbout(d, facts.at, last) === undefined) ?? best[0];
   if (!first) return false;
   const likely = best.filter((d) => doubtAbout(d, facts.at, last) === undefined);
-  const doubt: Doubt | undefined =
-    new Set(likely.map(inKm)).size > 1
-      ? {
-          id: "odometer-which",
-          words: { said: likely.map((d) => d.value.toLocaleString("en-GB")).join(", ") },
-        }
-      : doubtAbout(first, facts.at, last);
-  if (doubt) {
+  const several = new Set(likely.map(inKm)).size > 1;
+  const doubt: Doubt | undefined = several
+    ? {
+        id: "odometer-which",
+        words: { said: likely.map((d) => d.value.toLocaleString("en-GB")).join(", ") },
+      }
+    : doubtAbout(first, facts.at, last);
+  const { doubted } = facts;
+  if (doubt && doubted && !several && isAgain(first, doubted)) {
+    found.again = doubted;
+    found.got.add("odometer");
+  } else if (doubt) {
     found.doubts.push(doubt);
     found.unclear.add("odometer");
+    const { value, unit, said } = first;
+    if (!several) found.doubted = { value, unit, said, doubt: doubt.id };
   } else {
     found.reading.odometerKm = inKm(first);
     found.got.add("odometer");

@@ -1,8 +1,8 @@
 /** What hirers tell of their van's marks, levels and odometer, through the real step: what follows from it. */
 import { describe, expect, it } from "vitest";
-import { readIso } from "../../src/calendar.js";
+import { after, readIso } from "../../src/calendar.js";
 import { kmPerMile } from "../../src/knowledge/measures/units.js";
-import type { Reading } from "../../src/post.js";
+import type { Booking, Reading } from "../../src/post.js";
 import { hireWith, type Play } from "../kit/hire.js";
 
 /** The van goes out with its record, the day before the talk begins: full of everything, 57,340 miles. */
@@ -21,6 +21,11 @@ function goneOut(van: string, since: Partial<Reading>[] = [], miles = 57_340): P
     },
   });
 }
+/** Its booking with five days more, so that the checks of the first week come. */
+const longer = (play: Play): Booking => {
+  const { booking } = play.hire();
+  return { ...booking, returnAt: after(booking.returnAt, 5 * 1440) };
+};
 const told = (play: Play) => play.hirer().join("\n");
 
 describe("a sum of a hire of which nothing was read since pick-up", () => {
@@ -116,5 +121,67 @@ describe("a time of arrival, asked for", () => {
     play.arrives({ kind: "booked", booking: play.hire().booking });
     while (!play.last.because.join().includes("return-24h")) play.nextDue();
     expect(told(play.says(text))).toContain(`noted: ${noted}.`);
+  });
+});
+
+describe("an odometer that does not fit the last reading", () => {
+  /** The record says so many miles; the oil check is asked for, its mark told, and the odometer as in these words. */
+  const asked = (miles: number, text: string): Play => {
+    const play = goneOut("wren", [], miles);
+    play.arrives({ kind: "booked", booking: longer(play) });
+    while (!play.last.because.join().includes("oil-check")) play.nextDue();
+    return play.taps("r:oil=between").taps("r:tyres=ok").says(text);
+  };
+  const waitedFor = (play: Play) => play.hire().sentReminders.filter((s) => !s.answered);
+
+  it.each(["57,340 miles", "57340", "yes, 57,340", "yes that is what it says"])(
+    "is asked about, and told again (%s) it goes to staff and is asked for no more",
+    (again) => {
+      const play = asked(75_340, "57,340 miles");
+      expect(told(play)).toBe(
+        "You wrote 57,340 miles, but the last reading was 75,340 miles. An odometer does not go back.",
+      );
+      expect(play.duty()).toEqual([]);
+      play.says(again);
+      expect(told(play)).toBe(
+        "Thank you, noted: odometer 57,340 miles, told twice. It may not be right: our staff see it as you wrote it. You need not send it again.",
+      );
+      expect(play.duty().map((m) => m.text)).toEqual([
+        "Ann wrote twice that the odometer shows 57,340 miles, which may not be right. Last reading: 75,340 miles. Van SX26 ABC. Please look at both.",
+      ]);
+      expect(play.hire().readings.at(-1)).toMatchObject({
+        note: "odometer 57,340 miles, told twice",
+      });
+      expect(play.hire().readings.at(-1)?.odometerKm).toBeUndefined();
+      expect(waitedFor(play).flatMap((s) => s.wants ?? [])).not.toContain("odometer");
+    },
+  );
+  it("is asked about anew where another figure comes", () => {
+    const play = asked(75_340, "57,340 miles").says("57,430 miles");
+    expect(told(play)).toContain("An odometer does not go back.");
+    expect(play.duty()).toEqual([]);
+  });
+  it("of which the unit is asked is understood by the unit alone", () => {
+    // 92,000 km are 57,166 miles.
+    const play = asked(57_000, "92,000");
+    expect(told(play)).toContain("Is 92,000 in miles or in kilometres?");
+    expect(told(play.says("kilometres"))).toContain("noted: odometer: 57,166 miles.");
+    expect(play.hire().readings.at(-1)?.odometerKm).toBe(92_000);
+  });
+  it("is asked about once more where the unit makes it no better", () => {
+    const play = asked(57_000, "92,000").says("it's in miles");
+    expect(told(play)).toContain("that would be 35,000 miles in");
+    expect(play.duty()).toEqual([]);
+    expect(told(play.says("92,000"))).toContain("odometer 92,000 miles, told twice");
+  });
+  it("of somebody who was not asked is waited for from them", () => {
+    const play = goneOut("wren", [], 75_340);
+    const booking = longer(play);
+    const people = [...booking.people, { id: "p2", name: "Ben", booker: false }];
+    play.arrives({ kind: "booked", booking: { ...booking, people } });
+    while (!play.last.because.join().includes("oil-check")) play.nextDue();
+    play.says("oil between, odometer 57,340 miles", { person: "p2" });
+    expect(told(play)).toContain("An odometer does not go back.");
+    expect(told(play.says("57,340", { person: "p2" }))).toContain("told twice");
   });
 });

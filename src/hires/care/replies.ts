@@ -2,15 +2,15 @@
 import { regionOf } from "../../knowledge/book.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { Want } from "../../knowledge/schema.js";
-import { type Follows, readReading, whatFollows } from "../../reminders/answer.js";
+import { readReading, whatFollows } from "../../reminders/answer.js";
 import { buttonsFor, namesOf, sayReading } from "../../reminders/buttons.js";
+import { sayKm } from "../../reminders/distance.js";
 import { wordsFor } from "../../reminders/plan.js";
 import { isQuestion, pieces } from "../../reminders/words.js";
-import { tellAnswer } from "../../wording/entry.js";
-import { alertedLine, callOut, callOutBeside, type Raised } from "../alarm.js";
 import { dueSoon, lookedAtBy, missingBy, replan, send, windowOpens } from "../care.js";
 import type { Hire, Person, SentReminder } from "../hire.js";
-import { line, openCallouts, personOf, setDue, type Turn, talkOf, tell, tellAll } from "../turn.js";
+import { line, openCallouts, personOf, setDue, type Turn, talkOf, tell } from "../turn.js";
+import { againToStaff, follow } from "./follow.js";
 import { readingsOfVan } from "./readings.js";
 import { tellToAdd } from "./sums.js";
 import { ringToday, roadIsOver, settleTask } from "./tasks.js";
@@ -88,18 +88,31 @@ const unitOf = (turn: Turn): "miles" | "km" =>
   regionOf(turn.facts.book, turn.hire.booking.region).region.distanceUnit;
 const named = (turn: Turn, names: string) => fill(names, turn.voice.values);
 
-/** Reads words or a pressed button as the reply to what is awaited. */
+/** The last reading that has an odometer. */
+const lastOdometer = (turn: Turn) =>
+  readingsOfVan(turn.hire).findLast((r) => r.odometerKm !== undefined);
+
+/** That odometer, as it is told. */
+function lastSaid(turn: Turn): string {
+  const { odometerKm } = lastOdometer(turn) ?? {};
+  return odometerKm === undefined ? "none" : sayKm(odometerKm, unitOf(turn));
+}
+
+/** Reads words or a pressed button as this person's reply to what is awaited. */
 function readReply(
   turn: Turn,
+  person: Person,
   words: string,
   wants: readonly Want[],
 ): ReturnType<typeof readReading> {
-  const last = readingsOfVan(turn.hire).findLast((r) => r.odometerKm !== undefined);
+  const last = lastOdometer(turn);
+  const doubted = talkOf(turn, person.id).reading?.doubted;
   return readReading(words, wants, {
     distanceUnit: unitOf(turn),
     at: turn.now,
     file: turn.facts.book.reminders,
     ...(last ? { last } : {}),
+    ...(doubted ? { doubted } : {}),
   });
 }
 
@@ -125,15 +138,15 @@ export function readingSaid(turn: Turn, person: Person, words: string): boolean 
   const open = talkOf(turn, person.id).reading?.wants;
   const awaited = unanswered(turn.hire).flatMap((s) => s.wants ?? []);
   if (!open && awaited.length === 0) return false;
-  let read = readReply(turn, words, open ?? []);
+  let read = readReply(turn, person, words, open ?? []);
   if (!open && read.kind === "reading" && read.got.some((want) => awaited.includes(want)))
     // Somebody else answers: what stands beside it unnamed belongs to the same question.
-    read = readReply(turn, words, awaited);
+    read = readReply(turn, person, words, awaited);
   if (read.kind === "none") return false;
   if (read.kind === "not-a-reading") askFor(turn, person, "reading-ask", read.missing);
   else if (open || read.got.some((want) => awaited.includes(want))) {
     keep(turn, person, read, words);
-    const confirms = read.got.every((want) => want === "safety");
+    const confirms = read.got.length > 0 && read.got.every((want) => want === "safety");
     if (confirms && read.rest === "") tell(turn, person, { text: line(turn, "seen-thanks") });
     // A question beside it is still answered; beside "done", which tells nothing more, whatever else was written.
     return confirms ? read.rest === "" : !pieces(read.rest).some(isQuestion);
@@ -144,7 +157,7 @@ export function readingSaid(turn: Turn, person: Person, words: string): boolean 
 /** Whether the words are nothing but the reply that this person is asked for, whatever else they resemble. */
 export function isReply(turn: Turn, person: Person, words: string): boolean {
   const open = talkOf(turn, person.id).reading?.wants ?? [];
-  const read = readReply(turn, words, open);
+  const read = readReply(turn, person, words, open);
   return (
     read.kind === "reading" && read.rest === "" && read.got.some((want) => open.includes(want))
   );
@@ -152,7 +165,7 @@ export function isReply(turn: Turn, person: Person, words: string): boolean {
 
 /** A reading given by button: "r:want=value". One of an older reminder is still a reading. */
 export function readingTapped(turn: Turn, person: Person, tap: string): void {
-  const read = readReply(turn, tap.slice(2), talkOf(turn, person.id).reading?.wants ?? []);
+  const read = readReply(turn, person, tap.slice(2), talkOf(turn, person.id).reading?.wants ?? []);
   if (read.kind === "reading") return keep(turn, person, read);
   turn.because.push("ignored: unknown reading button");
 }
@@ -174,7 +187,9 @@ function keep(turn: Turn, person: Person, read: Read, words?: string): void {
   if (Object.keys(read.reading).length > 0) {
     turn.hire.readings.push({ at: turn.now, by: person.name, ...read.reading });
     const reading = sayReading(read.reading, unitOf(turn), book.reminders);
-    tell(turn, person, { text: line(turn, "reading-kept", { reading }) });
+    const again = read.again ? ` ${line(turn, "reading-again")}` : "";
+    tell(turn, person, { text: line(turn, "reading-kept", { reading }) + again });
+    if (read.again) againToStaff(turn, person, read.again, lastSaid(turn));
     turn.because.push("reading kept");
   }
   for (const sent of unanswered(turn.hire)) {
@@ -183,14 +198,22 @@ function keep(turn: Turn, person: Person, read: Read, words?: string): void {
     // What is left of a check once its oil mark is known is worth no call.
     if (!sent.wants.includes("oil")) quiet(turn, sent, `${person.name} has answered`);
   }
-  const asked = talk.reading?.wants ?? [];
+  // Who was not asked, and told an odometer that is asked about, is asked by that.
+  const asked = talk.reading?.wants ?? (read.doubted ? (["odometer"] as const) : []);
   const left = asked.filter((want) => !read.got.includes(want));
   const level = read.reading.fluid ?? talk.reading?.fluid;
   const asksBeside = pieces(read.rest).some(isQuestion);
   const told =
     level === undefined || (!asksBeside && tellToAdd(turn, person, level, left.length === 0));
   if (asked.length > 0 && left.length === 0) delete talk.reading;
-  else if (asked.length > 0) talk.reading = { wants: left, ...(told ? {} : { fluid: level }) };
+  else if (asked.length > 0) {
+    const doubted = left.includes("odometer") ? (read.doubted ?? talk.reading?.doubted) : undefined;
+    talk.reading = {
+      wants: left,
+      ...(told ? {} : { fluid: level }),
+      ...(doubted ? { doubted } : {}),
+    };
+  }
   if (read.doubts.length > 0) {
     tell(turn, person, { text: read.doubts.join(" ") });
     turn.because.push("reading in doubt");
@@ -199,52 +222,4 @@ function keep(turn: Turn, person: Person, read: Read, words?: string): void {
   follow(turn, person, whatFollows(read, earlier), words);
   // The distance driven may bring a check forward.
   replan(turn);
-}
-
-/** What low or bad marks ask for: how to top up, or stop and ring. */
-function follow(
-  turn: Turn,
-  person: Person,
-  follows: readonly Follows[],
-  words: string | undefined,
-): void {
-  const stops = follows.flatMap((next) => (next.act === "stop" ? [next.matter] : []));
-  stop(turn, person, stops, words);
-  const entry = turn.facts.book.entries.get("oil-top-up");
-  if (stops.length < follows.length && entry?.kind === "answer")
-    tell(turn, person, {
-      text: `${line(turn, "reading-low")}\n${tellAnswer(turn.voice, entry).text}`,
-    });
-}
-
-/** Marks with which nobody drives on: a call-out each, one alert that names them all, one message to the hirers. */
-function stop(
-  turn: Turn,
-  person: Person,
-  stops: readonly string[],
-  words: string | undefined,
-): void {
-  const titles = stops.map((matter) => line(turn, `reading-title-${matter}`));
-  const also = titles.slice(1).map((title) => `STOP: ${title}`);
-  const raised: Raised[] = [];
-  for (const [i, title = ""] of titles.entries()) {
-    const what = {
-      kind: "reading",
-      matter: `reading-${stops[i]}`,
-      title,
-      severity: "stop",
-    } as const;
-    const matter = { ...what, words: words ?? title };
-    const [lead] = raised;
-    raised.push(
-      lead ? callOutBeside(turn, person, matter, lead) : callOut(turn, person, { ...matter, also }),
-    );
-  }
-  if (raised.length === 0) return;
-  const reached = [...new Set(raised.flatMap((r) => r.reached))];
-  const text = [
-    ...stops.map((matter) => line(turn, `reading-stop-${matter}`)),
-    alertedLine(turn, reached),
-  ].join("\n");
-  tellAll(turn, { text }, { safety: true, severity: "stop" });
 }
