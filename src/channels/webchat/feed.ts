@@ -62,6 +62,17 @@ export function feedRoutes(parts: FeedParts, visit: Visit): Router {
     }
   }
 
+  /** What came after message `since`; `anew`: the talk holds no such message, as after a restore, so it is all of it. */
+  async function news(
+    who: Visitor,
+    since: number,
+  ): Promise<{ anew: boolean; events: TripEvent[] }> {
+    if (since === 0) return { anew: false, events: await after(who, 0) };
+    const [known, ...events] = await after(who, since - 1);
+    if (known?.n === since) return { anew: false, events };
+    return { anew: true, events: await after(who, 0) };
+  }
+
   router.get(
     "/chat",
     visit.known(async (req, res, who) => {
@@ -90,7 +101,7 @@ export function feedRoutes(parts: FeedParts, visit: Visit): Router {
       const since = numberIn(req.query["since"] ?? "0");
       if (since === undefined)
         return res.status(400).json({ error: "since: a whole number from 0 is needed" });
-      const events = await after(who, since);
+      const { events } = await news(who, since);
       const seen = view(who, await bookNow());
       return res.set("Cache-Control", "no-store").json(events.map((e) => shown(e, seen)));
     }),
@@ -114,7 +125,12 @@ export function feedRoutes(parts: FeedParts, visit: Visit): Router {
               return;
             }
             const seen = view(who, await bookNow());
-            for (const event of await after(who, last)) {
+            const { anew, events } = await news(who, last);
+            if (anew) {
+              last = 0;
+              send(0, JSON.stringify({ n: 0, anew }));
+            }
+            for (const event of events) {
               last = event.n;
               send(event.n, JSON.stringify(shown(event, seen)));
             }
@@ -136,9 +152,9 @@ export function feedRoutes(parts: FeedParts, visit: Visit): Router {
   router.get(
     "/chat/stream",
     visit.known(async (req, res, who) => {
-      // The browser names the last message that it got; a page that opens anew says it in the address.
+      // The browser names the last message that it got; a page that opens a stream says it in the address.
       const resumed = numberIn(req.get("last-event-id"));
-      follow(req, res, who, Math.max(resumed ?? 0, numberIn(req.query["since"]) ?? 0));
+      follow(req, res, who, resumed ?? numberIn(req.query["since"]) ?? 0);
     }),
   );
   return router;

@@ -2,7 +2,7 @@
 import { createHash } from "node:crypto";
 import express, { type NextFunction, type Request, type Response, Router } from "express";
 import { z } from "zod";
-import { instantOf } from "../../calendar.js";
+import { type Instant, instantOf } from "../../calendar.js";
 import { shownCopy } from "../../photo-copy.js";
 import type { ArrivalBody, LaneId } from "../../post.js";
 import { canBeShown } from "../../wording/pictures.js";
@@ -32,7 +32,13 @@ const answerMs = 1500;
 const doubleTapMs = 5000;
 
 const clientId = z.string().regex(/^[A-Za-z0-9_-]{1,64}$/, "letters, digits, - and _");
-const own = { id: clientId.optional(), writtenAt: z.number().int().optional() };
+/** `writtenAt` and `sentAt` by the phone's own clock. */
+const own = {
+  id: clientId.optional(),
+  writtenAt: z.number().int().optional(),
+  sentAt: z.number().int().optional(),
+};
+type Told = { [field in keyof typeof own]?: z.infer<(typeof own)[field]> };
 const Said = z.object({ ...own, text: z.string().trim().min(1).max(textLimit) });
 const Tapped = z.object({ ...own, tap: z.string().min(1).max(200) });
 const Placed = z.object({
@@ -50,6 +56,22 @@ function wrongText(body: unknown, issue: z.core.$ZodIssue | undefined): string {
   if (text.trim().length > textLimit)
     return `Your message has ${text.trim().length.toLocaleString("en-GB")} letters; at most 4,000 go into one. Please send it in parts.`;
   return "Your message is empty: write what you need or see.";
+}
+
+/**
+ * When a message was written. A phone's clock may be wrong: it only tells how long the message waited before it
+ * was sent; without `sentAt` it is taken to be right. Undefined where what it tells cannot be.
+ */
+function writtenIn({ writtenAt, sentAt }: Told, receivedAt: Instant): Instant | undefined {
+  if (writtenAt === undefined) return undefined;
+  const written = receivedAt - ((sentAt ?? receivedAt) - writtenAt);
+  return written > 0 && written <= receivedAt ? instantOf(written) : undefined;
+}
+
+/** An instant of the phone's clock in an address. */
+function clockIn(text: unknown): number | undefined {
+  const at = Number(text);
+  return Number.isSafeInteger(at) && at > 0 ? at : undefined;
 }
 
 /** The routes of the hirer's page. Bad input gets a clear 4xx, a store that cannot store 503. */
@@ -82,22 +104,17 @@ export function webchatRoutes(parts: WebchatParts): Router {
   }
 
   /** Files what a hirer did. Without a client id (no script) the key is made of the moment and the words. */
-  async function arrive(
-    who: Visitor,
-    told: { id?: string | undefined; writtenAt?: number | undefined },
-    body: ArrivalBody,
-  ): Promise<"new" | "known"> {
+  async function arrive(who: Visitor, told: Told, body: ArrivalBody): Promise<"new" | "known"> {
     const receivedAt = parts.now();
     const words = createHash("sha256").update(JSON.stringify(body)).digest("base64url");
     const id = told.id ?? `${Math.floor(receivedAt / doubleTapMs)}-${words.slice(0, 12)}`;
-    // A clock that runs ahead is no time of writing.
-    const written = told.writtenAt !== undefined && told.writtenAt <= receivedAt;
+    const writtenAt = writtenIn(told, receivedAt);
     return parts.file({
       key: `web:${who.hire.id}:${who.person.id}:${id}`,
       lane: who.lane,
       receivedAt,
       body,
-      ...(written ? { writtenAt: instantOf(told.writtenAt ?? receivedAt) } : {}),
+      ...(writtenAt === undefined ? {} : { writtenAt }),
     });
   }
   const from = (who: Visitor) => ({
@@ -106,13 +123,7 @@ export function webchatRoutes(parts: WebchatParts): Router {
     via: { channel: "web", to: who.person.id } as const,
   });
   /** Files it and answers: scripts at once, a page without script once there is something new to show. */
-  async function take(
-    req: Request,
-    res: Response,
-    who: Visitor,
-    told: { id?: string | undefined; writtenAt?: number | undefined },
-    body: ArrivalBody,
-  ) {
+  async function take(req: Request, res: Response, who: Visitor, told: Told, body: ArrivalBody) {
     if (req.is("json")) {
       await arrive(who, told, body);
       return res.json({ ok: true });
@@ -216,11 +227,8 @@ export function webchatRoutes(parts: WebchatParts): Router {
           "Not sent",
           "That is no photo that can be kept here: a JPEG, PNG, WebP or HEIC photo is needed.",
         );
-      const at = Number(req.query["at"]);
-      const told = {
-        id: id.data,
-        ...(Number.isSafeInteger(at) && at > 0 ? { writtenAt: at } : {}),
-      };
+      const { at, sent } = req.query;
+      const told = { id: id.data, writtenAt: clockIn(at), sentAt: clockIn(sent) };
       const file = { id: await parts.photos.save(body), kind, bytes: body.length };
       const filed = await arrive(who, told, { kind: "photo", from: from(who), file });
       // The same photo sent again is here already under its first name.

@@ -34,7 +34,7 @@ export type Visit = {
   refuse(req: Request, res: Response, status: number, heading: string, text: string): Response;
   /** Who this is; undefined for a stranger, or when the link was replaced since. */
   visitor(req: Request): Promise<Visitor | undefined>;
-  /** Only for who came by a link. */
+  /** Only for who came by a link, and only by a page of the same hire and person, where it says whose it is. */
   known(
     act: (req: Request, res: Response, who: Visitor) => Promise<unknown>,
   ): (req: Request, res: Response) => Promise<unknown>;
@@ -45,6 +45,15 @@ export type Visit = {
 const cookieName = "van";
 const cookieDays = 120;
 const hoursHeard = 24;
+
+/** Whether the page that asks says that it is of another hire or person than the one this device is connected to. */
+function isOfAnother(req: Request, { hire, person }: Visitor): boolean {
+  const of = req.query;
+  return (
+    (of["hire"] !== undefined && of["hire"] !== hire.booking.hire) ||
+    (of["person"] !== undefined && of["person"] !== person.id)
+  );
+}
 
 /** A hire that is over (as the step has it): cancelled, or back with its record for a day, and none of it is open. */
 export function isOver({ booking, returnRecordAt, callouts }: Hire, now: number): boolean {
@@ -140,6 +149,14 @@ export function openVisit(parts: VisitParts): Visit {
     visitor,
     known: (act) => async (req, res) => {
       const who = await visitor(req);
+      if (who && isOfAnother(req, who))
+        return refuse(
+          req,
+          res,
+          409,
+          "Please open your link again",
+          "Another link was opened on this device since. Open the link in your own booking message again.",
+        );
       if (who) return act(req, res, who);
       return refuse(
         req,

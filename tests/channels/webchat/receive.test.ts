@@ -127,6 +127,122 @@ describe("a message", () => {
   });
 });
 
+/** The first messages of a stream, until one holds `last`; at most 5 s. */
+async function streamed(address: string, last: string, headers = {}): Promise<string> {
+  const giveUp = AbortSignal.timeout(5000);
+  const answer = await fetch(`${service.url}${address}`, {
+    headers: { Cookie: cookie, ...headers },
+    signal: giveUp,
+  });
+  let text = "";
+  for await (const piece of answer.body?.pipeThrough(new TextDecoderStream()) ?? []) {
+    text += piece;
+    if (text.includes(last)) break;
+  }
+  return text;
+}
+
+describe("a page of another hire or person, left open beside this one", () => {
+  it("is refused whatever it asks or sends, and told to open its link again; nothing is filed", async () => {
+    const others = ["hire=h2&person=p1", "hire=h1&person=p2"];
+    for (const of of others) {
+      const say = await post(`/chat/say?${of}`).send({ id: "of-another", text: "red oil light" });
+      expect(say.status).toBe(409);
+      expect(say.body.error).toContain("Open the link");
+      const photo = Buffer.from([0xff, 0xd8, 0xff, 0xe0]);
+      for (const sent of [
+        post(`/chat/tap?${of}`).send({ id: "of-another", tap: "x" }),
+        post(`/chat/place?${of}`).send({ id: "of-another", lat: 57, lon: -4 }),
+        post(`/chat/photo?id=of-another&${of}`).type("image/jpeg").send(photo),
+        request(service.url).get(`/chat/messages?since=0&${of}`).set("Cookie", cookie),
+        request(service.url).get(`/chat/stream?since=0&${of}`).set("Cookie", cookie),
+      ])
+        expect((await sent).status).toBe(409);
+    }
+    expect((await messages()).some((m) => m.key.endsWith(":of-another"))).toBe(false);
+  });
+  it("is heard as ever where it is of the hire and person that the device is connected to", async () => {
+    const of = "hire=h1&person=p1";
+    expect((await post(`/chat/say?${of}`).send({ id: "of-own", text: "hello" })).status).toBe(200);
+    await until((all) => all.some((m) => m.key.endsWith(":of-own")));
+  });
+});
+
+describe("the phone's clock", () => {
+  const minute = 60_000;
+  /** How long before it came a message was written, in minutes; undefined where it says nothing. */
+  async function ageOf(id: string): Promise<number | undefined> {
+    await until((all) => all.some((m) => m.key.endsWith(`:${id}`)));
+    const events = await eventsOfPerson(service.house.db, service.lane, "p1");
+    const event = events.find((e) => e.more.arrival?.endsWith(`:${id}`));
+    const written = event?.more.writtenAt;
+    return event && written !== undefined ? Math.round((event.at - written) / minute) : undefined;
+  }
+  /** Says it as a phone does whose clock is `fast` minutes fast, `waited` minutes after it was written. */
+  const said = (id: string, fast: number, waited: number) => {
+    const sentAt = Date.now() + fast * minute;
+    return post("/chat/say").send({
+      id,
+      text: "hello",
+      sentAt,
+      writtenAt: sentAt - waited * minute,
+    });
+  };
+  it("says how long ago it was written, fast or slow", async () => {
+    for (const fast of [-20, 0, 40]) {
+      await said(`waited${fast}`, fast, 35);
+      expect((await ageOf(`waited${fast}`)) ?? 0, `${fast}`).toBe(35);
+      await said(`fresh${fast}`, fast, 0);
+      expect((await ageOf(`fresh${fast}`)) ?? 0, `${fast}`).toBe(0);
+    }
+  });
+  it("says so of photos too", async () => {
+    const sent = Date.now() + 40 * minute;
+    const photo = Buffer.from([0xff, 0xd8, 0xff, 0xe0, 1, 2, 3]);
+    await post(`/chat/photo?id=late-photo&at=${sent - 35 * minute}&sent=${sent}`)
+      .type("image/jpeg")
+      .send(photo);
+    expect(await ageOf("late-photo")).toBe(35);
+  });
+  it("set back meanwhile, or beyond all sense, says nothing", async () => {
+    await said("set-back", 0, -30);
+    expect((await ageOf("set-back")) ?? 0).toBe(0);
+    const writtenAt = -Number.MAX_SAFE_INTEGER;
+    const sentAt = Number.MAX_SAFE_INTEGER;
+    const odd = await post("/chat/say").send({ id: "no-sense", text: "hello", sentAt, writtenAt });
+    expect(odd.status).toBe(200);
+    expect((await ageOf("no-sense")) ?? 0).toBe(0);
+  });
+});
+
+describe("a page that shows more than is stored", () => {
+  it("gets the whole talk again, by looking and by its stream", async () => {
+    const all = await until((m) => m.some((x) => x.mine));
+    const last = all.at(-1)?.n ?? 0;
+    const look = async (since: number) =>
+      (await request(service.url).get(`/chat/messages?since=${since}`).set("Cookie", cookie))
+        .body as { n: number }[];
+    expect(await look(last)).toEqual([]);
+    expect((await look(last + 7)).map((m) => m.n)).toEqual(all.map((m) => m.n));
+
+    const known = await streamed(`/chat/stream?since=${all.at(-2)?.n}`, `"n":${last},`);
+    expect(known).toContain('data: {"n":0}\n');
+    expect(known).not.toContain(`"n":${all[0]?.n},`);
+    const more = await streamed(`/chat/stream?since=${last + 7}`, `"n":${last},`);
+    expect(more).toContain('data: {"n":0,"anew":true}\n');
+    expect(more).toContain(`"n":${all[0]?.n},`);
+  });
+  it("goes on from what it got since, not from what its address says", async () => {
+    await post("/chat/say").send({ id: "after-anew", text: "hello" });
+    const all = await until((m) => m.some((x) => !x.mine));
+    const last = all.at(-1)?.n ?? 0;
+    const resumed = { "Last-Event-ID": `${all.at(-2)?.n}` };
+    const more = await streamed(`/chat/stream?since=${last + 7}`, `"n":${last},`, resumed);
+    expect(more).toContain('data: {"n":0}\n');
+    expect(more).not.toContain(`"n":${all[0]?.n},`);
+  });
+});
+
 describe("bad input gets a clear 4xx, never a 5xx", () => {
   const cases: [string, () => request.Test, number][] = [
     ["malformed JSON", () => post("/chat/say").type("json").send('{"text":'), 400],
