@@ -139,7 +139,12 @@ const badCalls: [RegExp, string][] = [
   [/^let /m, "module-level mutable state"],
 ];
 
+/** What the oldest browsers that scripts/bundle.ts names lack and esbuild does not add. */
+const tooNew =
+  /\bAbortSignal\.(timeout|any)\b|\.(findLast|findLastIndex|toSorted|toReversed|toSpliced|requestSubmit|checkVisibility|showPopover|isWellFormed)\(|\b(Promise\.withResolvers|(Object|Map)\.groupBy|Array\.fromAsync|URL\.canParse|Intl\.Segmenter)\b|\(\?<[=!]/;
+
 const problems: string[] = [];
+const uncommented = (text: string) => text.replace(/\/\*[\s\S]*?\*\/|\/\/.*$/gm, "");
 const walk = (dir: string): string[] =>
   readdirSync(dir).flatMap((name) => {
     const path = join(dir, name);
@@ -196,7 +201,7 @@ for (const file of files) {
   }
   graph.set(file, targets);
   if ((pure.includes(folder) || folder === "calendar" || folder === "phone") && !shells.has(file)) {
-    const code = text.replace(/\/\*[\s\S]*?\*\/|\/\/.*$/gm, "");
+    const code = uncommented(text);
     for (const [pattern, what] of badCalls)
       if (pattern.test(code)) problems.push(`src/${file}: a pure folder may not touch ${what}`);
   }
@@ -204,6 +209,23 @@ for (const file of files) {
 for (const dir of new Set(files.map((f) => dirname(f)))) {
   const n = files.filter((f) => dirname(f) === dir).length;
   if (n > 12 && dir !== ".") problems.push(`src/${dir}: ${n} files; 12 at most`);
+}
+
+// The sources of the pages, and what is put together from them and from the search.
+const bundles = join(root, "dist", "pages");
+const phoneCode: [string, string][] = [
+  ...walk(join(src, "pages")).map((f): [string, string] => [
+    f,
+    uncommented(readFileSync(f, "utf8")),
+  ]),
+  ...readdirSync(bundles)
+    .filter((name) => name.endsWith(".js"))
+    .map((name) => join(bundles, name))
+    .map((f): [string, string] => [f, readFileSync(f, "utf8")]),
+];
+for (const [file, code] of phoneCode) {
+  const found = tooNew.exec(code)?.[0];
+  if (found) problems.push(`${relative(root, file)}: phones of five years have no ${found}`);
 }
 
 const state = new Map<string, "open" | "done">();

@@ -1,11 +1,12 @@
 /** The hirer's page in the browser: puts talk, queue, stream, place and photos together. */
-import { Below } from "./below.js";
 import { Kept } from "./kept.js";
 import { NoSignal } from "./offline/no-signal.js";
 import { keepTalk } from "./offline/snapshot.js";
 import { fitToSend } from "./photo.js";
-import { Queue } from "./queue.js";
-import { addMessage, ownId, type Shown, Waiting } from "./talk.js";
+import { Below } from "./talk/below.js";
+import { Queue } from "./talk/queue.js";
+import { addMessage, ownId, type Shown, Waiting } from "./talk/talk.js";
+import { fetchWithin } from "./within.js";
 
 const find = <T extends Element>(selector: string): T => {
   const found = document.querySelector<T>(selector);
@@ -17,9 +18,12 @@ const form = find<HTMLFormElement>("#say");
 const box = find<HTMLTextAreaElement>("#text");
 const state = find<HTMLParagraphElement>("#state");
 const { hire = "", person = "" } = document.body.dataset;
+/** Whose page this is, in the address of all that it asks and sends: the device may be connected to another hire since. */
+const of = String(new URLSearchParams({ hire, person }));
 const title = document.title;
 let last = Number(document.body.dataset["last"] ?? 0);
 const lookAgainMs = 60_000;
+const lookMs = 20_000;
 
 /** News at the foot of the talk; what is told of the connection goes when it is back, all else stays until the next. */
 let ofConnection = false;
@@ -38,7 +42,7 @@ const waiting = new Waiting(find("#queue"), kept, {
   retry: (id) => queue.retry(id),
   forget: (id) => queue.forget(id),
 });
-const queue: Queue = new Queue(kept, () => {
+const queue: Queue = new Queue(kept, of, () => {
   const stay = nearEnd();
   waiting.draw(queue.items);
   if (stay) toEnd();
@@ -58,6 +62,12 @@ let keeping: ReturnType<typeof setTimeout> | undefined;
 function keepSoon(): void {
   clearTimeout(keeping);
   keeping = setTimeout(() => void keepTalk(), 500);
+}
+
+/** Empties the talk, for one that comes whole: the service does not know the last message that stands here. */
+function empty(): void {
+  last = 0;
+  talk.replaceChildren();
 }
 
 /** Puts messages that came into the talk; a long answer is read from its beginning. */
@@ -89,13 +99,18 @@ let fetching = false;
 async function catchUp(): Promise<void> {
   if (fetching) return;
   fetching = true;
+  const since = last;
   try {
-    const answer = await fetch(`/chat/messages?since=${last}`, {
+    const answer = await fetchWithin(lookMs, `/chat/messages?since=${since}&${of}`, {
       headers: { Accept: "application/json" },
     });
-    if (answer.status === 401)
+    if (answer.status === 401 || answer.status === 409)
       tell("This page is closed: please open the link in your booking message again.");
-    if (answer.ok) take((await answer.json()) as Shown[]);
+    if (!answer.ok) return;
+    const messages = (await answer.json()) as Shown[];
+    const [first] = messages;
+    if (first && first.n < since) empty();
+    take(messages);
   } catch {
     offline();
   } finally {
@@ -113,16 +128,17 @@ function offline(): void {
 let stream: EventSource | undefined;
 function listen(): void {
   stream?.close();
-  const opened = new EventSource(`/chat/stream?since=${last}`);
+  const opened = new EventSource(`/chat/stream?since=${last}&${of}`);
   stream = opened;
   opened.addEventListener("message", (event) => {
     if (navigator.onLine) {
       noSignal.end();
       if (ofConnection) tell("");
     }
-    const message = JSON.parse(String(event.data)) as Shown | { n: 0 };
-    if ("html" in message) take([message]);
-    else queue.flush(true);
+    const message = JSON.parse(String(event.data)) as Shown | { n: 0; anew?: true };
+    if ("html" in message) return take([message]);
+    if (message.anew) empty();
+    queue.flush(true);
   });
   opened.addEventListener("error", () => {
     offline();
@@ -258,7 +274,7 @@ waiting.draw(queue.items);
 toEnd();
 if (!navigator.onLine) {
   offline();
-  noSignal.wrote(queue.items.findLast((q) => q.path === "say")?.shown ?? "");
+  noSignal.wrote(queue.items.filter((q) => q.path === "say").at(-1)?.shown ?? "");
 }
 listen();
 queue.flush();

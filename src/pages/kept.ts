@@ -43,8 +43,8 @@ function photos<T>(mode: IDBTransactionMode, act: (store: IDBObjectStore) => IDB
 export class Kept {
   readonly #prefix: string;
   readonly #blobs = new Map<string, Blob>();
-  /** Those that storage did not take. */
-  readonly #memory = new Set<string>();
+  /** Those that storage did not take; only this page knows them. */
+  readonly #memory = new Map<string, Queued>();
 
   constructor(prefix: string) {
     this.#prefix = `${prefix}:`;
@@ -52,7 +52,7 @@ export class Kept {
 
   /** In the order of writing. What was under way when the page closed waits again. */
   all(): Queued[] {
-    const found: Queued[] = [];
+    const found = new Map<string, Queued>();
     try {
       for (let i = 0; i < localStorage.length; i++) {
         const key = localStorage.key(i) ?? "";
@@ -60,12 +60,13 @@ export class Kept {
         const item = JSON.parse(localStorage.getItem(key) ?? "null") as Queued | null;
         if (typeof item?.id !== "string") continue;
         if (item.state === "sent" && Date.now() - item.writtenAt > forgetMs) continue;
-        found.push(item.state === "sending" ? { ...item, state: "waiting" } : item);
+        found.set(item.id, item.state === "sending" ? { ...item, state: "waiting" } : item);
       }
     } catch {
       // Nothing is kept here.
     }
-    return found.sort((a, b) => a.writtenAt - b.writtenAt);
+    for (const item of this.#memory.values()) found.set(item.id, item);
+    return [...found.values()].sort((a, b) => a.writtenAt - b.writtenAt);
   }
 
   put(item: Queued): void {
@@ -73,17 +74,18 @@ export class Kept {
       localStorage.setItem(this.#prefix + item.id, JSON.stringify(item));
       this.#memory.delete(item.id);
     } catch {
-      this.#memory.add(item.id);
+      this.#memory.set(item.id, item);
     }
   }
 
-  /** Whether only this page knows it. */
-  inMemory(id: string): boolean {
-    return this.#memory.has(id);
+  /** Whether some are lost when this page is closed. */
+  get forgetful(): boolean {
+    return this.#memory.size > 0;
   }
 
   drop(id: string): void {
     this.#blobs.delete(id);
+    this.#memory.delete(id);
     try {
       localStorage.removeItem(this.#prefix + id);
     } catch {

@@ -1,6 +1,7 @@
 /** A record at the van in the browser: every field is kept on the phone at once and at the desk when there is signal. */
 import { Kept } from "./kept.js";
 import { fitToSend } from "./photo.js";
+import { fetchWithin } from "./within.js";
 
 const form = document.querySelector<HTMLFormElement>("#record");
 if (form) open(form);
@@ -20,6 +21,8 @@ function open(form: HTMLFormElement): void {
   const photos = new Kept(`photos:${path}`);
   const retryMs = 10_000;
   const notes = read();
+  /** Notes that storage did not take: they are lost when this page is closed. */
+  let loose = false;
   let timer: ReturnType<typeof setTimeout> | undefined;
   let busy = false;
 
@@ -34,7 +37,9 @@ function open(form: HTMLFormElement): void {
   function write(): void {
     try {
       localStorage.setItem(place, JSON.stringify(notes));
+      loose = false;
     } catch {
+      loose = true;
       say("This phone keeps nothing for pages: do not close this one before it is kept.");
     }
   }
@@ -87,11 +92,10 @@ function open(form: HTMLFormElement): void {
   if (early.length > 0) write();
 
   const post = (to: string, init: RequestInit) =>
-    fetch(`${path}${to}`, {
+    fetchWithin(120_000, `${path}${to}`, {
       method: "POST",
       ...init,
       headers: { Accept: "application/json", "x-csrf": csrf, ...init.headers },
-      signal: AbortSignal.timeout(120_000),
     });
 
   /** Sends what the desk lacks, photos last. True when it has all of it. */
@@ -160,9 +164,11 @@ function open(form: HTMLFormElement): void {
       if (done && notes.keep) await keep();
     } catch {
       say(
-        notes.keep
-          ? "No signal. All is kept on this phone, and the record is kept as soon as there is signal."
-          : "No signal. All is kept on this phone and sent as soon as there is signal.",
+        loose || photos.forgetful
+          ? "No signal, and this phone keeps nothing for pages: do not close this one before it is sent."
+          : notes.keep
+            ? "No signal. All is kept on this phone, and the record is kept as soon as there is signal."
+            : "No signal. All is kept on this phone and sent as soon as there is signal.",
       );
     } finally {
       busy = false;
@@ -175,12 +181,7 @@ function open(form: HTMLFormElement): void {
     const body = new URLSearchParams();
     for (const [name, value] of new FormData(form))
       if (typeof value === "string") body.append(name, value);
-    const answer = await fetch(path, {
-      method: "POST",
-      redirect: "manual",
-      body,
-      signal: AbortSignal.timeout(60_000),
-    });
+    const answer = await fetchWithin(60_000, path, { method: "POST", redirect: "manual", body });
     const kept = answer.type === "opaqueredirect";
     if (!kept && answer.status !== 400 && answer.status !== 409) {
       refused(answer.status);

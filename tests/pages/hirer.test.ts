@@ -38,7 +38,7 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
     const phone = await visit(0);
     let answer: "hold" | "refuse" | "pass" = "hold";
     let release = () => {};
-    await phone.route("**/chat/say", async (route) => {
+    await phone.route("**/chat/say*", async (route) => {
       if (answer === "hold") await new Promise<void>((go) => (release = go));
       if (answer === "refuse") return route.fulfill({ status: 400, json: { error: "Too odd." } });
       return route.continue();
@@ -92,7 +92,7 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
   it("takes a message whose answer was lost as one message", async () => {
     const phone = await visit(1);
     let lost = 0;
-    await phone.route("**/chat/say", async (route) => {
+    await phone.route("**/chat/say*", async (route) => {
       if (lost++ > 0) return route.continue();
       await route.fetch();
       return route.abort();
@@ -101,6 +101,82 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
     await kept(phone, "is there a kettle").waitFor();
     await phone.waitForFunction(() => document.querySelectorAll("#queue li").length === 0);
     expect(await kept(phone, "is there a kettle").count()).toBe(1);
+  }, 30_000);
+
+  it("sends from phones of five years, which lack what came since", async () => {
+    const old = await windows.phone();
+    await old.addInitScript(() => {
+      Reflect.deleteProperty(AbortSignal, "timeout");
+      Reflect.deleteProperty(AbortSignal, "any");
+      for (const name of ["findLast", "findLastIndex", "toSorted", "toReversed", "with"])
+        Reflect.deleteProperty(Array.prototype, name);
+    });
+    const phone = await visit(0, old);
+    await signal.cut(phone, true);
+    await write(phone, "is there a tin opener");
+    await under(phone, "tin opener").waitFor();
+    await phone.close();
+    // Opened without signal it looks for what was written last.
+    const page = await phone.context().newPage();
+    await page.addInitScript(() => Reflect.deleteProperty(Array.prototype, "findLast"));
+    await page.addInitScript(() => Reflect.deleteProperty(AbortSignal, "timeout"));
+    await signal.cut(page, false);
+    await page.goto(`${signal.url}/chat`);
+    await kept(page, "tin opener").waitFor();
+  }, 30_000);
+
+  it("left open while another's link is opened on this phone files nothing as theirs, and sends it when its own is opened again", async () => {
+    const ann = await signal.visited(await windows.phone(), 0);
+    const other = await ann.context().newPage();
+    await signal.visited(other, 1);
+    await write(ann, "hello from Ann alone");
+    await under(ann, "hello from Ann alone").getByText("Another link was opened").waitFor();
+    // The talk that is kept for the time without signal is that of whom the phone is connected to.
+    await service.house.file({
+      key: "to-ann",
+      lane: service.lane,
+      receivedAt: service.house.clock.now(),
+      body: {
+        kind: "said",
+        from: { person: "p1", via: { channel: "telegram", to: "5" } },
+        text: "good night from Ann",
+      },
+    });
+    await kept(ann, "good night from Ann").waitFor();
+    await ann.waitForTimeout(1500);
+    const pack = await ann.evaluate(async () =>
+      (await (await caches.match("/chat"))?.text())?.replace(/^.*<body/s, "<body"),
+    );
+    expect(pack).toContain('data-person="p2"');
+    expect(pack).not.toContain("from Ann");
+
+    await visit(0, other);
+    await kept(other, "hello from Ann alone").waitFor();
+    await kept(ann, "hello from Ann alone").waitFor();
+    await visit(1, other);
+    expect(await kept(other, "hello from Ann alone").count()).toBe(0);
+  }, 60_000);
+
+  it("that shows more than is stored, as after a restore, shows what is stored and what comes then", async () => {
+    const phone = await visit(4, await windows.phone({ serviceWorkers: "block" }));
+    await write(phone, "we are on our way");
+    await kept(phone, "we are on our way").waitFor();
+    await phone.route("**/chat", async (route) => {
+      const answer = await route.fetch();
+      const page = (await answer.text())
+        .replace(/data-last="\d+"/, 'data-last="5700"')
+        .replace("we are on our way", "what was lost");
+      await route.fulfill({ response: answer, body: page });
+    });
+    await phone.goto(`${signal.url}/chat`);
+    await kept(phone, "we are on our way").waitFor();
+    expect(await kept(phone, "what was lost").count()).toBe(0);
+    await write(phone, "we are there");
+    await kept(phone, "we are there").waitFor();
+    const numbers = await phone
+      .locator("#talk li[data-n]")
+      .evaluateAll((all) => all.map((e) => Number((e as HTMLElement).dataset["n"])));
+    expect(new Set(numbers).size).toBe(numbers.length);
   }, 30_000);
 
   it("goes on after a cut stream with nothing missing and nothing twice", async () => {

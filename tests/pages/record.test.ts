@@ -92,6 +92,25 @@ describe.skipIf(!executablePath)("a record at the van", () => {
     expect(windows.complaints).toEqual([]);
   }, 60_000);
 
+  it("loses no photo where the phone's storage is full, and says that the page has to stay open", async () => {
+    const phone = await windows.phone();
+    await phone.addInitScript(() => {
+      Storage.prototype.setItem = () => {
+        throw new DOMException("full", "QuotaExceededError");
+      };
+    });
+    await signIn(phone, service.url);
+    await phone.goto(`${service.url}/desk/hires/h1/return`);
+    await phone.context().setOffline(true);
+    await phone.setInputFiles('[data-side="front"] input[capture]', photo);
+    await phone.locator("text=On this phone, not yet sent").waitFor();
+    await phone.locator("#kept", { hasText: "do not close this one" }).waitFor();
+    await phone.context().setOffline(false);
+    await phone.locator('[data-side="front"] [data-photo]').waitFor();
+    expect(await phone.locator(".waits").count()).toBe(0);
+    expect(windows.complaints).toEqual([]);
+  }, 60_000);
+
   it("kept without signal is kept as soon as there is signal and the desk takes it", async () => {
     const phone = await signIn(await windows.phone(), service.url);
     await phone.goto(`${service.url}/desk/hires/h1/return`);

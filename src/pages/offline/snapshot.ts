@@ -3,7 +3,8 @@
 /** Nothing happens where no pack is kept. Never throws. */
 export async function keepTalk(): Promise<void> {
   try {
-    const name = (await caches.keys()).find((n) => n.startsWith("van-"));
+    const { hire, person } = document.body.dataset;
+    const name = (await caches.keys()).find((n) => n.startsWith(`van-${hire}-`));
     const cache = name && (await caches.open(name));
     const before = cache && (await cache.match("/chat"));
     if (!cache || !before) return;
@@ -11,6 +12,8 @@ export async function keepTalk(): Promise<void> {
     const code = document.querySelector("script[src]")?.getAttribute("src") ?? "";
     const style = document.querySelector("style")?.textContent ?? "";
     const kept = await before.clone().text();
+    // Another person of this hire has opened the talk on this phone since.
+    if (!kept.includes(`data-hire="${hire}" data-person="${person}"`)) return;
     if (!kept.includes(code) || !kept.includes(style)) return;
     const page = document.documentElement.cloneNode(true) as HTMLElement;
     // What is on its way is drawn by the page itself when it opens.

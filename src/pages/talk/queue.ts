@@ -1,16 +1,18 @@
 /** What the hirer wrote and the service has not yet confirmed: sent in order, each once, again until it is there. */
-import type { Kept, Queued } from "./kept.js";
+import type { Kept, Queued } from "../kept.js";
+import { fetchWithin } from "../within.js";
 
 const timeoutMs = { words: 20_000, photos: 120_000 };
 const pauseMs = { first: 1000, longest: 30_000 };
 
 type Lane = { photos: boolean; busy: boolean; again: boolean; pause: number };
-type Outcome = { sent: true } | { sent: false; later: true } | { sent: false; why: string };
+type Outcome = { sent: true } | { sent: false; later: boolean; why?: string };
 
 /** Words never wait behind a photo: each has a lane of its own. `changed` is called whenever something looks different. */
 export class Queue {
   readonly #kept: Kept;
   readonly #changed: () => void;
+  readonly #of: string;
   readonly #lanes: Lane[] = [false, true].map((photos) => ({
     photos,
     busy: false,
@@ -19,8 +21,10 @@ export class Queue {
   }));
   #items: Queued[];
 
-  constructor(kept: Kept, changed: () => void) {
+  /** `of`: whose page it is, as part of an address. */
+  constructor(kept: Kept, of: string, changed: () => void) {
     this.#kept = kept;
+    this.#of = of;
     this.#changed = changed;
     this.#items = kept.all();
   }
@@ -71,9 +75,7 @@ export class Queue {
   reread(): void {
     const kept = new Map(this.#kept.all().map((q) => [q.id, q]));
     const here = new Set(this.#items.map((q) => q.id));
-    this.#items = this.#items.filter(
-      (q) => kept.has(q.id) || q.state === "sending" || this.#kept.inMemory(q.id),
-    );
+    this.#items = this.#items.filter((q) => kept.has(q.id) || q.state === "sending");
     for (const q of kept.values()) if (!here.has(q.id)) this.#items.push(q);
     this.#changed();
   }
@@ -99,7 +101,9 @@ export class Queue {
         next.state = "sending";
         this.#changed();
         const outcome = await this.#send(next);
-        if (!outcome.sent && "later" in outcome) {
+        if (outcome.sent || outcome.why === undefined) delete next.why;
+        else next.why = outcome.why;
+        if (!outcome.sent && outcome.later) {
           next.state = "waiting";
           this.#keep(next);
           setTimeout(() => this.flush(), lane.pause);
@@ -108,8 +112,6 @@ export class Queue {
         }
         lane.pause = pauseMs.first;
         next.state = outcome.sent ? "sent" : "refused";
-        if (outcome.sent) delete next.why;
-        else next.why = outcome.why;
         // Confirmed meanwhile by the talk itself: then it is gone already.
         if (this.#items.includes(next)) this.#keep(next);
       }
@@ -122,39 +124,40 @@ export class Queue {
   async #send(q: Queued): Promise<Outcome> {
     try {
       const answer = q.path === "photo" ? await this.#sendPhoto(q) : await this.#sendWords(q);
-      if (!answer) return { sent: false, why: "The photo is no longer on this phone." };
+      if (!answer)
+        return { sent: false, later: false, why: "The photo is no longer on this phone." };
       if (answer.ok) return { sent: true };
       // 408, 425, 429 and whatever the service or a proxy could not do: not now, but later.
       if ([408, 425, 429].includes(answer.status) || answer.status >= 500)
         return { sent: false, later: true };
       const said: unknown = await answer.json().catch(() => ({}));
       const why = typeof said === "object" && said !== null && "error" in said ? said.error : "";
-      return { sent: false, why: String(why) || "It was refused." };
+      // 409: later too, when the device is connected to this hire again.
+      return { sent: false, later: answer.status === 409, why: String(why) || "It was refused." };
     } catch {
       return { sent: false, later: true };
     }
   }
 
   #sendWords(q: Queued): Promise<Response> {
-    return fetch(`/chat/${q.path}`, {
+    return fetchWithin(timeoutMs.words, `/chat/${q.path}?${this.#of}`, {
       method: "POST",
       headers: { "Content-Type": "application/json", Accept: "application/json" },
-      body: JSON.stringify({ ...q.body, id: q.id, writtenAt: q.writtenAt }),
-      signal: AbortSignal.timeout(timeoutMs.words),
+      body: JSON.stringify({ ...q.body, id: q.id, writtenAt: q.writtenAt, sentAt: Date.now() }),
     });
   }
 
   async #sendPhoto(q: Queued): Promise<Response | undefined> {
     const photo = await this.#kept.photo(q.id);
     if (!photo) return undefined;
-    return fetch(`/chat/photo?id=${q.id}&at=${q.writtenAt}`, {
+    const clock = `at=${q.writtenAt}&sent=${Date.now()}`;
+    return fetchWithin(timeoutMs.photos, `/chat/photo?id=${q.id}&${clock}&${this.#of}`, {
       method: "POST",
       headers: {
         "Content-Type": photo.type || "application/octet-stream",
         Accept: "application/json",
       },
       body: photo,
-      signal: AbortSignal.timeout(timeoutMs.photos),
     });
   }
 

@@ -1,5 +1,5 @@
 /** Draws the talk: what came from the service, and below it what is still on its way. */
-import type { Kept, Queued } from "./kept.js";
+import type { Kept, Queued } from "../kept.js";
 
 /** A message as the service sends it. */
 export type Shown = { n: number; key: string; mine: boolean; day: string; html: string };
@@ -10,6 +10,9 @@ const words: Record<Queued["state"], string> = {
   sent: "Sent",
   refused: "Not sent",
 };
+
+/** Whether it is neither sent nor being sent. */
+const isHeld = ({ state }: Queued) => state === "refused" || state === "waiting";
 
 /** The last part of an arrival's key is the id that this page gave it. */
 export const ownId = (key: string): string => key.split(":").at(-1) ?? "";
@@ -72,10 +75,10 @@ export class Waiting {
     }
     element.className = `mine ${q.state}`;
     const note = element.querySelector(".how");
-    const told = q.state === "refused" && q.why ? `${words.refused}: ${q.why}` : words[q.state];
+    const told = q.why && isHeld(q) ? `${words.refused}: ${q.why}` : words[q.state];
     if (note && note.textContent !== told) note.textContent = told;
     const again = element.querySelector<HTMLElement>(".again");
-    if (again) again.hidden = q.state !== "refused" && q.state !== "waiting";
+    if (again) again.hidden = !isHeld(q);
     const away = element.querySelector<HTMLElement>(".away");
     if (away) away.hidden = q.state !== "refused";
   }
