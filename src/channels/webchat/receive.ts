@@ -31,6 +31,9 @@ const answerMs = 1500;
 /** The same words from a page without script within this time are one message: a double tap. */
 const doubleTapMs = 5000;
 
+/** A photo may be so long on its way. */
+const onTheWayMs = 120_000;
+
 const clientId = z.string().regex(/^[A-Za-z0-9_-]{1,64}$/, "letters, digits, - and _");
 /** `writtenAt` and `sentAt` by the phone's own clock. */
 const own = {
@@ -59,12 +62,13 @@ function wrongText(body: unknown, issue: z.core.$ZodIssue | undefined): string {
 }
 
 /**
- * When a message was written. A phone's clock may be wrong: it only tells how long the message waited before it
- * was sent; without `sentAt` it is taken to be right. Undefined where what it tells cannot be.
+ * When a message was written. A phone's clock that agrees with ours, but for the way here, is taken as it is; of
+ * any other holds only how long the message waited before it was sent. Undefined where what it tells cannot be.
  */
 function writtenIn({ writtenAt, sentAt }: Told, receivedAt: Instant): Instant | undefined {
   if (writtenAt === undefined) return undefined;
-  const written = receivedAt - ((sentAt ?? receivedAt) - writtenAt);
+  const behind = receivedAt - (sentAt ?? receivedAt);
+  const written = Math.abs(behind) <= onTheWayMs ? writtenAt : writtenAt + behind;
   return written > 0 && written <= receivedAt ? instantOf(written) : undefined;
 }
 

@@ -196,6 +196,10 @@ describe("the phone's clock", () => {
       expect((await ageOf(`fresh${fast}`)) ?? 0, `${fast}`).toBe(0);
     }
   });
+  it("is taken as it is where it agrees with ours within two minutes", async () => {
+    await said("agrees", 1, 35);
+    expect(await ageOf("agrees")).toBe(34);
+  });
   it("says so of photos too", async () => {
     const sent = Date.now() + 40 * minute;
     const photo = Buffer.from([0xff, 0xd8, 0xff, 0xe0, 1, 2, 3]);
