@@ -24,6 +24,7 @@ import { may, neededFor, type Right } from "./accounts/rights.js";
 import { traceOf } from "./accounts/trace.js";
 import { trySignIn } from "./accounts/tries.js";
 import { deskPage, unknownPage, type Who } from "./frame.js";
+import { text } from "./read-forms.js";
 import { isTask } from "./replies/page.js";
 import type { SealedPhotos } from "./sealed/sealed.js";
 
@@ -170,11 +171,12 @@ export function deskEntry(parts: DeskParts): Entry {
           who,
           "That page was an old one. Please go back, load it again and try once more.",
         );
-      const right = neededFor(req.method, req.path, body["do"]);
+      const route = String(req.route.path);
+      const right = neededFor(req.method, route, text(body, "do"));
       if (right && !who.may(right))
         return refused(res, who, "Only a manager may do that here. Ask one, or the owner.");
       // Written down before it is done: what cannot be written down is not done.
-      const trace = req.method === "POST" ? traceOf(req.path, body) : undefined;
+      const trace = req.method === "POST" ? traceOf(route, req.params, body) : undefined;
       if (trace) await addTrace(db, { at: parts.now(), contact: who.contact, ...trace });
       // A kind of body that the route does not read is an empty form.
       req.body ??= {};

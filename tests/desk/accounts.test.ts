@@ -146,6 +146,13 @@ describe("accounts", { timeout: 60_000 }, () => {
     expect(by(303) + by(401) + by(429)).toBe(12);
   });
 
+  it("who did what stands on the trail, however the address was written", async () => {
+    const made = (await morag.get("/desk/trail")).text.split("act note").length;
+    for (const path of ["/desk/act/", "/Desk/Act", "/DESK/ACT/"])
+      await morag.post(path, { do: "note", hire: "h1", note: "a word" });
+    expect((await morag.get("/desk/trail")).text.split("act note").length).toBe(made + 3);
+  });
+
   it("who did what stands on the trail, with a filter and as CSV; no password does", async () => {
     await morag.post("/desk/act", { do: "note", hire: "h1", note: "a word about Ann" });
     const { text } = await morag.get("/desk/trail");

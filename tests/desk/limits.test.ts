@@ -93,57 +93,65 @@ describe("what only a manager may do", () => {
     expect(may({}, "duty", "roster")).toBe(true);
   });
   it.each([
-    ["GET", "/desk/accounts", undefined, "accounts"],
+    ["GET", "/desk/accounts", "", "accounts"],
     ["POST", "/desk/accounts", "end", "accounts"],
-    ["GET", "/desk/trail.csv", undefined, "trail"],
-    ["POST", "/desk/bookings/tokens/revoke", undefined, "tokens"],
-    ["POST", "/desk/hires/h1/data/erase", undefined, "erase"],
-    ["GET", "/desk/roster", undefined, undefined],
-    ["POST", "/desk/roster/save", undefined, "roster"],
-    ["POST", "/desk/vans/SX26%20ABC", "release", "release"],
-    ["POST", "/desk/vans/SX26%20ABC", "report", undefined],
-    ["POST", "/desk/wordings/keep", undefined, "wordings"],
-    ["POST", "/desk/wordings/try", undefined, undefined],
+    ["GET", "/desk/trail.csv", "", "trail"],
+    ["POST", "/desk/bookings/tokens/revoke", "", "tokens"],
+    ["POST", "/desk/hires/:id/data/erase", "", "erase"],
+    ["GET", "/desk/roster", "", undefined],
+    ["POST", "/desk/roster/save", "", "roster"],
+    ["POST", "/desk/vans/:registration", "release", "release"],
+    ["POST", "/desk/vans/:registration", "report", undefined],
+    ["POST", "/desk/wordings/keep", "", "wordings"],
+    ["POST", "/desk/wordings/try", "", undefined],
     ["POST", "/desk/act", "take", undefined],
-  ])("%s %s %s needs %s", (method, path, does, right) => {
-    expect(neededFor(method, path, does)).toBe(right);
+  ])("%s %s %s needs %s", (method, route, does, right) => {
+    expect(neededFor(method, route, does)).toBe(right);
   });
 });
 
 describe("what is written down of a form", () => {
   it.each([
-    ["/desk/act", { do: "take", hire: "h1", callout: "2" }, "act take", "h1, call-out 2"],
-    ["/desk/hires/h1/link", { person: "p1" }, "hires link", "h1"],
-    ["/desk/hires/new", { surname: "Stone" }, "hires new", ""],
-    ["/desk/hires/h1/data/erase", { what: "talk" }, "hires data erase", "h1"],
-    ["/desk/vans/SX26%20ABC", { do: "release", why: "mended" }, "vans release", "SX26 ABC"],
+    ["/desk/act", {}, { do: "take", hire: "h1", callout: "2" }, "act take", "h1, call-out 2"],
+    ["/desk/hires/:id/link", { id: "h1" }, { person: "p1" }, "hires link", "h1"],
+    ["/desk/hires/new", {}, { surname: "Stone" }, "hires new", ""],
+    ["/desk/hires/:id/data/erase", { id: "h1" }, { what: "talk" }, "hires data erase", "h1"],
+    [
+      "/desk/vans/:registration",
+      { registration: "SX26 ABC" },
+      { do: " release\t", why: "mended" },
+      "vans release",
+      "SX26 ABC",
+    ],
+    ["/desk/vans/:registration", { registration: "look" }, { do: "clear" }, "vans clear", "look"],
     [
       "/desk/accounts",
+      {},
       { do: "make", contact: "callum", role: "duty" },
       "accounts make",
       "callum, duty",
     ],
-    ["/desk/wordings/keep", { ask: "words", entry: "jack" }, "wordings keep", "jack"],
-    ["/desk/leave", {}, "leave", ""],
-    ["/desk/hires/h1/change", { keep: "yes" }, "hires change", "h1"],
-  ])("%s is %s", (path, form, what, about) => {
-    expect(traceOf(path, form as Record<string, string>)).toEqual({ what, about });
+    ["/desk/wordings/keep", {}, { ask: "words", entry: "jack" }, "wordings keep", "jack"],
+    ["/desk/leave", {}, {}, "leave", ""],
+    ["/desk/hires/:id/change", { id: "h1" }, { keep: "yes" }, "hires change", "h1"],
+    ["/desk/roster/contacts/:id", { id: "callum" }, {}, "roster contacts", "callum"],
+  ])("%s of %o with %o is %s", (route, named, form, what, about) => {
+    expect(traceOf(route, named, form)).toEqual({ what, about });
   });
   it("is nothing where a form only looks or keeps a draft", () => {
-    for (const path of [
-      "/desk/hires/h1/pickup/draft",
-      "/desk/hires/h1/change",
+    for (const route of [
+      "/desk/hires/:id/pickup/draft",
+      "/desk/hires/:id/change",
       "/desk/roster/look",
       "/desk/wordings/try",
     ])
-      expect(traceOf(path, {}), path).toBeUndefined();
+      expect(traceOf(route, {}, {}), route).toBeUndefined();
   });
   it("has no words of anybody in it, whatever the fields hold", () => {
     const long = "ring Ann, she said <b>no</b>";
-    expect(traceOf("/desk/act", { do: long, hire: long, callout: { a: 1 }, note: "x" })).toEqual({
-      what: "act",
-      about: "",
-    });
-    expect(traceOf("/desk/hires/%E0%A4%A/link", {})).toEqual({ what: "hires link", about: "" });
+    const form = { do: long, hire: long, callout: { a: 1 }, note: "x" };
+    expect(traceOf("/desk/act", {}, form)).toEqual({ what: "act", about: "" });
+    const named = { id: long };
+    expect(traceOf("/desk/hires/:id/link", named, {})).toEqual({ what: "hires link", about: "" });
   });
 });

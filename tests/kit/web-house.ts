@@ -5,6 +5,7 @@ import { join } from "node:path";
 import type { Express } from "express";
 import { after, instantOf } from "../../src/calendar.js";
 import type { House } from "../../src/house.js";
+import type { Book } from "../../src/knowledge/book.js";
 import { quietLog } from "../../src/log.js";
 import { openService } from "../../src/main.js";
 import type { HireId, LaneId } from "../../src/post.js";
@@ -29,6 +30,7 @@ export async function openWebHouse(
   van = "curlew",
   people = ["Ann", "Ben"],
   more: {
+    book?: Book;
     clock?: Clock;
     databaseUrl?: string;
     hire?: string;

@@ -3,10 +3,13 @@ import { request as httpRequest, type IncomingHttpHeaders } from "node:http";
 import { sql } from "kysely";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { after } from "../../src/calendar.js";
+import { neededFor, type Right } from "../../src/desk/accounts/rights.js";
 import type { HireId } from "../../src/post.js";
 import { makeProgramToken } from "../../src/store/firm/program-tokens.js";
+import { makeAccount } from "../../src/store/staff/accounts.js";
 import { makeLink, newCalendarLink, newLink, openDeskSession } from "../../src/store/tokens.js";
 import { plainPhoto } from "../kit/desk.js";
+import { book } from "../kit/hire.js";
 import { providerSecret } from "../kit/provider.js";
 import { booking, noon, scriptClock } from "../kit/small-house.js";
 import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
@@ -124,8 +127,8 @@ async function settled(): Promise<void> {
 
 const cookieOf = (got: Answer): string => got.headers["set-cookie"]?.[0]?.split(";")[0] ?? "";
 const enterBy = async (token: string) => cookieOf(await ask("post", `/h/${token}`, {}));
-const staff = async (): Promise<Identity> => {
-  const { token, csrf } = await openDeskSession(service.house.db, "morag", clock.now());
+const staff = async (contact = "morag"): Promise<Identity> => {
+  const { token, csrf } = await openDeskSession(service.house.db, contact, clock.now());
   return { cookie: `desk=${token}`, csrf };
 };
 
@@ -232,6 +235,27 @@ async function makeStrangers(): Promise<Record<string, Identity>> {
   };
 }
 
+/** All that a firm may keep for its managers. */
+const managerOnly: Right[] = [
+  ...(["accounts", "trail", "erase", "tokens", "roster", "release", "wordings"] as const),
+];
+/** An address in other writings, which a router may take for the same one. */
+function writings(address: string): string[] {
+  const [path = "", query] = address.split("?");
+  const encoded = (at: number) =>
+    `${path.slice(0, at)}%${path.charCodeAt(at).toString(16)}${path.slice(at + 1)}`;
+  return [
+    path,
+    `${path}/`,
+    `${path}//`,
+    `/${path}`,
+    path.replaceAll("/", "//"),
+    path.replace("/desk", "/Desk"),
+    path.toUpperCase(),
+    ...[1, path.lastIndexOf("/") + 1, path.length - 1].map(encoded),
+  ].map((one) => (query === undefined ? one : `${one}?${query}`));
+}
+
 const pathOf = (route: string): string => rules[route]?.at?.(a) ?? (route.split(" ")[1] as string);
 const methodOf = (route: string): string => route.split(" ")[0] as string;
 const routesFor = (...who: Rule["who"][]): [string, Rule][] =>
@@ -256,6 +280,7 @@ beforeAll(async () => {
   photo = await plainPhoto();
   clock.moveTo(noon);
   service = await openWebHouse("curlew", ["Annabelmarked", "Ben"], {
+    book: { ...book, firm: { ...book.firm, managerOnly } },
     clock,
     bot,
     settings: { hook: target, gateway: target },
@@ -385,6 +410,34 @@ describe("every route", { timeout: 120_000 }, () => {
           );
           expect(got.status, `${route} with the word ${csrf}`).toBe(403);
         }
+    await settled();
+    expect(await rows()).toBe(before);
+  });
+
+  it("that is a manager's is shut to duty staff, however its address and its act are written", async () => {
+    const who = { role: "duty", hash: "none", madeAt: clock.now(), madeBy: "morag" } as const;
+    await makeAccount(service.house.db, { contact: "isla", ...who });
+    const duty = await staff("isla");
+    const release: [string, Rule] = [
+      "post /desk/vans/:registration",
+      {
+        who: "staff",
+        form: { id: "release-1", do: " release\t", reason: "x", covers: "return:h1" },
+      },
+    ];
+    const kept = [...routesFor("staff"), release].flatMap(([route, rule]) => {
+      const [method = "", path = ""] = route.split(" ");
+      const right = neededFor(method.toUpperCase(), path, rule.form?.["do"]?.trim() ?? "");
+      return right ? [{ route, rule, right }] : [];
+    });
+    expect([...new Set(kept.map(({ right }) => right))].sort()).toEqual([...managerOnly].sort());
+    const before = await rows();
+    for (const { route, rule } of kept)
+      for (const path of writings(pathOf(route))) {
+        const got = await ask(methodOf(route), path, duty, rule);
+        expect([403, 404], `${route} as ${path}: ${got.status}`).toContain(got.status);
+        expect(got.body.includes('action="/desk/accounts"'), path).toBe(false);
+      }
     await settled();
     expect(await rows()).toBe(before);
   });

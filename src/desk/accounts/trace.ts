@@ -1,36 +1,36 @@
 /** What a form that was sent is written down as: which part of the desk, what it does, what it is about. Pure. */
+import { type Form, text } from "../read-forms.js";
 
 /** Forms that only look, keep a draft, or are written down elsewhere. */
 const noAct = /\/(draft|look|try|enter|photo)$/;
 /** Forms that only look unless they say "keep". */
 const looksFirst = /\/(change|import)$/;
-/** A part of the desk, then a word: what follows a hire's or van's id. */
-const shape = /^\/desk\/([a-z-]+)(?:\/([^/]+))?(?:\/([a-z-]+(?:\/[a-z-]+)?))?$/;
-const named = new Set(["hires", "vans"]);
-const short = (value: unknown): string =>
-  typeof value === "string" && /^[\w .:-]{1,60}$/.test(value) ? value : "";
+const short = (value: string): string => (/^[\w .:-]{1,60}$/.test(value) ? value : "");
 
-/** Undefined: no act. Nothing that somebody wrote stands in it. */
+/**
+ * Undefined: no act. Nothing that somebody wrote stands in it. `route`: as it was declared, so it is the same however
+ * an address was written; `named`: what the address names, such as a hire's id.
+ */
 export function traceOf(
-  path: string,
-  form: Readonly<Record<string, unknown>>,
+  route: string,
+  named: Readonly<Record<string, unknown>>,
+  form: Form,
 ): { what: string; about: string } | undefined {
-  const [, part = "", second = "", third = ""] = shape.exec(path) ?? [];
-  if (part === "" || noAct.test(path)) return undefined;
-  if (looksFirst.test(path) && !form["keep"]) return undefined;
-  const hasId = named.has(part) && second !== "new";
-  let id = "";
-  try {
-    id = hasId ? decodeURIComponent(second) : "";
-  } catch {
-    // Whatever it is, it is no id.
-  }
-  const verb = hasId ? third : [second, third].filter(Boolean).join(" ");
-  const what = [part, verb.replace("/", " "), short(form["do"]), short(form["op"])];
+  if (noAct.test(route)) return undefined;
+  if (looksFirst.test(route) && !form["keep"]) return undefined;
+  const field = (name: string): string => short(text(form, name));
+  const words = route
+    .split("/")
+    .slice(2)
+    .filter((word) => !word.startsWith(":"));
   const about = [
-    ...[short(id), short(form["hire"])],
-    short(form["callout"]) && `call-out ${short(form["callout"])}`,
-    ...[short(form["contact"]), short(form["role"]), short(form["entry"])],
+    ...Object.keys(named).map((name) => short(text(named, name))),
+    field("hire"),
+    field("callout") && `call-out ${field("callout")}`,
+    ...[field("contact"), field("role"), field("entry")],
   ];
-  return { what: what.filter(Boolean).join(" "), about: about.filter(Boolean).join(", ") };
+  return {
+    what: [...words, field("do"), field("op")].filter(Boolean).join(" "),
+    about: about.filter(Boolean).join(", "),
+  };
 }
