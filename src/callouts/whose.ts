@@ -4,9 +4,12 @@ import type { Callout } from "./callout.js";
 /** A threat is spoken of with whoever wrote of it, and with nobody else of the hire: they may be the threat. */
 export const isSecret = ({ matter }: Pick<Callout, "matter">): boolean => matter === "threat";
 
+/** What was told on the telephone; `key`: of the arrival that wrote it down. */
+export const callMatter = (key: string): string => `call:${key}`;
+export const isCall = ({ matter }: Pick<Callout, "matter">): boolean => matter.startsWith("call:");
+
 /** A question, or what was told on the telephone. */
-const isOwn = ({ kind, matter }: Callout): boolean =>
-  kind === "person" || matter.startsWith("call:");
+const isOwn = (c: Callout): boolean => c.kind === "person" || isCall(c);
 
 /**
  * Whether it is a matter of this person: a threat is of whoever wrote of it, a question or a call of whoever

@@ -3,9 +3,10 @@ import { describe, expect, it } from "vitest";
 import { after, type Instant, instantOf } from "../../src/calendar.js";
 import type { Hire, LaneState, Step } from "../../src/hires/hire.js";
 import { step } from "../../src/hires/step.js";
-import type { Arrival, ArrivalBody, Booking, DeskAct, LaneId } from "../../src/post.js";
+import type { Arrival, ArrivalBody, Booking, DeskAct, HireId, LaneId } from "../../src/post.js";
+import { blocksOf } from "../../src/vans/blocks.js";
 import type { Handover } from "../../src/vans/handover.js";
-import { newVan, type Van } from "../../src/vans/van.js";
+import { newVan, type Van, type VanAct } from "../../src/vans/van.js";
 import { bookingOf } from "../kit/booking.js";
 import { book, matcher } from "../kit/hire.js";
 
@@ -207,6 +208,32 @@ describe("what is known of a van", () => {
     expect(play.told().some((t) => note.test(t))).toBe(false);
     play.pass(60).does({ kind: "booked", booking: booking() });
     expect(play.told().filter((t) => note.test(t))).toHaveLength(1);
+  });
+  it("holds it after a telephone call too, and tells nobody else what was said", () => {
+    const play = lane("hire:h1");
+    play.does({ kind: "booked", booking: booking() });
+    const act = { do: "call", who: "Ann", person: "p1", about: "pregnant, brakes squeal" } as const;
+    const opens = { severity: "stop", mine: false } as const;
+    const [told] = onVan(play.desk({ ...act, outcome: "put to staff", opens })) as Extract<
+      VanAct,
+      { do: "reported" }
+    >[];
+    if (!told) throw new Error("nothing was reported on the van");
+    expect(told).toMatchObject({ do: "reported", severity: "stop", words: "", hire: "h1" });
+    expect(JSON.stringify(told)).not.toContain("squeal");
+    const { matter, severity, title } = told;
+    const reports = [{ at: start, by: "Ann", severity, words: "", hire: "h1" }];
+    const held: Van = {
+      ...van("h0"),
+      faults: [...van("h0").faults, { n: 2, matter, title, severity, reports }],
+    };
+    expect(blocksOf(held, [])).toMatchObject([{ kind: "fault", fault: { n: 2 } }]);
+    const next = lane("hire:h2", held);
+    next.does({ kind: "booked", booking: booking({ hire: "h2" as HireId }) });
+    next.remind();
+    const known = next.told().find((t) => note.test(t));
+    expect(known).not.toContain("telephone");
+    expect(known).toContain("known to us: Amber ABS light. It changes");
   });
   it("lives in the van's own lane, where a hire's acts count for nothing", () => {
     const own = lane("van:SX26 ABC");

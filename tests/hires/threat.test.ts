@@ -159,6 +159,17 @@ describe("what one person told on the telephone", () => {
     play.staff("callum", { do: "take", callout: 1 });
     expect(told(play, "p1").join()).not.toContain("threatens");
   });
+  it("is in the alert to staff, and in no title", () => {
+    const play = two().staff("morag", {
+      ...{ do: "call", who: "Ben", person: "p2", about: "pregnant, brakes squeal since Oban" },
+      ...{ outcome: "put to staff", opens: { severity: "soon", mine: false } },
+    });
+    expect(staffRead(play)).toContain("SOON: What was told by telephone");
+    expect(staffRead(play)).toContain('Said: "pregnant, brakes squeal since Oban"');
+    expect(play.callouts()).toMatchObject([{ title: "What was told by telephone" }]);
+    play.says("red oil can light came on", ben).staff("callum", { do: "take", callout: 1 });
+    expect(told(play, "p2").join()).toContain('About "What was told by telephone": Callum has');
+  });
 });
 
 describe("a button of a matter of one person", () => {

@@ -1,17 +1,17 @@
 /** A telephone call that staff write down: it stands in the trip log, and may open a call-out. Pure. */
 import type { Callout } from "../../callouts/callout.js";
+import { callMatter } from "../../callouts/whose.js";
 import type { DeskAct } from "../../post.js";
 import { callOut } from "../alarm.js";
-import { personOf, type Turn } from "../turn.js";
+import { line, personOf, type Turn } from "../turn.js";
 import { taken } from "./holding.js";
 
 export type Call = Extract<DeskAct, { do: "call" }>;
-/** Letters of what the call was about that make the title of its call-out. */
-const titleMost = 80;
 
 /**
  * Keeps the call. Where it opens a call-out: with whoever took the call (`mine`), or put to the others by the
- * call order. Each call is a matter of its own. Gives the call-out; undefined where none is opened.
+ * call order. Each call is a matter of its own, and what was told is its words only: titles are read by others too.
+ * Gives the call-out; undefined where none is opened.
  */
 export function called(turn: Turn, by: string, act: Call): Callout | undefined {
   turn.because.push(`call written down by ${by}`);
@@ -19,8 +19,8 @@ export function called(turn: Turn, by: string, act: Call): Callout | undefined {
   if (!act.opens || !person) return undefined;
   const { severity, mine, ringAt } = act.opens;
   const kind = severity === "danger" ? "danger" : severity === "note" ? "person" : "fault";
-  const matter = `call:${turn.arrival.key}`;
-  const title = act.about.slice(0, titleMost);
+  const matter = callMatter(turn.arrival.key);
+  const title = line(turn, "told-by-telephone");
   const { callout } = callOut(
     turn,
     person,

@@ -1,6 +1,7 @@
 /** Faults between hires: what is reported goes to the van's own lane, and what is known is told to the next hirer. Pure. */
 
 import { isTask } from "../../callouts/steps.js";
+import { isCall } from "../../callouts/whose.js";
 import { staysOnVan } from "../../knowledge/handover/points.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { LaneId } from "../../post.js";
@@ -23,19 +24,23 @@ export function toVan(turn: Turn, by: string, act: VanAct, van = turn.hire.booki
 
 type Told = { kind: string; matter: string; title: string; severity: Severity; words: string };
 
-/** A fault reported on the road stays on the van, whatever becomes of its call-out; once the van is back, no more. */
+/**
+ * A fault reported on the road stays on the van, whatever becomes of its call-out; once the van is back, no more.
+ * What was told on the telephone holds the van as well, and its words stay in the hire.
+ */
 export function reportOnVan(turn: Turn, person: Person, told: Told): void {
-  const { kind, matter, title, severity, words } = told;
+  const { kind, matter, title, severity } = told;
+  const words = isCall(told) ? "" : told.words;
   if (isTask(told) || turn.hire.returnRecordAt !== undefined) return;
   if (!staysOnVan(kind, matter, turn.facts.book.handover)) return;
   toVan(turn, person.name, { do: "reported", matter, title, severity, words, hire: turn.hire.id });
 }
 
-/** Tells what was reported on this van before this hire and is still open. */
+/** Tells what was reported on this van before this hire and is still open; of what was told on the telephone nothing. */
 export function tellKnownFaults(turn: Turn, person: Person): void {
   const { van } = turn.facts;
   if (!van || van.registration !== turn.hire.booking.van.registration) return;
-  const before = openFaults(van).filter((f) => f.reports[0]?.hire !== turn.hire.id);
+  const before = openFaults(van).filter((f) => f.reports[0]?.hire !== turn.hire.id && !isCall(f));
   if (before.length === 0) return;
   const faults = before.map((f) => fill(f.title, turn.voice.values)).join("; ");
   tell(turn, person, { text: line(turn, "known-faults", { faults }) }, { everywhere: true });
