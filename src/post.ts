@@ -120,7 +120,9 @@ export type DeskAct =
       opens?: { severity: Severity; mine: boolean; ringAt?: Instant };
     }
   /** Asks the people of the hire for photos: the van stands at the key box. */
-  | { do: "ask-photos" };
+  | { do: "ask-photos" }
+  /** A person's link was made anew: nobody reads or writes by the one before, on whatever channel. */
+  | { do: "new-link"; person: string };
 
 /**
  * What a member of staff does to the firm's roster, contacts and shifts. `base`: the version that they saw;

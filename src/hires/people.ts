@@ -21,6 +21,7 @@ import {
   begin,
   line,
   nameOf,
+  numberOf,
   openCallouts,
   personOf,
   put,
@@ -124,6 +125,18 @@ function swapped(turn: Turn, { van, surname, pickupAt }: Booking): void {
 export function reaches(person: Person, via: Address): void {
   const others = person.reached.filter((a) => a.channel !== via.channel || a.to !== via.to);
   person.reached = [via, ...others].slice(0, 4);
+}
+
+/** A person's link was made anew: of the ways to reach them their page stays, and their number in the booking. */
+export function relinked(turn: Turn, id: string): void {
+  const person = turn.hire.people.find((p) => p.id === id);
+  if (!person) {
+    turn.because.push("ignored: a link of somebody who is not on the hire");
+    return;
+  }
+  const own = numberOf(turn, person);
+  person.reached = person.reached.filter((a) => a.channel === "web" || a.to === own);
+  turn.because.push("link made anew");
 }
 
 /** A person opened their link on a channel. */

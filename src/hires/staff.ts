@@ -15,6 +15,7 @@ import { hearAnew, heardFrom } from "./callouts/silence.js";
 import { rungAbout, speaksFor, status } from "./callouts/told.js";
 import { notice } from "./care/notices.js";
 import { askPhotos, pickedUp, returned } from "./handover/records.js";
+import { relinked } from "./people.js";
 import {
   clock,
   line,
@@ -36,6 +37,7 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
   if (act.do === "pickup-record") return pickedUp(turn, act);
   if (act.do === "return-record") return returned(turn, by, act);
   if (act.do === "ask-photos") return askPhotos(turn, by);
+  if (act.do === "new-link") return relinked(turn, act.person);
   if (act.do === "call") {
     const opened = called(turn, by, act);
     if (opened && act.opens?.ringAt !== undefined) promised(turn, opened, by, act.opens.ringAt);

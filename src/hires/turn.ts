@@ -86,10 +86,13 @@ const marks = (how: How) => ({
   ...(how.about === undefined ? {} : { about: how.about }),
 });
 
+/** Their telephone in the booking, as text messages reach it; undefined where none do. */
+export const numberOf = ({ facts: { texts } }: Turn, { phone }: Person): string | undefined =>
+  texts && phone ? e164(phone, texts) : undefined;
+
 /** The telephone of somebody who never wrote, for what is about safety; none that somebody else of the hire reads. */
 function byText(turn: Turn, person: Person): Address[] {
-  const { texts } = turn.facts;
-  const to = texts && person.phone ? e164(person.phone, texts) : undefined;
+  const to = numberOf(turn, person);
   const read = turn.hire.people.some((p) => p.reached.some((a) => a.to === to));
   return to && !read ? [{ channel: "gateway", to }] : [];
 }

@@ -2,12 +2,13 @@
 
 import type { Instant } from "../calendar.js";
 import type { LaneState } from "../hires/hire.js";
-import type { Address, Booking, HireId, LaneId } from "../post.js";
+import type { Address, Arrival, Booking, HireId, LaneId } from "../post.js";
 import { gravity } from "../severity.js";
+import { dropChats } from "./addresses/chats.js";
 import { fileArrival } from "./arrivals.js";
 import { within } from "./open.js";
 import type { Db, Tables } from "./tables.js";
-import { makeLink } from "./tokens.js";
+import { makeLink, newLink } from "./tokens.js";
 
 /** The lane of a hire. */
 export const laneOf = (hire: string): LaneId => `hire:${hire}` as LaneId;
@@ -64,6 +65,22 @@ export async function makeHire(
     return { lane, links };
   });
 }
+
+/**
+ * A new chat link for a person, in one transaction with `told`, by which the hire hears of it: whoever used the one
+ * before, in a browser or a chat, is cut off from then on.
+ */
+export const relink = (
+  db: Db,
+  { hire, person }: { hire: HireId; person: string },
+  told: Arrival,
+  now: Instant,
+): Promise<string> =>
+  within(db, async (tx) => {
+    await fileArrival(tx, told);
+    await dropChats(tx, told.lane, [person]);
+    return newLink(tx, hire, person, now);
+  });
 
 /** Whose chat or number an address is: the hire's lane and the person that joined last from it. */
 export async function whose(

@@ -2,6 +2,7 @@
 import type { Callout } from "../callouts/callout.js";
 import type { Hire, LaneState } from "../hires/hire.js";
 import type { Arrival } from "../post.js";
+import { dropChats, joinChats } from "./addresses/chats.js";
 import { savePhones } from "./addresses/phones.js";
 import { joinNotices, projectNotices } from "./care/notices.js";
 import { projectRecords } from "./care/records.js";
@@ -99,27 +100,6 @@ async function projectReadings(tx: Db, old: Hire | undefined, hire: Hire): Promi
   }
 }
 
-/** Chats and numbers by which people are reached. Whoever joined later from one keeps it (see fileArrival). */
-async function projectAddresses(
-  tx: Db,
-  lane: string,
-  old: Hire | undefined,
-  hire: Hire,
-): Promise<void> {
-  for (const person of hire.people) {
-    const before = old?.people.find((p) => p.id === person.id)?.reached ?? [];
-    for (const { channel, to } of person.reached) {
-      if (channel !== "telegram" && channel !== "gateway") continue;
-      if (before.some((a) => a.channel === channel && a.to === to)) continue;
-      await tx
-        .insertInto("addresses")
-        .values({ channel, to_addr: to, lane, person: person.id })
-        .onConflict((c) => c.columns(["channel", "to_addr"]).doNothing())
-        .execute();
-    }
-  }
-}
-
 /** Who was taken off a hire reads and writes in it no more: their chats and links end. */
 async function letGo(
   tx: Db,
@@ -132,7 +112,7 @@ async function letGo(
     .map((p) => p.id)
     .filter((id) => !hire.people.some((p) => p.id === id));
   if (gone.length === 0) return;
-  await tx.deleteFrom("addresses").where("lane", "=", lane).where("person", "in", gone).execute();
+  await dropChats(tx, lane, gone);
   await tx
     .updateTable("links")
     .set({ revoked_at: at })
@@ -161,7 +141,11 @@ export async function project(
   await projectCallouts(tx, old, after.hire);
   await projectReadings(tx, old, after.hire);
   await projectRecords(tx, old, after.hire);
-  await projectAddresses(tx, arrival.lane, old, after.hire);
+  await joinChats(tx, arrival.lane, old, after.hire);
+  // Who joined by the old link while this waited for its turn goes too.
+  const { body } = arrival;
+  if (body.kind === "desk" && body.act.do === "new-link")
+    await dropChats(tx, arrival.lane, [body.act.person]);
   await letGo(tx, arrival.lane, old, after.hire, arrival.receivedAt);
   await projectReplies(tx, old, after.hire, arrival.receivedAt);
   await projectNotices(tx, old, after.hire);

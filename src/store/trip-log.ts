@@ -95,6 +95,8 @@ function actText(act: DeskAct, nameOf: (contact: string) => string): string {
       return `writes down a telephone call of ${act.who}: ${act.about} (${act.outcome})`;
     case "ask-photos":
       return "asks for photos of the van at the key box";
+    case "new-link":
+      return "makes a new link; the one before ends on every device and in every chat";
     default:
       return act satisfies never;
   }

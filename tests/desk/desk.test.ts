@@ -3,6 +3,7 @@ import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { readIso } from "../../src/calendar.js";
 import { readAct, readNewHire } from "../../src/desk/read-forms.js";
+import { whose } from "../../src/store/hires.js";
 import { book } from "../kit/hire.js";
 import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
 
@@ -239,6 +240,21 @@ describe("a new hire", () => {
     const fresh = /\/h\/[\w-]{22}/.exec(made.text)?.[0] ?? "none";
     expect((await request(service.url).get(old)).status).toBe(404);
     expect((await request(service.url).get(fresh)).status).toBe(200);
+  });
+  it("by a new link cuts off the chat that had joined by the old one", async () => {
+    const via = { channel: "telegram", to: "4711" } as const;
+    const reached = async () => (await state())?.people.find((p) => p.id === "p2")?.reached ?? [];
+    await service.house.file({
+      ...{ key: "tg:1:4711", lane: service.lane, receivedAt: service.house.clock.now() },
+      body: { kind: "joined", from: { person: "p2", via } },
+    });
+    await until(async () => (await reached()).some((a) => a.to === via.to));
+    expect(await whose(service.house.db, via)).toMatchObject({ person: "p2" });
+    const made = await post("/desk/hires/h1/link", { csrf, id: "link-12346", person: "p2" });
+    expect(made.status).toBe(201);
+    expect(made.text).not.toContain("reads on: telegram");
+    expect(await whose(service.house.db, via)).toBeUndefined();
+    expect(await reached()).not.toContainEqual(via);
   });
   it("has its card for the visor printed here; the next card ends the code on the one before", async () => {
     expect((await get("/desk/hires/h1")).text).toContain('action="/desk/hires/h1/card"');

@@ -3,6 +3,7 @@ import { Router } from "express";
 import { type Instant, sayTime } from "../../calendar.js";
 import { plannedOf } from "../../hires/care/planned.js";
 import { html } from "../../pages/html.js";
+import type { Arrival } from "../../post.js";
 import { openReplies } from "../../store/care/replies.js";
 import { knownPlates } from "../../store/care/vans.js";
 import { latestEvents } from "../../store/events.js";
@@ -14,12 +15,22 @@ import {
   hiresToCome,
   laneOf,
   openCallouts,
+  relink,
 } from "../../store/hires.js";
-import { newLink } from "../../store/tokens.js";
-import { bookNow, type DeskParts, type Entry, form, formId, hireState, send } from "../entry.js";
+import {
+  bookNow,
+  type DeskParts,
+  type Entry,
+  form,
+  formId,
+  hireState,
+  newId,
+  send,
+} from "../entry.js";
 import { deskPage, nameIn, unknownPage, type Who } from "../frame.js";
 import { hireIdOf, keptPage, linksShown } from "../links/made.js";
 import { readNewHire } from "../read-forms.js";
+import { fileAndLearn } from "../settle.js";
 import { blockedVans } from "../vans/blocked.js";
 import { blockedLine } from "../vans/blocks.js";
 import { newHirePage } from "./form.js";
@@ -141,7 +152,16 @@ export function hireRoutes(
       const { person } = req.body as Record<string, unknown>;
       const of = hire?.people.find((p) => p.id === person);
       if (!hire || !of) return send(res, 404, unknownPage(who, "hire"));
-      const token = await newLink(db, hire.id, of.id, parts.now());
+      // Each press makes a link, so each is an arrival of its own.
+      const told: Arrival = {
+        key: `desk:${who.contact}:${newId()}`,
+        lane: laneOf(id),
+        receivedAt: parts.now(),
+        body: { kind: "desk", by: who.contact, act: { do: "new-link", person: of.id } },
+      };
+      const token = await relink(db, { hire: hire.id, person: of.id }, told, parts.now());
+      // It is stored with the link; this waits for its turn, so that the page shows how they are reached now.
+      await fileAndLearn(parts, told);
       const made = new Map([[of.id, `${parts.publicUrl}/h/${token}`]]);
       return send(res, 201, (await show(id, who, undefined, made)) ?? html``);
     }),
