@@ -18,7 +18,12 @@ import { laneOf, openCallouts } from "../store/hires.js";
 import { accountOf, accountsOf } from "../store/staff/accounts.js";
 import { addTrace } from "../store/staff/trail.js";
 import type { Db } from "../store/tables.js";
-import { closeDeskSession, openDeskSession, seeDeskSession } from "../store/tokens.js";
+import {
+  closeDeskSession,
+  findDeskSession,
+  openDeskSession,
+  seeDeskSession,
+} from "../store/tokens.js";
 import type { Trial } from "../wordings/changes.js";
 import { may, neededFor, type Right } from "./accounts/rights.js";
 import { traceOf } from "./accounts/trace.js";
@@ -107,8 +112,8 @@ type Act = (req: Request, res: Response, who: Who) => Promise<unknown>;
 type ActOnHire = (req: Request, res: Response, who: Who, hire: Hire) => unknown;
 export type Entry = {
   router: Router;
-  /** Who is signed in; seen now. */
-  signedIn(req: Request): Promise<Who | undefined>;
+  /** Whether the session still holds with which this was asked. No sign of life: nobody may be looking. */
+  stillIn(req: Request): Promise<boolean>;
   /** Only for who is signed in; anybody else gets 401 and no page: for what an open page asks by itself. */
   fresh(act: Act): (req: Request, res: Response) => Promise<unknown>;
   /** Only for who is signed in, and for a form only with the page's own token. */
@@ -139,11 +144,17 @@ export function deskEntry(parts: DeskParts): Entry {
     );
   }
 
+  /** A session ends so long after signing in, as its cookie does. */
+  const notBefore = () => after(parts.now(), -sessionHours * 60);
+  async function stillIn(req: Request): Promise<boolean> {
+    const token = tokenOf(req);
+    return token !== undefined && (await findDeskSession(db, token, notBefore())) !== undefined;
+  }
+  /** Who is signed in; seen now. */
   async function signedIn(req: Request): Promise<Who | undefined> {
     const token = tokenOf(req);
     if (!token) return undefined;
-    const notBefore = after(parts.now(), -sessionHours * 60);
-    const session = await seeDeskSession(db, token, parts.now(), notBefore);
+    const session = await seeDeskSession(db, token, parts.now(), notBefore());
     // An account that ended has no session any more; asked all the same, since everything hangs on it.
     const account = session && (await accountOf(db, session.contact));
     if (!session || !account) return undefined;
@@ -227,5 +238,5 @@ export function deskEntry(parts: DeskParts): Entry {
     }),
   );
 
-  return { router, signedIn, fresh, staff, onHire };
+  return { router, stillIn, fresh, staff, onHire };
 }

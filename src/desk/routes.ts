@@ -32,7 +32,7 @@ export function deskRoutes(parts: DeskParts): Router {
   const router = Router();
   const { db } = parts;
   const { firm } = parts.book;
-  const { router: entry, fresh, signedIn, staff, onHire } = deskEntry(parts);
+  const { router: entry, fresh, stillIn, staff, onHire } = deskEntry(parts);
   router.use(entry);
   router.use(recordRoutes(parts, { staff, onHire }));
   router.use(sheetRoutes(parts, { staff }));
@@ -46,7 +46,7 @@ export function deskRoutes(parts: DeskParts): Router {
   router.use(numberRoutes(parts, { staff }));
   const unknownHire = (res: Response, who: Who) => send(res, 404, unknownPage(who, "hire"));
 
-  router.use(waitRoutes(parts, { staff, fresh, signedIn }));
+  router.use(waitRoutes(parts, { staff, fresh, stillIn }));
   router.use(findRoutes(parts, { staff, onHire }));
   router.use(bookingRoutes(parts, { staff }));
   router.use(changeRoutes(parts, { onHire }));

@@ -57,6 +57,9 @@ function merge(fresh: Element): void {
   count();
 }
 
+/** What says "look again"; closed for good once nobody is signed in any more. */
+let stream: EventSource | undefined;
+
 /** One line at the top of the page: what it shows may be old, or nobody is signed in any more. */
 function line(state: "open" | "cut" | "out"): void {
   const bar = document.querySelector<HTMLElement>("#line");
@@ -65,6 +68,7 @@ function line(state: "open" | "cut" | "out"): void {
   bar.hidden = state === "open";
   bar.textContent = state === "cut" ? "No connection to the service. What you see may be old." : "";
   if (state !== "out") return;
+  stream?.close();
   bar.textContent = "You are signed out: this page no longer changes. ";
   const link = document.createElement("a");
   link.href = "/desk";
@@ -213,13 +217,14 @@ if (live) {
   });
   const listen = () => {
     if (isOut()) return;
-    const stream = new EventSource("/desk/stream");
-    stream.addEventListener("message", () => void refresh());
-    stream.addEventListener("error", () => {
+    const opened = new EventSource("/desk/stream");
+    stream = opened;
+    opened.addEventListener("message", () => void refresh());
+    opened.addEventListener("error", () => {
       line("cut");
       // Whether the line is cut or the session has ended, the next look tells.
       void refresh();
-      if (stream.readyState === EventSource.CLOSED) setTimeout(listen, 5000);
+      if (opened.readyState === EventSource.CLOSED) setTimeout(listen, 5000);
     });
   };
   listen();

@@ -148,29 +148,40 @@ export async function openDeskSession(
   return { token, csrf };
 }
 
-/** The session of a cookie, marked as seen now; undefined when unknown or unseen since `notBefore`. */
+/** The session of a cookie; undefined when unknown or signed in before `notBefore`, however lately it was seen. */
+export async function findDeskSession(
+  db: Db,
+  token: string,
+  notBefore: Instant,
+): Promise<DeskSession | undefined> {
+  const row = await db
+    .selectFrom("desk_sessions")
+    .selectAll()
+    .where("token_hash", "=", hashToken(token))
+    .where("made_at", ">=", notBefore)
+    .executeTakeFirst();
+  if (!row) return undefined;
+  const { contact, csrf, made_at, seen_at } = row;
+  return { contact, csrf, madeAt: made_at as Instant, seenAt: seen_at as Instant };
+}
+
+/** The same, marked as seen now: its contact is at the desk. */
 export async function seeDeskSession(
   db: Db,
   token: string,
   now: Instant,
   notBefore: Instant,
 ): Promise<DeskSession | undefined> {
-  const hash = hashToken(token);
-  const row = await db
-    .selectFrom("desk_sessions")
-    .selectAll()
-    .where("token_hash", "=", hash)
-    .where("seen_at", ">=", notBefore)
-    .executeTakeFirst();
-  if (!row) return undefined;
+  const session = await findDeskSession(db, token, notBefore);
+  if (!session) return undefined;
   // Once in half a minute is enough to know who is there; a write for every request is not needed.
-  if (now - row.seen_at > 30_000)
+  if (now - session.seenAt > 30_000)
     await db
       .updateTable("desk_sessions")
       .set({ seen_at: now })
-      .where("token_hash", "=", hash)
+      .where("token_hash", "=", hashToken(token))
       .execute();
-  return { contact: row.contact, csrf: row.csrf, madeAt: row.made_at as Instant, seenAt: now };
+  return { ...session, seenAt: now };
 }
 
 /** Signs out. */

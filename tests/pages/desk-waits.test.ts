@@ -182,11 +182,32 @@ describe.skipIf(!executablePath)("what waits, in the browser", () => {
   }, 30_000);
 
   it("says itself that the session has ended, and changes no more", async () => {
-    const second = await enter(await windows.desktop(), "callum");
+    const page = await windows.desktop();
+    await page.addInitScript(() => {
+      const streams: EventSource[] = [];
+      const Own = EventSource;
+      Object.assign(window, {
+        streams,
+        EventSource: class extends Own {
+          constructor(address: string) {
+            super(address);
+            streams.push(this);
+          }
+        },
+      });
+    });
+    const second = await enter(page, "callum");
+    /** 1 open, 2 closed for good. */
+    const streams = () =>
+      second.evaluate(() =>
+        (window as unknown as { streams: EventSource[] }).streams.map((s) => s.readyState),
+      );
+    await expect.poll(streams).toEqual([1]);
     await service.house.db.deleteFrom("desk_sessions").where("contact", "=", "callum").execute();
     await says("hello, is anybody there");
     await second.locator("#line", { hasText: "You are signed out" }).waitFor();
     expect(await second.locator("#line a").getAttribute("href")).toBe("/desk");
+    expect(await streams()).toEqual([2]);
     const part = await second.context().request.get(`${service.url}/desk/part`);
     expect(part.status()).toBe(401);
     expect(await part.text()).not.toContain("SX26");

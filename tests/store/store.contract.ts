@@ -38,6 +38,7 @@ import type { Db } from "../../src/store/tables.js";
 import {
   closeDeskSession,
   contactsSeenSince,
+  findDeskSession,
   findLink,
   newLink,
   openDeskSession,
@@ -464,7 +465,7 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
       expect([await cancelled(returnAt), await cancelled(returnAt + 1)]).toEqual([true, false]);
     });
 
-    it("knows a desk session while it is seen", async () => {
+    it("knows a desk session so long after it was opened, however lately it was seen", async () => {
       const { token, csrf } = await openDeskSession(db, "morag", noon);
       expect(
         await seeDeskSession(db, token, minutesAfter(noon, 5), minutesAfter(noon, -60)),
@@ -475,9 +476,12 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
       });
       expect(await contactsSeenSince(db, minutesAfter(noon, 5))).toEqual(["morag"]);
       expect(await contactsSeenSince(db, minutesAfter(noon, 6))).toEqual([]);
-      expect(
-        await seeDeskSession(db, token, minutesAfter(noon, 100), minutesAfter(noon, 90)),
-      ).toBeUndefined();
+      const late = minutesAfter(noon, 100);
+      expect(await findDeskSession(db, token, noon)).toMatchObject({ madeAt: noon });
+      expect((await findDeskSession(db, token, noon))?.seenAt).toBe(minutesAfter(noon, 5));
+      expect(await seeDeskSession(db, token, late, noon)).toMatchObject({ seenAt: late });
+      expect(await findDeskSession(db, token, minutesAfter(noon, 1))).toBeUndefined();
+      expect(await seeDeskSession(db, token, late, minutesAfter(noon, 1))).toBeUndefined();
       expect(await seeDeskSession(db, "other", noon, noon)).toBeUndefined();
       await closeDeskSession(db, token);
       expect(await seeDeskSession(db, token, noon, minutesAfter(noon, -60))).toBeUndefined();

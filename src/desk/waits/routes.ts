@@ -27,7 +27,7 @@ const looked = 300;
 /** What met an error is shown for a week. */
 const failedMs = 7 * 24 * 60 * minuteMs;
 /** An open page shows at the latest after so long that its session has ended. */
-const seenMs = 20_000;
+const heldMs = 20_000;
 
 /** What roadside assistance asks, from a hire's state. */
 function cardOf(hire: Hire, callout: Waiting["callout"], book: Book): Waiting["card"] {
@@ -55,7 +55,7 @@ function cardOf(hire: Hire, callout: Waiting["callout"], book: Book): Waiting["c
 /** GET /desk, its parts and the stream. `fresh`: 401 in place of a sign-in page. */
 export function waitRoutes(
   parts: DeskParts,
-  { staff, fresh, signedIn }: Pick<Entry, "staff" | "fresh" | "signedIn">,
+  { staff, fresh, stillIn }: Pick<Entry, "staff" | "fresh" | "stillIn">,
 ): Router {
   const router = Router();
   const { db } = parts;
@@ -119,16 +119,16 @@ export function waitRoutes(
     fresh(async (req, res) => {
       parts.streams.open(req, res, (push) => {
         push(0, "open");
-        // A page that is open keeps its contact at the desk; one that was signed out elsewhere hears no more.
-        const seen = setInterval(() => {
-          signedIn(req).then(
-            (who) => (who ? undefined : res.end()),
+        // One that was signed out, here or elsewhere, hears no more. What keeps its contact at the desk is the page's own look.
+        const held = setInterval(() => {
+          stillIn(req).then(
+            (holds) => (holds ? undefined : res.end()),
             () => res.end(),
           );
-        }, seenMs);
+        }, heldMs);
         const stop = parts.onEvents((_lane, last) => push(last, "more"));
         return () => {
-          clearInterval(seen);
+          clearInterval(held);
           stop();
         };
       });
