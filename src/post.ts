@@ -160,7 +160,8 @@ export type ArrivalBody =
   | { kind: "said"; from: Sender; text: string; edited?: boolean }
   /** `typed`: the number or label that stood for the button in a text message. */
   | { kind: "tapped"; from: Sender; tap: string; typed?: string }
-  | { kind: "photo"; from: Sender; file: FileRef; caption?: string }
+  /** `edited`: of what came before, its caption or the file itself was changed. */
+  | { kind: "photo"; from: Sender; file: FileRef; caption?: string; edited?: boolean }
   /** Degrees, WGS 84; metres. `live`: the phone goes on sending its place as it moves. */
   | {
       kind: "located";
@@ -172,7 +173,7 @@ export type ArrivalBody =
       /** What the hirer's map calls it. */
       name?: string;
     }
-  | { kind: "unreadable"; from: Sender; what: string; file?: FileRef }
+  | { kind: "unreadable"; from: Sender; what: string; file?: FileRef; edited?: boolean }
   | { kind: "joined"; from: Sender }
   | { kind: "booked"; booking: Booking }
   /** `by`: a contact's id, or the name of the program that pushed it. */

@@ -189,7 +189,8 @@ export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Ste
   const chat = body.from.via.to;
   const contact = Object.keys(facts.reach.telegram).find((id) => facts.reach.telegram[id] === chat);
   if (contact && person && body.from.via.channel === "telegram") {
-    tell(turn, person, { text: phrase(voice, "staff-chat", { name: nameOf(turn, contact) }) });
+    const id = "edited" in body && body.edited ? "staff-chat-edited" : "staff-chat";
+    tell(turn, person, { text: phrase(voice, id, { name: nameOf(turn, contact) }) });
     return {
       state: { kind: "stranger", stranger },
       sends: turn.sends,

@@ -123,8 +123,11 @@ function act(turn: Turn): void {
     case "located":
       return located(turn, person, body);
     case "photo":
+      // What carries a changed caption was shown and passed on when it came: only the words are new.
+      if (body.edited) return said(turn, person, body.caption ?? "", true);
       return shown(turn, person, "photo", body.file, body.caption);
     case "unreadable":
+      if (body.edited) return void turn.because.push("ignored: its caption was changed");
       return shown(turn, person, body.what, body.file);
     default: {
       const never: never = body;

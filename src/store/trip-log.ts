@@ -151,9 +151,10 @@ async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promis
     text,
     more: { arrival: arrival.key, ...more },
   });
+  const edited = "edited" in body && body.edited ? { edited: true } : {};
   switch (body.kind) {
     case "said":
-      return [fromSender(arrival, body.from, hire, body.text, body.edited ? { edited: true } : {})];
+      return [fromSender(arrival, body.from, hire, body.text, edited)];
     case "tapped": {
       const button = await findButton(tx, arrival.lane, (b) => b.tap === body.tap);
       return [
@@ -163,12 +164,17 @@ async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promis
       ];
     }
     case "photo":
-      return [fromSender(arrival, body.from, hire, body.caption ?? "", { file: body.file })];
+      return [
+        fromSender(arrival, body.from, hire, body.caption ?? "", { file: body.file, ...edited }),
+      ];
     case "located":
       return located(arrival, body, hire);
     case "unreadable":
       return [
-        fromSender(arrival, body.from, hire, body.what, body.file ? { file: body.file } : {}),
+        fromSender(arrival, body.from, hire, body.what, {
+          ...(body.file ? { file: body.file } : {}),
+          ...edited,
+        }),
       ];
     case "joined":
       return [

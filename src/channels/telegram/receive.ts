@@ -62,9 +62,12 @@ function secretChecked({ secret, clock, log }: ReceiveParts): RequestHandler {
 
 type Home = { lane: LaneId; person?: string };
 
+/** A chat's own lane, where no hire is meant. */
+const laneOfChat = (via: Address): LaneId => `chat:telegram:${via.to}` as LaneId;
+
 /** The lane that a chat's words belong to, and the person who speaks, where known. */
 async function homeOf(parts: ReceiveParts, via: Address): Promise<Home> {
-  return (await parts.whose(via)) ?? { lane: `chat:telegram:${via.to}` as LaneId };
+  return (await parts.whose(via)) ?? { lane: laneOfChat(via) };
 }
 
 function bodyOf(
@@ -72,7 +75,7 @@ function bodyOf(
   from: Sender,
   edited: boolean,
 ): ArrivalBody {
-  return content.kind === "said" && edited ? { ...content, from, edited } : { ...content, from };
+  return content.kind !== "located" && edited ? { ...content, from, edited } : { ...content, from };
 }
 
 /** Contacts whose chat this is. */
@@ -83,7 +86,8 @@ async function contactsOf(parts: ReceiveParts, chat: string): Promise<string[]> 
 
 /**
  * Words of a member of staff, in their own chat, for a hirer. What replies to one of our messages is of its
- * matter; anything else of the only one that they have, unless the chat is a hirer's too.
+ * matter; anything else of the only one that they have, unless the chat is a hirer's too. What is changed
+ * afterwards goes to no hirer: it stays in their own chat, where they are told so.
  */
 async function staffReply(
   parts: ReceiveParts,
@@ -97,13 +101,15 @@ async function staffReply(
   const target = await parts.staffTarget(via, contacts, incoming.repliesTo);
   if (!target) return undefined;
   const { lane, by, ...whom } = target;
-  return {
+  const came = {
     key: `tg:${parts.botId}:${incoming.update}`,
-    lane,
     receivedAt: parts.clock.now(),
     writtenAt: incoming.writtenAt,
-    body: { kind: "desk", by, act: { do: "reply", text: content.text, via, ...whom } },
   };
+  if (incoming.edited)
+    return { ...came, lane: laneOfChat(via), body: bodyOf(content, { via }, true) };
+  const act = { do: "reply", text: content.text, via, ...whom } as const;
+  return { ...came, lane, body: { kind: "desk", by, act } };
 }
 
 async function messageArrivals(

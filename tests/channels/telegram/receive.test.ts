@@ -305,6 +305,46 @@ describe("the Telegram webhook", () => {
     });
   });
 
+  it("files a photo or file whose caption was changed as changed, its words too", async () => {
+    const changed = (update_id: number, more: object) => {
+      const { message: sent } = message(update_id, more) as { message: object };
+      return post({ update_id, edited_message: { ...sent, edit_date: 1_780_000_600 } });
+    };
+    await changed(5, { photo: [{ file_id: "p" }], caption: "the red light" });
+    await changed(6, { voice: { file_id: "v" }, caption: "listen to this" });
+    expect(filed.map((a) => a.body)).toMatchObject([
+      { kind: "photo", caption: "the red light", edited: true },
+      { kind: "said", text: "listen to this", edited: true },
+      { kind: "unreadable", what: "voice message", edited: true },
+    ]);
+  });
+
+  it("files what staff change afterwards for no hire, whichever matter they have now", async () => {
+    const change = (update_id: number) => {
+      const { message: sent } = message(update_id, { text: "Box code 4711" }, 900) as {
+        message: object;
+      };
+      return { update_id, edited_message: { ...sent, edit_date: 1_780_000_600 } };
+    };
+    await post(change(7));
+    await house.db
+      .insertInto("callouts")
+      .values({
+        ...{ hire: "h1", n: 1, state: "with", severity: "stop", kind: "light", title: "Oil" },
+        ...{ with_contact: "morag", opened_at: noon, answer_by: noon },
+        ...{ promised_at: null, hear_from_by: null },
+      })
+      .execute();
+    await post(change(8));
+    await post(message(9, { text: "Box code 4711" }, 900));
+    expect(filed.map((a) => [a.lane, a.body.kind])).toEqual([
+      ["chat:telegram:900", "said"],
+      ["chat:telegram:900", "said"],
+      [lane(), "desk"],
+    ]);
+    expect(filed[1]?.body).toMatchObject({ edited: true });
+  });
+
   it("files the next place of a live one as moved, at the time of the move", async () => {
     const location = { latitude: 57.2, longitude: -4.3, live_period: 900 };
     const { message: sent } = message(4, { location }) as { message: object };

@@ -162,6 +162,15 @@ describe("by Telegram", () => {
       },
     });
     await hears(hirerChat, "Morag: Stay off the engine please");
+    const { message, update_id } = reply;
+    const text = "Stay off the engine and out of the van please";
+    const replied = { message_id, date: 1_780_000_000, chat: { id: staffChat, type: "private" } };
+    await update({
+      update_id: update_id + 1_000_000,
+      edited_message: { ...message, text, edit_date: 1_780_000_060, reply_to_message: replied },
+    });
+    await hears(staffChat, "A changed message goes to no hirer.");
+    expect(sentTo(hirerChat).some((c) => String(c.params["text"]).includes(text))).toBe(false);
   }, 20_000);
   it("a photo and a voice message go on to whoever has the matter, and are opened at the desk", async () => {
     const sent = { date: 1_780_000_000, chat: { id: hirerChat, type: "private" } };
