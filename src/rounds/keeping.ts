@@ -55,7 +55,7 @@ export async function keepTerms(parts: KeepingParts): Promise<void> {
       });
   let count = 0;
   for (const lane of await strangersQuiet(db, since(terms.stranger.days), mostAtOnce))
-    if (await dropStranger(db, lane)) count++;
+    if (await dropStranger(db, lane, now)) count++;
   if (count > 0) log.info("talks without a hire let go", { count });
   await dropTraces(db, { signIns: since(terms.signIns.days), trail: since(terms.trail.days) });
   for (const { key, files } of await filesToGo(db, mostAtOnce))

@@ -246,13 +246,22 @@ describe.each(engines)("on %s", { timeout: 180_000 }, (_name, at) => {
         },
         "chat:gateway:+447700900509" as LaneId,
       );
-      expect(files()).toHaveLength(5);
+      const own = { id: "S".repeat(22), kind: "image/jpeg" };
+      for (const file of [own, { id: "telegrams", kind: "image/jpeg", telegram: "photo" } as const])
+        await arrive(
+          { kind: "photo", from: { via: { channel: "web", to: "+447700900509" } }, file },
+          "chat:gateway:+447700900509" as LaneId,
+        );
+      writeFileSync(join(folder, own.id), "x");
+      expect(files()).toHaveLength(6);
       clock.move(stranger.days * day - 60);
       await keepTerms();
       expect(await left(["strangemarked"])).toHaveLength(1);
+      expect(files()).toContain(own.id);
       clock.move(120);
       await keepTerms();
-      expect(await left(["strangemarked", "0509"])).toEqual([]);
+      expect(await left(["strangemarked", "0509", own.id])).toEqual([]);
+      expect(files()).toHaveLength(5);
       expect(await left()).toEqual(people.filter((p) => p !== "+447700900501"));
       clock.move((talk.days - stranger.days) * day);
       await keepTerms();

@@ -1,8 +1,9 @@
 /** What has had its time: hires whose talk, photos or names go, strangers' words, and files to take from the disk. */
+import { randomBytes } from "node:crypto";
 import { sql } from "kysely";
 import type { Instant } from "../../calendar.js";
 import type { Keeping } from "../../knowledge/firm/keeping.js";
-import type { LaneId } from "../../post.js";
+import type { FileRef, LaneId } from "../../post.js";
 import { claiming } from "../dialect.js";
 import type { EventMore } from "../events.js";
 import { within } from "../open.js";
@@ -74,8 +75,22 @@ export async function strangersQuiet(db: Db, since: Instant, limit: number): Pro
   return rows.map((row) => row.lane as LaneId);
 }
 
+/** Files of ours that came in a stranger's lane are to go from the disk; nothing of who it was stays with them. */
+async function dropFiles(tx: Db, files: readonly FileRef[], now: Instant): Promise<void> {
+  const gone: GoneFile[] = files
+    .filter((file) => file.telegram === undefined)
+    .map(({ id }) => ({ of: "chat", id }));
+  if (gone.length === 0) return;
+  const key = `stranger:${randomBytes(12).toString("base64url")}`;
+  const row = { key, hire: "", what: "stranger", by: "keeping", person: null, at: now };
+  await tx
+    .insertInto("forgotten")
+    .values({ ...row, files: JSON.stringify(gone), files_gone_at: null })
+    .execute();
+}
+
 /** Takes a stranger's lane out with all that is in it. False where it moves just now, or something waits in it. */
-export const dropStranger = (db: Db, lane: LaneId): Promise<boolean> =>
+export const dropStranger = (db: Db, lane: LaneId, now: Instant): Promise<boolean> =>
   within(db, async (tx) => {
     const row = tx.selectFrom("lanes").select("lane").where("lane", "=", lane);
     const busy = await tx
@@ -85,9 +100,11 @@ export const dropStranger = (db: Db, lane: LaneId): Promise<boolean> =>
       .where("state", "=", "waiting")
       .executeTakeFirst();
     if (busy || !(await claiming(tx, row).executeTakeFirst())) return false;
-    const keys = (
-      await tx.selectFrom("events").select("more").where("lane", "=", lane).execute()
-    ).flatMap(({ more }) => (JSON.parse(more) as EventMore).sends ?? []);
+    const events = await tx.selectFrom("events").select("more").where("lane", "=", lane).execute();
+    const told = events.map(({ more }) => JSON.parse(more) as EventMore);
+    const files = told.flatMap((more) => more.file ?? []);
+    await dropFiles(tx, files, now);
+    const keys = told.flatMap((more) => more.sends ?? []);
     if (keys.length > 0) await tx.deleteFrom("sends").where("key", "in", keys).execute();
     for (const table of ["arrivals", "dues", "events", "lanes"] as const)
       await tx.deleteFrom(table).where("lane", "=", lane).execute();
