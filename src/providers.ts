@@ -47,13 +47,12 @@ export const textParts = (house: House, photos: Photos, allowInternal: boolean):
     return link && { lane: laneOf(link.hire), person: link.person };
   },
   readAt: (lane, address, at) => readAt(house.db, lane, address, at),
-  keepPicture: async (bytes) => {
+  keepPicture: async (bytes, key) => {
     const kind = bytes.length > photoLimitBytes ? undefined : pictureKind(bytes);
     return kind === undefined
       ? undefined
-      : { id: await photos.save(bytes), kind, bytes: bytes.length };
+      : { id: await photos.save(bytes, key), kind, bytes: bytes.length };
   },
-  dropPicture: (id) => photos.drop(id),
   fetchMedia: (url) => fetchFile(url, { allowInternal, limitBytes: photoLimitBytes }),
 });
 

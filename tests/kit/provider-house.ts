@@ -1,5 +1,5 @@
 /** A house with the staff hook and the message gateway on a script clock and the small step; its routes as an app. */
-import { mkdtempSync, rmSync } from "node:fs";
+import { mkdtempSync, readdirSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import express from "express";
@@ -32,9 +32,11 @@ export type ProviderHouse = {
   lines: string[];
   /** What was filed, in order, but for bookings and dues. */
   filed(): Promise<Arrival[]>;
-  /** Makes the store fail from now on. */
-  breakStore(): void;
+  /** Makes the store fail from now on, or work again. */
+  breakStore(fails?: boolean): void;
   photos: ReturnType<typeof openPhotos>;
+  /** Names of what is in the folder of photos. */
+  files(): string[];
   close(): Promise<void>;
 };
 
@@ -79,9 +81,10 @@ export async function openProviderHouse(
         .map((row) => JSON.parse(row.body) as Arrival)
         .filter(({ body }) => body.kind !== "booked" && body.kind !== "due");
     },
-    breakStore() {
-      broken = true;
+    breakStore(fails = true) {
+      broken = fails;
     },
+    files: () => readdirSync(join(folder, "photos")),
     async close() {
       await house.close();
       rmSync(folder, { recursive: true, force: true });

@@ -24,9 +24,8 @@ export type TextParts = {
   linkOf(token: string): Promise<{ lane: LaneId; person: string } | undefined>;
   /** What an address had before it at an instant, newest first. */
   readAt(lane: LaneId, address: Address, at: Instant): Promise<Message[]>;
-  /** Keeps a picture; undefined where the bytes are none that people can open. */
-  keepPicture(bytes: Buffer): Promise<FileRef | undefined>;
-  dropPicture(id: string): Promise<void>;
+  /** Keeps the picture of an arrival with this key; undefined where the bytes are none that people can open. */
+  keepPicture(bytes: Buffer, key: string): Promise<FileRef | undefined>;
   /** Fetches a file of the provider's; undefined where it cannot be had. */
   fetchMedia(url: string): Promise<Buffer | undefined>;
 };
@@ -108,10 +107,11 @@ async function mediumOf(
   parts: TextParts,
   medium: TextIn["media"][number],
   from: Sender,
+  key: string,
 ): Promise<ArrivalBody> {
   const bytes =
     "url" in medium ? await parts.fetchMedia(medium.url) : Buffer.from(medium.base64, "base64");
-  const file = bytes && (await parts.keepPicture(bytes));
+  const file = bytes && (await parts.keepPicture(bytes, key));
   return file ? { kind: "photo", from, file } : { kind: "unreadable", from, what: "file" };
 }
 
@@ -134,11 +134,11 @@ export async function fileText(parts: TextParts, number: string, text: TextIn): 
     home = told;
     await file(home.lane, `gw:${text.id}`, body);
   }
-  const media = await Promise.all(text.media.map((medium) => mediumOf(parts, medium, home.from)));
-  for (const [i, body] of media.entries()) {
-    const filed = await file(home.lane, `gw:${text.id} ${i + 1}`, body);
-    if (filed === "known" && body.kind === "photo") await parts.dropPicture(body.file.id);
-  }
+  const keyOf = (i: number) => `gw:${text.id} ${i + 1}`;
+  const media = await Promise.all(
+    text.media.map((medium, i) => mediumOf(parts, medium, home.from, keyOf(i))),
+  );
+  for (const [i, body] of media.entries()) await file(home.lane, keyOf(i), body);
 }
 
 async function take(parts: ReceiveParts, body: unknown): Promise<Answer> {

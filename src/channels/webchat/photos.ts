@@ -1,7 +1,9 @@
 /** Photos that came in: checked by content, kept as files under an id of their own. */
-import { randomBytes } from "node:crypto";
-import { mkdir, readFile, rename, rm, writeFile } from "node:fs/promises";
+import { createHash } from "node:crypto";
+import { existsSync } from "node:fs";
+import { readFile, rm } from "node:fs/promises";
 import { join } from "node:path";
+import { flushNames, keepFile, makeFolder } from "../../keep-file.js";
 
 export const photoLimitBytes = 8 * 1024 * 1024;
 
@@ -22,21 +24,25 @@ export function pictureKind(bytes: Uint8Array): string | undefined {
 }
 
 export type Photos = {
-  save(bytes: Uint8Array): Promise<string>;
+  /** Keeps the photo of an arrival; gives its id. `key`: the arrival's. The same key again: the same id, and what came first. */
+  save(bytes: Uint8Array, key: string): Promise<string>;
   load(id: string): Promise<Buffer | undefined>;
   /** Takes one away again; nothing happens when there is none. */
   drop(id: string): Promise<void>;
 };
 
-/** Photos in a folder; written aside first, so that a file under its id is always whole. */
+/**
+ * Photos in a folder, one for each arrival however often it is sent, so that trying again leaves nothing behind;
+ * on the disk, name and all, once they are saved.
+ */
 export function openPhotos(folder: string): Photos {
   const shape = /^[A-Za-z0-9_-]{22}$/;
   return {
-    async save(bytes) {
-      await mkdir(folder, { recursive: true });
-      const id = randomBytes(16).toString("base64url");
-      await writeFile(join(folder, `${id}.part`), bytes, { flush: true });
-      await rename(join(folder, `${id}.part`), join(folder, id));
+    async save(bytes, key) {
+      const id = createHash("sha256").update(key).digest("base64url").slice(0, 22);
+      await makeFolder(folder);
+      if (existsSync(join(folder, id))) await flushNames(folder);
+      else await keepFile(folder, id, bytes);
       return id;
     },
     async load(id) {

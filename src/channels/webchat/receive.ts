@@ -107,6 +107,8 @@ export function webchatRoutes(parts: WebchatParts): Router {
     });
   }
 
+  /** The key of what the page calls by this id. */
+  const keyOf = (who: Visitor, id: string) => `web:${who.hire.id}:${who.person.id}:${id}`;
   /** Files what a hirer did. Without a client id (no script) the key is made of the moment and the words. */
   async function arrive(who: Visitor, told: Told, body: ArrivalBody): Promise<"new" | "known"> {
     const receivedAt = parts.now();
@@ -114,7 +116,7 @@ export function webchatRoutes(parts: WebchatParts): Router {
     const id = told.id ?? `${Math.floor(receivedAt / doubleTapMs)}-${words.slice(0, 12)}`;
     const writtenAt = writtenIn(told, receivedAt);
     return parts.file({
-      key: `web:${who.hire.id}:${who.person.id}:${id}`,
+      key: keyOf(who, id),
       lane: who.lane,
       receivedAt,
       body,
@@ -233,10 +235,9 @@ export function webchatRoutes(parts: WebchatParts): Router {
         );
       const { at, sent } = req.query;
       const told = { id: id.data, writtenAt: clockIn(at), sentAt: clockIn(sent) };
-      const file = { id: await parts.photos.save(body), kind, bytes: body.length };
-      const filed = await arrive(who, told, { kind: "photo", from: from(who), file });
-      // The same photo sent again is here already under its first name.
-      if (filed === "known") await parts.photos.drop(file.id);
+      const saved = await parts.photos.save(body, keyOf(who, id.data));
+      const file = { id: saved, kind, bytes: body.length };
+      await arrive(who, told, { kind: "photo", from: from(who), file });
       return res.json({ ok: true });
     }),
   );

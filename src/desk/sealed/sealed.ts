@@ -1,8 +1,9 @@
 /** Photos of records: the original sealed as it came, and a copy to look at without what cameras write into it. */
 import { createHash } from "node:crypto";
-import { chmod, mkdir, readFile, rename, rm, writeFile } from "node:fs/promises";
+import { readFile, rm } from "node:fs/promises";
 import { join } from "node:path";
 import sharp from "sharp";
+import { keepFile, makeFolder } from "../../keep-file.js";
 import { shownCopy } from "../../photo-copy.js";
 import { takenAt } from "./exif.js";
 
@@ -27,13 +28,8 @@ export const photoId = /^[A-Za-z0-9_-]{22}$/;
 export const sha256 = (bytes: Uint8Array): string =>
   createHash("sha256").update(bytes).digest("hex");
 
-/** Written aside first, so that a file under its name is always whole; then for reading only. */
-async function keep(folder: string, name: string, bytes: Uint8Array): Promise<void> {
-  const part = join(folder, `${name}.part`);
-  await writeFile(part, bytes, { flush: true });
-  await chmod(part, 0o440);
-  await rename(part, join(folder, name));
-}
+/** Nobody writes to it again. */
+const forReading = 0o440;
 
 const exifOf = (bytes: Uint8Array): Promise<Buffer | undefined> =>
   sharp(bytes)
@@ -50,10 +46,10 @@ export function openSealed(folder: string, kindOf: SealedPhotos["kindOf"]): Seal
   return {
     kindOf,
     async seal(id, bytes) {
-      await mkdir(folder, { recursive: true });
+      await makeFolder(folder);
       const copy = await shownCopy(bytes, shownPixels);
-      await keep(folder, `${id}.original`, bytes);
-      if (copy) await keep(folder, `${id}.shown`, copy);
+      await keepFile(folder, `${id}.original`, bytes, forReading);
+      if (copy) await keepFile(folder, `${id}.shown`, copy, forReading);
       return {
         type: kindOf(bytes) ?? "application/octet-stream",
         sha256: sha256(bytes),

@@ -163,6 +163,22 @@ describe("photos of a text message", () => {
     expect(await on.photos.load(photo.file.id)).toEqual(jpeg);
   });
 
+  it("leave one file each, however often the store fails and whatever comes again under their ids", async () => {
+    const body = (bytes: Buffer) => ({
+      ...{ id: "p", from: ann },
+      media: [{ base64: bytes.toString("base64") }],
+    });
+    on.breakStore();
+    for (let i = 0; i < 3; i++) await post(body(jpeg)).expect(503);
+    on.breakStore(false);
+    await post(body(jpeg)).expect(200);
+    await post(body(Buffer.concat([jpeg, jpeg]))).expect(200);
+    const [photo] = (await on.filed()).map((a) => a.body);
+    if (photo?.kind !== "photo") throw new Error("no photo");
+    expect(on.files()).toEqual([photo.file.id]);
+    expect(await on.photos.load(photo.file.id)).toEqual(jpeg);
+  });
+
   it("may come without words, and several", async () => {
     const one = { base64: jpeg.toString("base64") };
     await text("", { id: "several", media: [one, one] });
