@@ -25,8 +25,8 @@ function noWords(error: GrammyError): string {
   );
 }
 
-/** An error of the library as an outcome. */
-export function outcomeOf(error: unknown): Exclude<Outcome, { kind: "sent" }> {
+/** An error of the library as an outcome. `stood`: whether the call had a connection, so that it may have been sent. */
+export function outcomeOf(error: unknown, stood = true): Exclude<Outcome, { kind: "sent" }> {
   if (error instanceof GrammyError) {
     const code = error.error_code;
     if (code === 429)
@@ -41,7 +41,7 @@ export function outcomeOf(error: unknown): Exclude<Outcome, { kind: "sent" }> {
   }
   const inner: unknown = error instanceof HttpError ? error.error : error;
   const code = inner instanceof Error && "code" in inner ? String(inner.code) : "";
-  return neverSent.has(code)
+  return !stood || neverSent.has(code)
     ? { kind: "later", afterMs: 0, why: "Telegram cannot be reached" }
     : { kind: "unsure", why: "no answer from Telegram" };
 }

@@ -8,10 +8,11 @@ import { fetchFile } from "../fetch-file.js";
 import { outcomeOf, whyOf } from "./answers.js";
 import type { Pictures } from "./pictures.js";
 import { carried } from "./taps.js";
+import { endIdle, openWire, wiredAgent } from "./wire.js";
 
 /** Letters of one message (Bot API, sendMessage.text: 1-4096 characters). */
 const mostLetters = 4096;
-/** A try that has had no answer for so long is in doubt. */
+/** A try that has had no answer for so long is in doubt, or was never sent where no connection stood. */
 const patienceSeconds = 10;
 
 /**
@@ -111,6 +112,7 @@ const noMessage = "-";
 export function telegramDoor(parts: SendParts): TelegramDoor {
   const { token, apiRoot, log } = parts;
   const id = Number(token.split(":")[0]);
+  const agent = wiredAgent(apiRoot);
   const bot = new Bot(token, {
     // Given here so that nothing is called at start; only the id is used.
     botInfo: {
@@ -130,6 +132,7 @@ export function telegramDoor(parts: SendParts): TelegramDoor {
     },
     client: {
       apiRoot,
+      baseFetchConfig: { agent },
       timeoutSeconds: parts.timeoutSeconds ?? patienceSeconds,
       sensitiveLogs: false,
     },
@@ -143,10 +146,12 @@ export function telegramDoor(parts: SendParts): TelegramDoor {
     const isPicture = new Set(pictures);
     const ids = went?.split(" ") ?? [];
     for (const call of calls.slice(ids.length)) {
+      const wire = openWire();
       try {
-        ids.push(String((await call()).message_id));
+        ids.push(String((await wire.run(call)).message_id));
       } catch (error) {
-        const outcome = outcomeOf(error);
+        const outcome = outcomeOf(error, wire.stood());
+        if (outcome.kind === "unsure") endIdle(agent);
         if (outcome.kind !== "refused")
           return ids.length === 0 ? outcome : { ...outcome, went: ids.join(" ") };
         // A drawing that Telegram does not take must not hold back the words.

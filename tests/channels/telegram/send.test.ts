@@ -1,5 +1,7 @@
 /** Sending by Telegram, against a Bot API on loopback that checks every call and fails on demand. */
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { createServer as createHttpServer } from "node:http";
+import { type AddressInfo, createServer, Server, type Socket } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import fc from "fast-check";
@@ -172,6 +174,67 @@ describe("a Telegram door", () => {
       afterMs: 0,
       why: "Telegram cannot be reached",
     });
+  });
+});
+
+describe("a Telegram door whose connection", () => {
+  const to = (root: string) =>
+    telegramDoor({
+      ...{ token, apiRoot: root, pictures: () => undefined, log: quietLog },
+      timeoutSeconds: 0.3,
+    });
+  /** Takes connections and never says a word on them. */
+  async function silent(work: (port: number) => Promise<void>): Promise<void> {
+    const taken: Socket[] = [];
+    const server = createServer((socket) => void taken.push(socket.on("error", () => {})));
+    await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
+    await work((server.address() as AddressInfo).port);
+    for (const socket of taken) socket.destroy();
+    await new Promise((done) => server.close(done));
+  }
+
+  it("never stood tries later, however often: nothing was sent", async () =>
+    silent(async (port) => {
+      const door = to(`https://127.0.0.1:${port}`);
+      for (let i = 0; i < 3; i++)
+        expect(await door.send(send("hello"), "k")).toEqual({
+          kind: "later",
+          afterMs: 0,
+          why: "Telegram cannot be reached",
+        });
+    }));
+
+  it("stood and stays silent is in doubt, whether the call opened it or found it open", async () => {
+    await silent(async (port) =>
+      expect(await to(`http://127.0.0.1:${port}`).send(send("hello"), "k")).toMatchObject({
+        kind: "unsure",
+      }),
+    );
+    const api = await openFakeBotApi();
+    api.faults.push(undefined, { kind: "never" });
+    const door = to(api.root);
+    expect(await door.send(send("one"), "a")).toMatchObject({ kind: "sent" });
+    expect(await door.send(send("two"), "b")).toMatchObject({ kind: "unsure" });
+    await api.close();
+  });
+
+  it("led nowhere is in doubt once: the next try opens a new one, whatever else was kept open", async () => {
+    let answers = true;
+    const server = createHttpServer((_request, response) => {
+      const result = { message_id: 1, date: 0, chat: { id: 100, type: "private" } };
+      if (answers) response.setHeader("content-type", "application/json");
+      if (answers) response.end(JSON.stringify({ ok: true, result }));
+    });
+    await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
+    const door = to(`http://127.0.0.1:${(server.address() as AddressInfo).port}`);
+    await Promise.all(["a", "b", "c"].map((key) => door.send(send("hello"), key)));
+    answers = false;
+    // Nothing new is taken from here on; what stands goes on standing.
+    const closed = new Promise((done) => Server.prototype.close.call(server, done));
+    expect(await door.send(send("hello"), "d")).toMatchObject({ kind: "unsure" });
+    expect(await door.send(send("hello"), "d")).toMatchObject({ kind: "later" });
+    server.closeAllConnections();
+    await closed;
   });
 });
 
