@@ -20,7 +20,9 @@ describe("a file of a provider", () => {
       else if (request.url === "/cut") {
         response.writeHead(200, { "content-length": "50" }).write("half");
         setTimeout(() => response.socket?.destroy(), 20);
-      } else if (request.url !== "/never") response.writeHead(404).end();
+      } else if (request.url === "/reset") response.socket?.resetAndDestroy();
+      else if (request.url !== "/never")
+        response.writeHead(Number(request.url?.slice(1)) || 404).end();
     });
     await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
   });
@@ -40,24 +42,45 @@ describe("a file of a provider", () => {
 
   it("is fetched", async () => expect(await fetched("/photo")).toEqual(photo));
 
-  it.each(["/large", "/moved", "/cut", "/never", "/missing"])(
-    "is not had from %s: too large, elsewhere, cut off, silent, not there",
+  it.each(["/large", "/moved", "/missing"])(
+    "is never had from %s: too large, elsewhere, not there",
     async (path) => {
-      expect(await fetched(path)).toBeUndefined();
+      expect(await fetched(path)).toBe("never");
       expect(asked).toEqual([path]);
     },
   );
 
+  it.each(["/cut", "/never", "/reset", "/503", "/429"])(
+    "is not had from %s just now: cut off, silent, broken off, in trouble, too busy",
+    async (path) => {
+      expect(await fetched(path)).toBe("not-now");
+      expect(asked).toEqual([path]);
+    },
+  );
+
+  it("is not had just now where names cannot be looked up, and never where there is no such name", async () => {
+    const failing = (code: string): Resolve => {
+      const error = Object.assign(new Error(code), { code });
+      return (_host, _options, done) => done(error, []);
+    };
+    const from = (code: string) =>
+      fetchFile("https://files.example/photo", {
+        ...{ allowInternal: false, limitBytes: 100, resolve: failing(code) },
+      });
+    expect(await from("EAI_AGAIN")).toBe("not-now");
+    expect(await from("ENOTFOUND")).toBe("never");
+  });
+
   it("is fetched from nowhere inside, by address or by what its name leads to", async () => {
-    expect(await fetched("/photo", { allowInternal: false })).toBeUndefined();
+    expect(await fetched("/photo", { allowInternal: false })).toBe("never");
     const resolve: Resolve = (_host, _options, done) =>
       done(null, [{ address: "127.0.0.1", family: 4 }]);
     const parts = { allowInternal: false, limitBytes: 100, resolve };
-    expect(await fetchFile(`https://files.example:${port()}/photo`, parts)).toBeUndefined();
-    expect(
-      await fetchFile("file:///etc/hostname", { ...parts, allowInternal: true }),
-    ).toBeUndefined();
-    expect(await fetchFile("no address", parts)).toBeUndefined();
+    expect(await fetchFile(`https://files.example:${port()}/photo`, parts)).toBe("never");
+    expect(await fetchFile("file:///etc/hostname", { ...parts, allowInternal: true })).toBe(
+      "never",
+    );
+    expect(await fetchFile("no address", parts)).toBe("never");
     expect(asked).toEqual([]);
   });
 });

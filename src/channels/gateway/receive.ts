@@ -2,10 +2,12 @@
 import { Router } from "express";
 import { z } from "zod";
 import { type Instant, instantOf } from "../../calendar.js";
+import { Fault } from "../../faults.js";
 import { e164, waysToWrite } from "../../phone.js";
 import type { Address, ArrivalBody, FileRef, LaneId, Message, Sender } from "../../post.js";
 import type { File } from "../door.js";
 import { Failure, type ReportFailure, whyFailed } from "../failures.js";
+import type { Fetched } from "../fetch-file.js";
 import { type Answer, type InParts, signedRoute } from "../post-in.js";
 import { outsideIdOf } from "../post-out.js";
 import { replyIn } from "./render.js";
@@ -26,8 +28,8 @@ export type TextParts = {
   readAt(lane: LaneId, address: Address, at: Instant): Promise<Message[]>;
   /** Keeps the picture of an arrival with this key; undefined where the bytes are none that people can open. */
   keepPicture(bytes: Buffer, key: string): Promise<FileRef | undefined>;
-  /** Fetches a file of the provider's; undefined where it cannot be had. */
-  fetchMedia(url: string): Promise<Buffer | undefined>;
+  /** Fetches a file of the provider's. */
+  fetchMedia(url: string): Promise<Fetched>;
 };
 export type ReceiveParts = TextParts & Omit<InParts, "channel"> & { failed: ReportFailure };
 
@@ -102,20 +104,27 @@ async function wordsOf(
   return { ...home, body };
 }
 
-/** A photo, or that one came which nobody can open. */
+/** A photo, or that one came which nobody can open; `isLate`: it may be had when it is sent again. */
 async function mediumOf(
   parts: TextParts,
   medium: TextIn["media"][number],
   from: Sender,
   key: string,
-): Promise<ArrivalBody> {
-  const bytes =
+): Promise<{ body: ArrivalBody; isLate: boolean }> {
+  const fetched =
     "url" in medium ? await parts.fetchMedia(medium.url) : Buffer.from(medium.base64, "base64");
-  const file = bytes && (await parts.keepPicture(bytes, key));
-  return file ? { kind: "photo", from, file } : { kind: "unreadable", from, what: "file" };
+  const file = Buffer.isBuffer(fetched) ? await parts.keepPicture(fetched, key) : undefined;
+  return {
+    body: file ? { kind: "photo", from, file } : { kind: "unreadable", from, what: "file" },
+    isLate: fetched === "not-now",
+  };
 }
 
-/** Files a text message: its words first, since a danger must not wait for a photo. @throws what the store throws */
+/**
+ * Files a text message: its words first, since a danger must not wait for a photo. That one could not be had is
+ * told once, however often it is sent again; the photo is filed under a key of its own if it comes after all.
+ * @throws what the store throws · SEND_UNREACHABLE where a photo is to be sent again
+ */
 export async function fileText(parts: TextParts, number: string, text: TextIn): Promise<void> {
   const now = parts.clock.now();
   // A clock that runs ahead is no time of writing.
@@ -138,7 +147,10 @@ export async function fileText(parts: TextParts, number: string, text: TextIn): 
   const media = await Promise.all(
     text.media.map((medium, i) => mediumOf(parts, medium, home.from, keyOf(i))),
   );
-  for (const [i, body] of media.entries()) await file(home.lane, keyOf(i), body);
+  for (const [i, { body }] of media.entries())
+    await file(home.lane, body.kind === "photo" ? keyOf(i) : `${keyOf(i)} not had`, body);
+  if (media.some((medium) => medium.isLate))
+    throw new Fault("SEND_UNREACHABLE", "a photo cannot be fetched just now", { again: "later" });
 }
 
 async function take(parts: ReceiveParts, body: unknown): Promise<Answer> {

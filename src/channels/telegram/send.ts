@@ -172,7 +172,8 @@ export function telegramDoor(parts: SendParts): TelegramDoor {
         const { file_path: path } = await bot.api.getFile(fileId);
         // Files of the Bot API lie beside it (Bot API, getFile); 20 MB is the most that it gives out.
         const limits = { allowInternal: true, limitBytes: 20 * 1024 * 1024 };
-        return path ? await fetchFile(`${apiRoot}/file/bot${token}/${path}`, limits) : undefined;
+        const file = path && (await fetchFile(`${apiRoot}/file/bot${token}/${path}`, limits));
+        return Buffer.isBuffer(file) ? file : undefined;
       } catch (error) {
         log.warn("file not fetched", { channel: "telegram", why: whyOf(error) });
         return undefined;

@@ -1,4 +1,6 @@
 /** Text messages in: whose they are, what they become, and what is answered. */
+import { createServer } from "node:http";
+import type { AddressInfo } from "node:net";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { isoIn, after as later } from "../../../src/calendar.js";
 import { outsideIdOf } from "../../../src/channels/post-out.js";
@@ -200,6 +202,44 @@ describe("photos of a text message", () => {
     ]);
     provider = await openProvider();
   });
+});
+
+describe("a photo that the provider keeps but cannot give just now", () => {
+  /** A photo at a link, given by these answers in turn, then as it is. */
+  async function behind(answers: number[], work: (url: string) => Promise<void>): Promise<void> {
+    const server = createServer((_request, response) => {
+      const status = answers.shift() ?? 200;
+      response.writeHead(status).end(status === 200 ? jpeg : "");
+    });
+    await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
+    await work(`http://127.0.0.1:${(server.address() as AddressInfo).port}/photo`);
+    await new Promise((done) => server.close(done));
+  }
+  const kinds = async () => (await on.filed()).map((a) => a.body.kind);
+
+  it("is asked for again by 503, and stored when it comes; its words and what came with it are stored at once", async () =>
+    behind([503, 429], async (url) => {
+      const media = [{ url }, { base64: jpeg.toString("base64") }];
+      const body = { id: "w", from: ann, text: "look", media };
+      const got = await post(body).expect(503);
+      expect(got.headers["retry-after"]).toBe("1");
+      expect(await kinds()).toEqual(["said", "unreadable", "photo"]);
+      await post(body).expect(503);
+      expect(await kinds()).toEqual(["said", "unreadable", "photo"]);
+      await post(body).expect(200);
+      await post(body).expect(200);
+      expect(await kinds()).toEqual(["said", "unreadable", "photo", "photo"]);
+      expect((await last())?.key).toBe("gw:w 1");
+      expect(on.files()).toHaveLength(2);
+    }));
+
+  it("and then does not have any more is not told of twice", async () =>
+    behind([503, 404], async (url) => {
+      const body = { id: "w", from: ann, media: [{ url }] };
+      await post(body).expect(503);
+      await post(body).expect(200);
+      expect(await kinds()).toEqual(["unreadable"]);
+    }));
 });
 
 describe("a text message in", () => {
