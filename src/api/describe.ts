@@ -81,7 +81,10 @@ export function describeApi(firm: string, url: string): Json {
           operationId: "cancelHire",
           summary: "Cancel a hire; again it does nothing",
           responses: {
-            200: json("It is cancelled", "Pushed"),
+            200: json(
+              "It is cancelled; where its van is out it goes on, and staff are asked to ring the hirer",
+              "Pushed",
+            ),
             404: problem("No hire has this reference"),
             ...always,
           },

@@ -123,6 +123,12 @@ export type Hire = {
   planned: number;
 };
 
+/** Whether its van is out, as far as anybody wrote down: picked up, or past the time for it, and not back. */
+export const isOut = ({ booking, pickup, returnRecordAt }: Hire, now: Instant): boolean =>
+  booking.status === "booked" &&
+  returnRecordAt === undefined &&
+  (pickup !== undefined || now >= booking.pickupAt);
+
 /**
  * A hire that is over: cancelled, or back with its record for a day. While a matter of it is open its people
  * are heard on; once the van is back, while a danger is.

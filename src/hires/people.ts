@@ -4,7 +4,7 @@ import { changed } from "../bookings/change.js";
 import { givenUp } from "../callouts/steps.js";
 import { fill } from "../knowledge/placeholders.js";
 import { placeLines } from "../place/place.js";
-import type { Address, Arrival, Booking, BookingChange } from "../post.js";
+import type { Address, Arrival, ArrivalBody, Booking, BookingChange } from "../post.js";
 import { buttonsFor } from "../reminders/buttons.js";
 import { wordsFor } from "../reminders/plan.js";
 import { readDanger } from "../triage/danger.js";
@@ -14,9 +14,10 @@ import { phrase, voiceFor } from "../wording/say.js";
 import { speaksFor, triedFor } from "./callouts/told.js";
 import { noticesAnew } from "./care/notices.js";
 import { closeAll, followAnew } from "./care/replies.js";
+import { cancelledOutside, tasksOver } from "./care/tasks.js";
 import { replan } from "./care.js";
 import { tellKnownFaults, toVan } from "./handover/known.js";
-import type { Facts, Hire, Person, Step, Stranger } from "./hire.js";
+import { type Facts, type Hire, isOut, type Person, type Step, type Stranger } from "./hire.js";
 import {
   begin,
   line,
@@ -65,6 +66,7 @@ export function booked(turn: Turn, booking: Booking): void {
   speakAnew(turn);
   if (before.van.registration !== booking.van.registration && turn.now >= booking.pickupAt)
     swapped(turn, before);
+  if (booking.status === "cancelled") tasksOver(turn);
   followAnew(turn);
   noticesAnew(turn);
   replan(turn);
@@ -84,6 +86,17 @@ function takenOff(turn: Turn, before: ReadonlyMap<string, Person>): void {
     for (const id of told) tellContact(turn, id, { text }, how);
     turn.because.push(`call-out ${c.n}: who raised it was taken off the hire`);
   }
+}
+
+/** What of a change is done: who cannot see the road cancels no hire whose van is out, but has staff ring. */
+export function onTheRoad(
+  turn: Turn,
+  { by, change, pushed }: Extract<ArrivalBody, { kind: "changed" }>,
+): BookingChange {
+  const { status, ...rest } = change;
+  if (!pushed || status !== "cancelled" || !isOut(turn.hire, turn.now)) return change;
+  cancelledOutside(turn, nameOf(turn, by));
+  return rest;
 }
 
 /** Part of a booking was changed: put on the booking as it is now, so of two changes none undoes the other. */

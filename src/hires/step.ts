@@ -14,7 +14,7 @@ import { asksForData } from "./heard/data.js";
 import { located } from "./heard/place.js";
 import { tapped } from "./heard/tapped.js";
 import { type Facts, type Hire, isOver, type LaneState, type Person, type Step } from "./hire.js";
-import { booked, joined, newHire, reaches, rebooked, strange } from "./people.js";
+import { booked, joined, newHire, onTheRoad, reaches, rebooked, strange } from "./people.js";
 import { toPerson } from "./reply.js";
 import { said, shown } from "./said.js";
 import { desk } from "./staff.js";
@@ -84,7 +84,7 @@ function writer(hire: Hire, { person: id, name, via }: Sender): Person | undefin
 function act(turn: Turn): void {
   const { body } = turn.arrival;
   if (body.kind === "booked") return booked(turn, body.booking);
-  if (body.kind === "changed") return rebooked(turn, body.change);
+  if (body.kind === "changed") return rebooked(turn, onTheRoad(turn, body));
   if (body.kind === "due") return fired(turn, body.matter, body.generation);
   if (body.kind === "desk") return desk(turn, body.by, body.act);
   if (body.kind === "forget") return forget(turn, body);

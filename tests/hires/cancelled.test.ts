@@ -48,6 +48,32 @@ describe("cancelled while a stop is open", () => {
   });
 });
 
+describe("cancelled by a program", () => {
+  const push = (play: Play, more = {}) => {
+    const change = { status: "cancelled", ...more } as const;
+    return play.arrives({ kind: "changed", by: "Shop", change, pushed: true });
+  };
+  it("a hire whose van is out goes on, and whoever is on duty is to ring", () => {
+    const play = push(hireWith("curlew"), { surname: "Wood" });
+    expect(play.hire().booking).toMatchObject({ status: "booked", surname: "Wood" });
+    expect(told(play)).toEqual([expect.stringMatching(/Shop says cancelled.*Ann.*SX26 ABC/)]);
+    expect(play.hirer()).toEqual([]);
+    expect(push(play).callouts()).toHaveLength(1);
+    play.says("red oil can light came on");
+    expect(play.callouts()[1]).toMatchObject({ severity: "stop", state: "nobody-yet" });
+  });
+  it("staff, who know, end it: then the task is over too", () => {
+    const play = cancel(push(hireWith("curlew")));
+    expect(play.callouts()).toMatchObject([{ state: "done" }]);
+    expect(hasEnded(play.says("how do I make the bed"))).toBe(true);
+  });
+  it("before the pick-up it is cancelled", () => {
+    const play = hireWith("curlew").pass(-25 * 60);
+    expect(push(play).hire().booking.status).toBe("cancelled");
+    expect(play.callouts()).toEqual([]);
+  });
+});
+
 describe("of a hire that has ended", () => {
   it("a danger that is open is heard on, also of a van that is back", () => {
     const play = cancel(hireWith("curlew")).says("the van is on fire");

@@ -2,7 +2,7 @@
 import { createHash } from "node:crypto";
 import { type Response, Router } from "express";
 import { changeBetween, changed, clashesOf, contentOf } from "../../bookings/change.js";
-import type { Hire } from "../../hires/hire.js";
+import { type Hire, isOut } from "../../hires/hire.js";
 import type { Booking, BookingChange } from "../../post.js";
 import { changeLines } from "../../store/care/change-text.js";
 import { hiresAround, knownPlates } from "../../store/care/vans.js";
@@ -65,6 +65,7 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
       reminders: remindersAfter(hire, after, book, now),
       clashes: clashesOf(after, others),
       swaps: swapsOnRoad(hire, after, now),
+      endsOnRoad: change.status === "cancelled" && isOut(hire, now),
     };
     return send(res, 200, deskPage("What would change", who, previewPage(view, who, formId())));
   }

@@ -5,7 +5,17 @@ import { end, isTask, promise } from "../../callouts/steps.js";
 import { callOrder } from "../../triage/order.js";
 import { callOut, ring } from "../alarm.js";
 import type { Hire, Person, SentReminder } from "../hire.js";
-import { clock, nameOf, openCallouts, put, setDue, type Turn, tellContact } from "../turn.js";
+import {
+  clock,
+  line,
+  nameOf,
+  openCallouts,
+  personOf,
+  put,
+  setDue,
+  type Turn,
+  tellContact,
+} from "../turn.js";
 
 /** The next instant at which the firm's clock shows the start or the end of the window. */
 function next(turn: Turn, end: "from" | "to"): Instant {
@@ -35,7 +45,7 @@ function titleOf(turn: Turn, n: number): string {
 
 /** A task for whoever is on duty, to be done by the evening; one a hire, however many checks it is about. */
 export function ringToday(turn: Turn, person: Person, sent: SentReminder): void {
-  const known = openCallouts(turn.hire).find(isTask);
+  const known = openCallouts(turn.hire).find((c) => c.matter === "ring-today");
   const title = turn.facts.book.reminders.rules[sent.rule]?.title ?? sent.rule;
   if (known) {
     sent.task = known.n;
@@ -43,10 +53,19 @@ export function ringToday(turn: Turn, person: Person, sent: SentReminder): void 
     turn.because.push(`task ${known.n} is about ${sent.rule} too`);
     return;
   }
-  const what = { kind: "reading", matter: "ring-today", severity: "note", words: title } as const;
-  const { callout } = callOut(turn, person, { ...what, title }, true);
+  const callout = newTask(turn, person, "ring-today", title);
   sent.task = callout.n;
-  const titled = { ...callout, title: titleOf(turn, callout.n) };
+  toDuty(turn, { ...callout, title: titleOf(turn, callout.n) });
+}
+
+/** A task that nobody has yet. */
+function newTask(turn: Turn, person: Person, matter: string, title: string): Callout {
+  const what = { kind: "reading", severity: "note", words: title } as const;
+  return callOut(turn, person, { ...what, matter, title }, true).callout;
+}
+
+/** Gives a task to whoever is on duty, to be done by the evening. */
+function toDuty(turn: Turn, titled: Callout): void {
   const [duty] = callOrder(turn.facts.book.firm, "person", turn.now);
   if (duty === undefined) {
     ring(turn, titled);
@@ -59,6 +78,14 @@ export function ringToday(turn: Turn, person: Person, sent: SentReminder): void 
   const text = `${whom(turn, named)} Please ring by ${clock(turn, evening)}.`;
   tellContact(turn, duty, { text }, { callout: named.n, severity: "note" });
   turn.because.push(`task for ${duty}`);
+}
+
+/** The hire is cancelled where it was booked, but its van is out: whoever is on duty is to find out which is true. */
+export function cancelledOutside(turn: Turn, by: string): void {
+  const matter = "cancelled-outside";
+  const person = personOf(turn.hire, undefined);
+  if (!person || openCallouts(turn.hire).some((c) => c.matter === matter)) return;
+  toDuty(turn, newTask(turn, person, matter, line(turn, `${matter}-title`, { by })));
 }
 
 /** Whether no check can be of use any more: cancelled, back, or past the return. */
@@ -99,6 +126,11 @@ function close(turn: Turn, callout: Callout, outcome: string): void {
   put(turn, end(callout, outcome, turn.now));
   lookAgainNever(turn, callout.n);
   turn.because.push(`task ended: ${outcome}`);
+}
+
+/** The hire is cancelled: nobody need ring about it. */
+export function tasksOver(turn: Turn): void {
+  for (const task of openCallouts(turn.hire).filter(isTask)) close(turn, task, "the hire is over");
 }
 
 function lookAgainNever(turn: Turn, n: number): void {

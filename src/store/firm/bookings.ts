@@ -129,7 +129,7 @@ async function one(
     key: `push:${known.hire}:${version}`,
     lane: laneOf(known.hire),
     receivedAt: now,
-    body: { kind: "changed", by, change },
+    body: { kind: "changed", by, change, pushed: true },
   });
   return { reference, hire: known.hire, result: "changed", links: [] };
 }
