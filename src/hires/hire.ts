@@ -130,12 +130,17 @@ export const isOut = ({ booking, pickup, returnRecordAt }: Hire, now: Instant): 
   (pickup !== undefined || now >= booking.pickupAt);
 
 /**
- * A hire that is over: cancelled, or back with its record for a day. While a matter of it is open its people
- * are heard on; once the van is back, while a danger is.
+ * A hire that is over: cancelled, or back with its record for as many days as its links live. While a matter of
+ * it is open its people are heard on; once the van is back, while a danger is.
  */
-export function isOver({ booking, returnRecordAt, callouts }: Hire, now: Instant): boolean {
+export function isOver(
+  { booking, returnRecordAt, callouts }: Hire,
+  now: Instant,
+  { link }: Book["keeping"],
+): boolean {
   const isBack = returnRecordAt !== undefined;
-  const ended = booking.status === "cancelled" || (isBack && now > after(returnRecordAt, 24 * 60));
+  const ended =
+    booking.status === "cancelled" || (isBack && now > after(returnRecordAt, link.days * 24 * 60));
   const waits = callouts.some((c) => c.state !== "done" && (!isBack || c.severity === "danger"));
   return ended && !waits;
 }

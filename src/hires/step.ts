@@ -10,15 +10,14 @@ import { alertLost } from "./alarm.js";
 import { forget } from "./care/forget.js";
 import { replan } from "./care.js";
 import { fired } from "./fired.js";
-import { asksForData } from "./heard/data.js";
+import { heardAfter } from "./heard/after.js";
 import { located } from "./heard/place.js";
 import { tapped } from "./heard/tapped.js";
-import { type Facts, type Hire, isOver, type LaneState, type Person, type Step } from "./hire.js";
+import type { Facts, Hire, LaneState, Person, Step } from "./hire.js";
 import { booked, joined, newHire, onTheRoad, reaches, rebooked, strange } from "./people.js";
-import { toPerson } from "./reply.js";
 import { said, shown } from "./said.js";
 import { desk } from "./staff.js";
-import { begin, line, personOf, type Turn, tell } from "./turn.js";
+import { begin, personOf, type Turn } from "./turn.js";
 
 export type { Facts, LaneState, Step, Stranger } from "./hire.js";
 
@@ -100,21 +99,7 @@ function act(turn: Turn): void {
   }
   reaches(person, body.from.via);
   if (body.kind === "joined") return joined(turn, person);
-  if (isOver(turn.hire, turn.now)) {
-    // Only a danger is still heard; everything else is told that the hire has ended.
-    const words = body.kind === "said" ? body.text : "";
-    const trial = begin(turn.hire, turn.arrival, turn.facts);
-    const same = trial.hire.people.find((p) => p.id === person.id) ?? person;
-    if (words) said(trial, same, words);
-    if (trial.sends.some((s) => s.severity === "danger")) {
-      Object.assign(turn, trial);
-      return;
-    }
-    if (asksForData(words)) return toPerson(turn, person, words, "data");
-    tell(turn, person, { text: line(turn, "ended") });
-    turn.because.push("the hire has ended");
-    return;
-  }
+  if (heardAfter(turn, person)) return;
   switch (body.kind) {
     case "said":
       return said(turn, person, body.text, body.edited);

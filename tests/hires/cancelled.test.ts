@@ -2,7 +2,7 @@
 import { describe, expect, it } from "vitest";
 import { isOver as saysOver } from "../../src/channels/webchat/visit.js";
 import { isOver } from "../../src/hires/hire.js";
-import { hireWith, type Play } from "../kit/hire.js";
+import { book, hireWith, type Play } from "../kit/hire.js";
 
 const from = { person: "p1", via: { channel: "web", to: "p1" } } as const;
 const hasEnded = (play: Play) =>
@@ -81,7 +81,7 @@ describe("of a hire that has ended", () => {
     expect(told(play)).toContain('isla: SX26 ABC, Ann: "we are all out, in the field"');
     const back = hireWith("curlew").says("red oil can light came on");
     back.staff("morag", { do: "return-record", reading: { at: back.at, by: "morag" } });
-    back.pass(25 * 60);
+    back.pass(15 * 24 * 60);
     expect(hasEnded(back.says("how do I make the bed"))).toBe(true);
     back.says("the van is on fire").says("we are all out");
     expect(hasEnded(back)).toBe(false);
@@ -91,12 +91,12 @@ describe("of a hire that has ended", () => {
     ["a light is open", hireWith("curlew").says("amber abs light")],
     ["a danger is open", hireWith("curlew").says("the van is on fire")],
   ])("their page says so where the step does: %s", (_what, play) => {
-    const both = () => [isOver, saysOver].map((over) => over(play.hire(), play.at));
+    const both = () => [isOver, saysOver].map((over) => over(play.hire(), play.at, book.keeping));
     const open = play.callouts().length > 0;
     cancel(play);
     expect(both()).toEqual([!open, !open]);
     play.staff("morag", { do: "return-record", reading: { at: play.at, by: "morag" } });
-    play.pass(25 * 60);
+    play.pass(15 * 24 * 60);
     const inDanger = play.callouts()[0]?.severity === "danger";
     expect(both()).toEqual([!inDanger, !inDanger]);
   });

@@ -90,7 +90,7 @@ export function feedRoutes(parts: FeedParts, visit: Visit): Router {
           person: who.person,
           events: all ? events : events.slice(-shownFirst),
           more: !all && events.length > shownFirst,
-          over: isOver(who.hire, parts.now()),
+          over: isOver(who.hire, parts.now(), book.keeping),
         }),
       );
     }),

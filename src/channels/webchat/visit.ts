@@ -44,7 +44,6 @@ export type Visit = {
 
 const cookieName = "van";
 const cookieDays = 120;
-const hoursHeard = 24;
 
 /** Whether the page that asks says that it is of another hire or person than the one this device is connected to. */
 function isOfAnother(req: Request, { hire, person }: Visitor): boolean {
@@ -55,11 +54,15 @@ function isOfAnother(req: Request, { hire, person }: Visitor): boolean {
   );
 }
 
-/** A hire that is over (as the step has it): cancelled, or back with its record for a day, and none of it is open. */
-export function isOver({ booking, returnRecordAt, callouts }: Hire, now: number): boolean {
+/** A hire that is over (as the step has it): cancelled, or back for as long as links live, and none of it is open. */
+export function isOver(
+  { booking, returnRecordAt, callouts }: Hire,
+  now: number,
+  { link }: Book["keeping"],
+): boolean {
   const isBack = returnRecordAt !== undefined;
   const ended =
-    booking.status === "cancelled" || (isBack && now > after(returnRecordAt, hoursHeard * 60));
+    booking.status === "cancelled" || (isBack && now > after(returnRecordAt, link.days * 24 * 60));
   const waits = callouts.some((c) => c.state !== "done" && (!isBack || c.severity === "danger"));
   return ended && !waits;
 }

@@ -25,13 +25,15 @@ export function toVan(turn: Turn, by: string, act: VanAct, van = turn.hire.booki
 type Told = { kind: string; matter: string; title: string; severity: Severity; words: string };
 
 /**
- * A fault reported on the road stays on the van, whatever becomes of its call-out; once the van is back, no more.
- * What was told on the telephone holds the van as well, and its words stay in the hire.
+ * A fault that hirers report stays on the van, whatever becomes of its call-out, also where they think of it
+ * after the return. A danger then is where they are now. What was told on the telephone holds the van as well, and
+ * its words stay in the hire.
  */
 export function reportOnVan(turn: Turn, person: Person, told: Told): void {
   const { kind, matter, title, severity } = told;
   const words = isCall(told) ? "" : told.words;
-  if (isTask(told) || turn.hire.returnRecordAt !== undefined) return;
+  const isBack = turn.hire.returnRecordAt !== undefined;
+  if (isTask(told) || (isBack && kind === "danger")) return;
   if (!staysOnVan(kind, matter, turn.facts.book.handover)) return;
   toVan(turn, person.name, { do: "reported", matter, title, severity, words, hire: turn.hire.id });
 }

@@ -64,7 +64,7 @@ export function guideRoutes(parts: GuideParts, visit: Visit): Router {
     "/chat/pack",
     known(async (_req, res, who) =>
       keptApart(res).json(
-        isOver(who.hire, parts.now())
+        isOver(who.hire, parts.now(), parts.book.keeping)
           ? { over: true }
           : packOf(await voiceOf(who), who.hire.booking),
       ),

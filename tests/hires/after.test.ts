@@ -1,0 +1,42 @@
+/** What hirers write after the trip: thanked, they are asked what they left behind and what troubled them. */
+import { describe, expect, it } from "vitest";
+import { hireWith } from "../kit/hire.js";
+
+/** A van that came back at noon, its hirers thanked next morning. */
+function thanked() {
+  const play = hireWith("curlew");
+  play.staff("morag", { do: "return-record", reading: { at: play.at, by: "morag" } });
+  while (!play.hirer().some((text) => text.startsWith("Thank you")) && play.nextDue());
+  return play;
+}
+
+describe("after the trip", () => {
+  it("what they answer goes to a person, for as long as their links live", () => {
+    const play = thanked()
+      .pass(3 * 60)
+      .says("my insulin in the fridge");
+    expect(play.duty()).toEqual([
+      { contact: "morag", text: expect.stringContaining("my insulin in the fridge") },
+    ]);
+    expect(play.hirer().join()).toContain("I have alerted");
+    expect(
+      play
+        .pass(15 * 24 * 60)
+        .says("and my glasses")
+        .hirer()[0],
+    ).toMatch(/^This hire has ended/);
+  });
+  it("a fault is told to staff and stays on the van", () => {
+    const play = thanked()
+      .pass(3 * 60)
+      .says("the brakes felt soft");
+    expect(play.duty()).not.toEqual([]);
+    expect(play.last.posts).toMatchObject([
+      { lane: "van:SX26 ABC", body: { act: { do: "reported" } } },
+    ]);
+  });
+  it("a danger is heard, thanks are answered", () => {
+    expect(thanked().says("thank you, it was lovely").callouts()).toEqual([]);
+    expect(thanked().says("the van is on fire").callouts()).toMatchObject([{ severity: "danger" }]);
+  });
+});
