@@ -110,6 +110,8 @@ export type Hire = {
   vansBefore?: VanBefore[];
   sentReminders: SentReminder[];
   notices?: HireNotice[];
+  /** When its hirers said last that they bring the van back; `isBack`: that it is. */
+  arrival?: { at: Instant; isBack?: true };
   returnRecordAt?: Instant;
   /** The records of the van's handover and return; the latest version of each. */
   pickup?: HandoverRecord;

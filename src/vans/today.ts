@@ -33,7 +33,10 @@ export type HireOnBoard = {
   pickup?: Done & { registration: string };
   /** The return record. */
   back?: Done;
+  /** When its hirers say that they bring the van back, or that it is. */
+  says?: Said;
 };
+export type Said = { at: Instant; isBack?: true };
 
 /** The time that one van spends, or is to spend, with one hire. */
 export type Stint = {
@@ -43,6 +46,7 @@ export type Stint = {
   to: Instant;
   out?: Done;
   back?: Done;
+  says?: Said;
   /** Given up on the road for another van: no return record will tell when it is back. */
   swapped?: true;
 };
@@ -73,6 +77,7 @@ function stintOf(h: HireOnBoard): Stint {
     ...{ hire: h.id, surname: h.surname, from: h.vanSince ?? h.pickupAt, to: h.returnAt },
     ...(out ? { out: { at: out.at, by: out.by } } : {}),
     ...(h.back ? { back: h.back } : {}),
+    ...(h.says ? { says: h.says } : {}),
   };
 }
 
@@ -124,6 +129,8 @@ function changeover(
   const needMin = open.reduce((sum, s) => sum + usualMin[s.step], 0);
   const isMissing = before && !steps[0]?.done && !isOut;
   const lateMin = isMissing ? Math.floor((at - before.to) / minuteMs) : 0;
+  // Before the van is there nothing of it can be done.
+  const from = isMissing && before.says ? Math.max(at, before.says.at) : at;
   return {
     ...{ registration: van.registration, type: van.type, steps, blocks: isOut ? [] : blocks },
     ...(before ? { before } : {}),
@@ -131,7 +138,7 @@ function changeover(
     ...(open[0] && !isOut ? { now: open[0].step } : {}),
     ...(lateMin > 0 ? { lateMin } : {}),
     ...(leftMin === undefined ? {} : { leftMin }),
-    hits: leftMin !== undefined && leftMin < needMin,
+    hits: next !== undefined && !isOut && (next.from - from) / minuteMs < needMin,
   };
 }
 

@@ -10,7 +10,7 @@ const at = (local: string, where = zone) => readLocal(local, where);
 const done = (local: string, by = "morag") => ({ at: at(local), by });
 
 type Short = { id: string; van?: string; from: string; to: string } & Partial<
-  Pick<HireOnBoard, "vanSince" | "back"> & { out: string }
+  Pick<HireOnBoard, "vanSince" | "back" | "says"> & { out: string }
 >;
 const hire = ({ id, van = "ONE", from, to, out, ...more }: Short): HireOnBoard => ({
   ...{ id, surname: id, registration: van, type: "wren" },
@@ -55,6 +55,16 @@ const board = (
 // A has the van until Wednesday 3 June 10:00, B from 15:00.
 const a = { id: "A", from: "2026-05-27T15:00", to: "2026-06-03T10:00", out: "2026-05-27T15:10" };
 const b = { id: "B", from: "2026-06-03T15:00", to: "2026-06-10T10:00" };
+
+describe("a van that is said to come late", () => {
+  it("hits the next hirers from then on, not from now", () => {
+    const says = (local: string) => ({ ...a, says: { at: at(local) } });
+    const hits = (first: Short) => board([hire(first), hire(b)], "2026-06-03T08:00")[0] ?? "";
+    expect(hits(a)).not.toContain("hits");
+    expect(hits(says("2026-06-03T11:00"))).not.toContain("hits");
+    expect(hits(says("2026-06-03T13:00"))).toContain("hits");
+  });
+});
 
 describe("a day of one change", () => {
   const back = done("2026-06-03T09:50");

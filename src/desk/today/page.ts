@@ -79,9 +79,14 @@ function beforeHtml(v: TodayView, c: Changeover, b: Stint): Html {
   const at = sayTime(b.to, v.now, zone);
   if (b.back) return html`${hireLink(b)} came back ${sayTime(b.back.at, v.now, zone)}`;
   if (b.swapped) return html`given up on the road by ${hireLink(b)} ${at}`;
+  const says = b.says?.isBack
+    ? html`, says that it is back`
+    : b.says
+      ? html`, says ${sayTime(b.says.at, v.now, zone)}`
+      : "";
   return c.lateMin
-    ? html`<b class="over"><span aria-hidden="true">■</span> ${hireLink(b)} is late: due ${at}, ${sayLength(c.lateMin)} ago</b>`
-    : html`${hireLink(b)} is due back ${at}`;
+    ? html`<b class="over"><span aria-hidden="true">■</span> ${hireLink(b)} is late: due ${at}, ${sayLength(c.lateMin)} ago</b>${says}`
+    : html`${hireLink(b)} is due back ${at}${says}`;
 }
 
 function nextHtml(v: TodayView, c: Changeover): Html {

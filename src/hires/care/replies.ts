@@ -10,6 +10,7 @@ import { isQuestion, pieces } from "../../reminders/words.js";
 import { dueSoon, lookedAtBy, missingBy, replan, send, windowOpens } from "../care.js";
 import type { Hire, Person, SentReminder } from "../hire.js";
 import { line, openCallouts, personOf, setDue, type Turn, talkOf, tell } from "../turn.js";
+import { arriving } from "./arriving.js";
 import { againToStaff, follow } from "./follow.js";
 import { readingsOfVan } from "./readings.js";
 import { tellToAdd } from "./sums.js";
@@ -192,6 +193,7 @@ function keep(turn: Turn, person: Person, read: Read, words?: string): void {
     if (read.again) againToStaff(turn, person, read.again, lastSaid(turn));
     turn.because.push("reading kept");
   }
+  if (read.arrival) arriving(turn, person, read.arrival);
   for (const sent of unanswered(turn.hire)) {
     sent.wants = sent.wants?.filter((want) => !read.got.includes(want)) ?? [];
     sent.answered = sent.wants.length === 0;

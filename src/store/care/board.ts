@@ -32,7 +32,7 @@ async function rows(db: Db, now: Instant): Promise<Tables["hires"][]> {
 
 /** Records and swaps stand in a hire's own state; one whose pick-up is days ahead has none. */
 function seen(row: Tables["hires"], hire: Hire | undefined): HireOnBoard {
-  const { pickup, back, vanSince, returnRecordAt } = hire ?? {};
+  const { pickup, back, vanSince, returnRecordAt, arrival } = hire ?? {};
   return {
     id: row.id,
     surname: row.surname,
@@ -44,6 +44,7 @@ function seen(row: Tables["hires"], hire: Hire | undefined): HireOnBoard {
     ...(pickup
       ? { pickup: { at: pickup.at, by: pickup.by, registration: pickup.registration } }
       : {}),
+    ...(arrival ? { says: arrival } : {}),
     ...(returnRecordAt === undefined ? {} : { back: { at: returnRecordAt, by: back?.by ?? "" } }),
   };
 }
