@@ -6,9 +6,17 @@ import { momentOf, type Shift, shiftOn, shiftsIn } from "./shifts.js";
 /** How far ahead the roster is asked who comes next: longer gaps are gaps of the roster. */
 const aheadMin = 14 * 24 * 60;
 
+/** Who answers in a gap: the fallback; while they are away or outside their hours the first of staff who is ready. */
+function inGap(firm: FirmFile, at: Instant): string {
+  const { fallback } = firm.roster;
+  const named = [fallback, ...firm.callOrders.stop, ...firm.callOrders.danger];
+  const isThere = (id: string) => firm.contacts[id]?.kind === "staff" && isReady(firm, id, at);
+  return named.find(isThere) ?? fallback;
+}
+
 /**
- * The contacts on duty at an instant, by the start of their shifts; where the roster has a gap, its
- * fallback, with `gap: true`.
+ * The contacts on duty at an instant, by the start of their shifts; where the roster has a gap, whoever
+ * answers in it, with `gap: true`.
  */
 export function whoIsOn(firm: FirmFile, at: Instant): { contacts: string[]; gap: boolean } {
   const contacts = [
@@ -20,7 +28,7 @@ export function whoIsOn(firm: FirmFile, at: Instant): { contacts: string[]; gap:
   ];
   return contacts.length > 0
     ? { contacts, gap: false }
-    : { contacts: [firm.roster.fallback], gap: true };
+    : { contacts: [inGap(firm, at)], gap: true };
 }
 
 /** The next instant after this one at which a shift starts or ends; a fortnight later where none does. */

@@ -38,6 +38,15 @@ const away = (firm: FirmFile, contact: string): FirmFile => ({
   },
 });
 
+/** The same, with others away already. */
+const awayToo = (firm: FirmFile, contact: string): FirmFile => ({
+  ...firm,
+  roster: {
+    ...firm.roster,
+    exceptions: [...firm.roster.exceptions, ...away(firm, contact).roster.exceptions],
+  },
+});
+
 describe("a call order", () => {
   it("begins with whoever is on duty", () => {
     expect(callOrder(demoFirm, "stop", noon)).toEqual(["morag", "isla", "callum"]);
@@ -54,6 +63,15 @@ describe("a call order", () => {
     expect(callOrder(away(demoFirm, "isla"), "stop", noon)).toEqual(["morag", "callum"]);
     const only = { ...demoFirm, callOrders: { ...demoFirm.callOrders, soon: ["isla"] } };
     expect(callOrder(away(only, "isla"), "soon", noon)).toEqual(["isla"]);
+  });
+  it("begins in a gap with the fallback, or with the first who is there while they are away", () => {
+    const gap = (firm: FirmFile) => ({ ...firm, roster: { ...firm.roster, weekly: [] } });
+    expect(callOrder(gap(demoFirm), "person", night)[0]).toBe("isla");
+    const order = callOrder(gap(away(demoFirm, "isla")), "soon", night);
+    expect(order[0]).toBe("callum");
+    expect(order).not.toContain("isla");
+    const all = ["isla", "morag", "callum"].reduce(awayToo, gap(demoFirm));
+    expect(callOrder(all, "person", night)[0]).toBe("isla");
   });
   it("of a kind goes before the severity's own", () => {
     const firm = {

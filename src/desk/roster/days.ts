@@ -1,8 +1,9 @@
 /** The coming days of the roster as a table: who is on when, what is a gap, where several are on. */
 
-import { clockOf, type Instant, sayDay, sayTime } from "../../calendar.js";
+import { after, clockOf, type Instant, sayDay, sayTime } from "../../calendar.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
+import { isReady, whoIsOn } from "../../roster/on-duty.js";
 import { type DutyDay, dutyDays, faultsOf, type Stretch } from "../../roster/outlook.js";
 import type { Span } from "../../roster/shifts.js";
 import { nameIn } from "../frame.js";
@@ -42,6 +43,22 @@ const spanText = (firm: FirmFile, s: Span, now: Instant): string => {
 };
 const most = 12;
 
+/** The gaps in which whoever is to be alerted then is not there themselves, with who is alerted instead. */
+function unfilled(firm: FirmFile, gaps: readonly Span[], now: Instant): Html {
+  const { fallback } = firm.roster;
+  const lines = gaps.flatMap((gap) => {
+    const at = [gap.from, after(gap.to, -1)].find((t) => !isReady(firm, fallback, t));
+    if (at === undefined) return [];
+    const [other = fallback] = whoIsOn(firm, at).contacts;
+    const instead =
+      other === fallback ? "nobody else is there either" : `${nameIn(firm, other)} is alerted`;
+    return [html`<li>${spanText(firm, gap, now)}: ${instead}</li>`];
+  });
+  return lines.length === 0
+    ? html``
+    : html`<p><b class="nobody">${nameIn(firm, fallback)} is away or outside their hours then:</b></p><ul>${lines.slice(0, most)}</ul>`;
+}
+
 /** Gaps and overlaps of the coming weeks, said plainly. */
 export function faultsHtml(firm: FirmFile, now: Instant): Html {
   const { gaps, overlaps } = faultsOf(firm, now);
@@ -50,7 +67,7 @@ export function faultsHtml(firm: FirmFile, now: Instant): Html {
   return html`${
     gaps.length === 0
       ? html`<p>No gaps: somebody is on at every minute of the coming four weeks.</p>`
-      : html`<div class="problem"><h3>Nobody is on</h3>${list(gaps.map((g) => html`<li>${spanText(firm, g, now)}</li>`))}<p>Then ${nameIn(firm, firm.roster.fallback)} is alerted.</p></div>`
+      : html`<div class="problem"><h3>Nobody is on</h3>${list(gaps.map((g) => html`<li>${spanText(firm, g, now)}</li>`))}<p>Then ${nameIn(firm, firm.roster.fallback)} is alerted.</p>${unfilled(firm, gaps, now)}</div>`
   }${
     overlaps.length === 0
       ? html`<p>No overlaps: nowhere are two on at once.</p>`
