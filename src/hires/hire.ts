@@ -112,6 +112,8 @@ export type Hire = {
   notices?: HireNotice[];
   /** When its hirers said last that they bring the van back; `isBack`: that it is. */
   arrival?: { at: Instant; isBack?: true };
+  /** The faults of its vans that were told to it, as "registration:number". */
+  faultsTold?: string[];
   returnRecordAt?: Instant;
   /** The records of the van's handover and return; the latest version of each. */
   pickup?: HandoverRecord;
@@ -130,6 +132,16 @@ export const isOut = ({ booking, pickup, returnRecordAt }: Hire, now: Instant): 
   booking.status === "booked" &&
   returnRecordAt === undefined &&
   (pickup !== undefined || now >= booking.pickupAt);
+
+/** Whether a van that is out, by the pick-up time or its record, is given up for another one. */
+export const swapsOut = (
+  { pickup }: Pick<Hire, "pickup">,
+  before: Booking,
+  booking: Booking,
+  now: Instant,
+): boolean =>
+  before.van.registration !== booking.van.registration &&
+  (now >= booking.pickupAt || pickup?.registration === before.van.registration);
 
 /**
  * A hire that is over: cancelled, or back with its record for as many days as its links live. While a matter of

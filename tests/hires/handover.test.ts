@@ -235,6 +235,18 @@ describe("what is known of a van", () => {
     expect(known).not.toContain("telephone");
     expect(known).toContain("known to us: Amber ABS light. It changes");
   });
+  it("noted after the welcome is told when the van goes out, and nothing twice", () => {
+    const known: Van = { ...newVan("SX26 ABC", "wren") };
+    const play = lane("hire:h1", known);
+    play.does({ kind: "booked", booking: booking() });
+    play.remind();
+    known.faults = van("h0").faults;
+    const record = { do: "pickup-record", reading: reading(start, 92_300), handover: handover() };
+    play.desk(record as DeskAct);
+    expect(play.told().filter((t) => note.test(t))).toHaveLength(1);
+    play.desk(record as DeskAct);
+    expect(play.told().some((t) => note.test(t))).toBe(false);
+  });
   it("lives in the van's own lane, where a hire's acts count for nothing", () => {
     const own = lane("van:SX26 ABC");
     const act = { do: "note-fault", title: "blind torn", severity: "note" } as const;

@@ -38,12 +38,20 @@ export function reportOnVan(turn: Turn, person: Person, told: Told): void {
   toVan(turn, person.name, { do: "reported", matter, title, severity, words, hire: turn.hire.id });
 }
 
-/** Tells what was reported on this van before this hire and is still open; of what was told on the telephone nothing. */
+/**
+ * Tells what was reported on this van before this hire, is still open, and was not told to it yet; of what was told on
+ * the telephone nothing.
+ */
 export function tellKnownFaults(turn: Turn, person: Person): void {
   const { van } = turn.facts;
   if (!van || van.registration !== turn.hire.booking.van.registration) return;
-  const before = openFaults(van).filter((f) => f.reports[0]?.hire !== turn.hire.id && !isCall(f));
+  const { faultsTold = [] } = turn.hire;
+  const keyOf = ({ n }: { n: number }) => `${van.registration}:${n}`;
+  const before = openFaults(van).filter(
+    (f) => f.reports[0]?.hire !== turn.hire.id && !isCall(f) && !faultsTold.includes(keyOf(f)),
+  );
   if (before.length === 0) return;
+  turn.hire.faultsTold = [...faultsTold, ...before.map(keyOf)];
   const faults = before.map((f) => fill(f.title, turn.voice.values)).join("; ");
   tell(turn, person, { text: line(turn, "known-faults", { faults }) }, { everywhere: true });
   turn.because.push(`known faults told: ${before.map((f) => f.matter).join(", ")}`);
