@@ -176,8 +176,13 @@ export type ArrivalBody =
   | { kind: "unreadable"; from: Sender; what: string; file?: FileRef; edited?: boolean }
   | { kind: "joined"; from: Sender }
   | { kind: "booked"; booking: Booking }
-  /** `by`: a contact's id, or the name of the program; `pushed`: by a program or file that cannot see the road. */
-  | { kind: "changed"; by: string; change: BookingChange; pushed?: true }
+  /** `by`: a contact's id, or the name of the program. `pushed`: by a program or file, with whom it named before. */
+  | {
+      kind: "changed";
+      by: string;
+      change: BookingChange;
+      pushed?: { people: NonNullable<BookingChange["people"]> };
+    }
   | { kind: "due"; due: string; generation: number; matter: Matter }
   | { kind: "desk"; by: string; act: DeskAct }
   | { kind: "firm"; by: string; act: FirmAct }

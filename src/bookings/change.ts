@@ -81,6 +81,56 @@ function peopleOf(before: People, names: NonNullable<BookingChange["people"]>): 
   });
 }
 
+type Named = Content["people"][number];
+
+/** Who of `to` each of `from` is: by name, else under a name put right in the same place. */
+const sameIn = (from: readonly Named[], to: readonly Named[]): (Named | undefined)[] =>
+  from.map(({ name }, i) => {
+    const there = to[i];
+    const isFree = there && !from.some((p) => same(p.name, there.name));
+    return (
+      to.find((p) => same(p.name, name)) ?? (isFree && alike(there.name, name) ? there : undefined)
+    );
+  });
+
+/** One person: what the program changed of them since it last named them, on what they are now. */
+function personOf(now: Named, was: Named, next: Named): Named {
+  const phone = next.phone !== undefined && next.phone !== was.phone ? next.phone : now.phone;
+  return { name: same(was.name, next.name) ? now.name : next.name, ...(phone ? { phone } : {}) };
+}
+
+/**
+ * The people whom a program names, held against whom it last named: who was added at the desk stays, who was
+ * taken off there does not come back, and only who stands there no more goes. Who books comes first as pushed.
+ */
+function peoplePushed(
+  now: readonly Named[],
+  last: readonly Named[],
+  next: readonly Named[],
+): Named[] {
+  const heirs = sameIn(last, next);
+  const known = sameIn(now, last);
+  const kept = now.flatMap((person, i): Named[] => {
+    const was = known[i];
+    if (!was) return [person];
+    const heir = heirs[last.indexOf(was)];
+    return heir ? [personOf(person, was, heir)] : [];
+  });
+  const isNew = (p: Named) => !heirs.includes(p) && !kept.some((k) => same(k.name, p.name));
+  const all = [...kept, ...next.filter(isNew)];
+  const [first] = next;
+  const leads = (p: Named) => first !== undefined && heirs[0] !== first && same(p.name, first.name);
+  return [...all.filter(leads), ...all.filter((p) => !leads(p))];
+}
+
+/** A pushed change as it is to be put on a booking; `last`: the people of the push before. */
+export const changeOn = (
+  booking: Booking,
+  change: BookingChange,
+  last: readonly Named[],
+): BookingChange =>
+  change.people ? { ...change, people: peoplePushed(booking.people, last, change.people) } : change;
+
 /** The booking after a change. Undefined where its return would not be after its pick-up, or nobody be on it. */
 export function changed(booking: Booking, change: BookingChange): Booking | undefined {
   const { people, ...rest } = change;

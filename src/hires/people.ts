@@ -1,6 +1,7 @@
 /** Who is on a hire: a booking made or changed, a person joining on a channel; and chats without a hire. Pure. */
 
-import { changed } from "../bookings/change.js";
+import { changed, changeOn } from "../bookings/change.js";
+import { instantOf } from "../calendar.js";
 import { givenUp } from "../callouts/steps.js";
 import { fill } from "../knowledge/placeholders.js";
 import { placeLines } from "../place/place.js";
@@ -17,7 +18,15 @@ import { closeAll, followAnew } from "./care/replies.js";
 import { cancelledOutside, tasksOver } from "./care/tasks.js";
 import { replan } from "./care.js";
 import { tellKnownFaults, toVan } from "./handover/known.js";
-import { type Facts, type Hire, isOut, type Person, type Step, type Stranger } from "./hire.js";
+import {
+  type Facts,
+  type Hire,
+  isOut,
+  type Person,
+  type Step,
+  type Stranger,
+  swapsOut,
+} from "./hire.js";
 import {
   begin,
   line,
@@ -64,8 +73,7 @@ export function booked(turn: Turn, booking: Booking): void {
   const before = turn.hire.booking;
   turn.hire.booking = booking;
   speakAnew(turn);
-  if (before.van.registration !== booking.van.registration && turn.now >= booking.pickupAt)
-    swapped(turn, before);
+  if (swapsOut(turn.hire, before, booking, turn.now)) swapped(turn, before);
   if (booking.status === "cancelled") tasksOver(turn);
   followAnew(turn);
   noticesAnew(turn);
@@ -88,13 +96,15 @@ function takenOff(turn: Turn, before: ReadonlyMap<string, Person>): void {
   }
 }
 
-/** What of a change is done: who cannot see the road cancels no hire whose van is out, but has staff ring. */
+/** What of a change is done: a program, which cannot see the road, cancels no hire whose van is out, but has staff ring. */
 export function onTheRoad(
   turn: Turn,
   { by, change, pushed }: Extract<ArrivalBody, { kind: "changed" }>,
 ): BookingChange {
-  const { status, ...rest } = change;
-  if (!pushed || status !== "cancelled" || !isOut(turn.hire, turn.now)) return change;
+  if (!pushed) return change;
+  const { status, ...rest } = changeOn(turn.hire.booking, change, pushed.people);
+  if (status === undefined) return rest;
+  if (status !== "cancelled" || !isOut(turn.hire, turn.now)) return { ...rest, status };
   cancelledOutside(turn, nameOf(turn, by));
   return rest;
 }
@@ -108,9 +118,9 @@ export function rebooked(turn: Turn, change: BookingChange): void {
   else booked(turn, booking);
 }
 
-/** Another van on the road: what was read of the first says nothing of it, and its safety points are its own. */
+/** Another van for one that is out: what was read of the first says nothing of it, and its safety points are its own. */
 function swapped(turn: Turn, { van, surname, pickupAt }: Booking): void {
-  const from = turn.hire.vanSince ?? pickupAt;
+  const from = turn.hire.vanSince ?? instantOf(Math.min(pickupAt, turn.now));
   toVan(turn, "", { do: "given-up", hire: turn.hire.id, surname, from }, van);
   const { pickup, vansBefore = [] } = turn.hire;
   // The record goes with its van: the new one has none yet.

@@ -1,6 +1,12 @@
 /** Changes of a booking: put on what holds, so that two changes undo nothing of each other; clashes; reminders by hand. */
 import { describe, expect, it } from "vitest";
-import { changeBetween, changed, clashesOf, contentOf } from "../../src/bookings/change.js";
+import {
+  changeBetween,
+  changed,
+  changeOn,
+  clashesOf,
+  contentOf,
+} from "../../src/bookings/change.js";
 import { after as later, readLocal } from "../../src/calendar.js";
 import { remindersAfter } from "../../src/desk/hires/preview.js";
 import { newHire } from "../../src/hires/people.js";
@@ -99,6 +105,66 @@ describe("a change", () => {
     };
     expect(play([...changes].reverse())).toEqual(play(changes));
     expect(play(changes)).toMatchObject({ surname: "Reed", returnAt: changes[0]?.returnAt });
+  });
+});
+
+describe("people whom a program pushes", () => {
+  const [ann, ben, cara] = [{ name: "Ann", phone: "1" }, { name: "Ben" }, { name: "Cara" }];
+  const named = (people: readonly { name: string; phone?: string }[]) =>
+    people.map((p) => [p.name, p.phone].filter(Boolean).join(" "));
+  // [what it is about, the hire's people, those of the last push, those of this one, the hire's people after it]
+  it.each([
+    [
+      "a new phone takes nobody off",
+      [ann, ben, cara],
+      [ann],
+      [{ ...ann, phone: "2" }],
+      ["Ann 2", "Ben", "Cara"],
+    ],
+    [
+      "a phone of the desk's stays",
+      [{ ...ann, phone: "9" }, ben],
+      [ann, ben],
+      [ann, ben, cara],
+      ["Ann 9", "Ben", "Cara"],
+    ],
+    ["who stands there no more goes", [ann, ben, cara], [ann, ben], [ann], ["Ann 1", "Cara"]],
+    [
+      "whom the desk took off stays off",
+      [ann],
+      [ann, ben],
+      [{ ...ann, phone: "2" }, ben],
+      ["Ann 2"],
+    ],
+    ["whom both added is there once", [ann, ben], [ann], [ann, ben], ["Ann 1", "Ben"]],
+    ["a name put right there", [ann, ben], [ann], [{ name: "Anna" }], ["Anna 1", "Ben"]],
+    [
+      "a name put right at the desk",
+      [{ ...ann, name: "Anne" }],
+      [ann],
+      [{ ...ann, phone: "2" }],
+      ["Anne 2"],
+    ],
+    ["another booker comes first", [ann, ben], [ann], [cara], ["Cara", "Ben"]],
+    [
+      "who booked it is another of them",
+      [ann, cara, ben],
+      [ann, ben],
+      [ben, ann],
+      ["Ben", "Ann 1", "Cara"],
+    ],
+  ])("%s", (_what, now, last, next, after) => {
+    const booking = {
+      ...base,
+      people: now.map((p, i) => ({ id: `p${i + 1}`, booker: i === 0, ...p })),
+    };
+    expect(named(changeOn(booking, { people: next }, last).people ?? [])).toEqual(after);
+  });
+  it("who stays is who they were", () => {
+    const people = [ann, ben].map((p, i) => ({ id: `p${i + 1}`, booker: i === 0, ...p }));
+    const booking = { ...base, people };
+    const change = changeOn(booking, { people: [{ ...ann, phone: "2" }] }, [ann]);
+    expect(changed(booking, change)?.people.map((p) => p.id)).toEqual(["p1", "p2"]);
   });
 });
 

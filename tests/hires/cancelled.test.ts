@@ -51,7 +51,7 @@ describe("cancelled while a stop is open", () => {
 describe("cancelled by a program", () => {
   const push = (play: Play, more = {}) => {
     const change = { status: "cancelled", ...more } as const;
-    return play.arrives({ kind: "changed", by: "Shop", change, pushed: true });
+    return play.arrives({ kind: "changed", by: "Shop", change, pushed: { people: [] } });
   };
   it("a hire whose van is out goes on, and whoever is on duty is to ring", () => {
     const play = push(hireWith("curlew"), { surname: "Wood" });

@@ -3,6 +3,7 @@ import {
   type Clash,
   changeBetween,
   changed,
+  changeOn,
   clashesOf,
   type OtherHire,
 } from "../../bookings/change.js";
@@ -62,7 +63,8 @@ export async function planImport(
     const known = refs.get(line.reference);
     const change = known && changeBetween(known.content, line.content);
     const hire = known && (await hireState(parts, known.hire));
-    const after = hire && change && changed(hire.booking, change);
+    const after =
+      hire && change && changed(hire.booking, changeOn(hire.booking, change, known.content.people));
     const others = await othersOf(db, line, lines, idOf);
     fates.push({
       line,

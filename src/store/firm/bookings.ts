@@ -129,7 +129,7 @@ async function one(
     key: `push:${known.hire}:${version}`,
     lane: laneOf(known.hire),
     receivedAt: now,
-    body: { kind: "changed", by, change, pushed: true },
+    body: { kind: "changed", by, change, pushed: { people: known.content.people } },
   });
   return { reference, hire: known.hire, result: "changed", links: [] };
 }
