@@ -39,10 +39,11 @@ export type TurnParts = {
   watcher?: Watcher | undefined;
 };
 
-/** The registration of the van that the turn is about. */
+/** The registration of the van that the turn is about: the one that the hire has after it. */
 function vanOf(state: LaneState | undefined, { body }: Arrival): string | undefined {
   if (body.kind === "booked") return body.booking.van.registration;
-  return state?.kind === "hire" ? state.hire.booking.van.registration : undefined;
+  const given = body.kind === "changed" ? body.change.van : undefined;
+  return state?.kind === "hire" ? (given ?? state.hire.booking.van).registration : undefined;
 }
 
 /** The step; where it threw, what is said then, and the arrival is marked for a person to look at. */

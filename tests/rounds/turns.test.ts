@@ -1,6 +1,7 @@
 /** One arrival, one turn, whatever happens in between. */
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { after as minutesAfter } from "../../src/calendar.js";
+import { step } from "../../src/hires/step.js";
 import { type House, openHouse } from "../../src/house.js";
 import type { LaneId } from "../../src/post.js";
 import { failedArrivals } from "../../src/store/arrivals.js";
@@ -61,6 +62,35 @@ describe("turns", () => {
     await house.runUntilIdle();
     expect(chat.texts()).toEqual(["hello"]);
     expect((await failedArrivals(house.db)).map((a) => a.key)).toEqual(["test:h1:1"]);
+  });
+
+  it("that give a hire another van know what was reported of that one", async () => {
+    let known: string | undefined;
+    const changing = await openHouse({
+      ...{ ...houseParts, book, matcher, clock, dbFile: ":memory:", doors: [chat.door] },
+      step: (state, arrival, facts) => {
+        if (arrival.body.kind === "changed") known = facts.van?.faults[0]?.title;
+        return step(state, arrival, facts);
+      },
+    });
+    await changing.makeHire(booking());
+    const van = { registration: "SX26 NEW", type: "wren" };
+    const act = { do: "note-fault", title: "Weak handbrake", severity: "soon" } as const;
+    const from = { receivedAt: clock.now() };
+    await changing.file({
+      ...{ ...from, key: "fault", lane: "van:SX26 NEW" as LaneId },
+      body: { kind: "van", by: "morag", ...van, act },
+    });
+    await changing.runUntilIdle();
+    await changing.file({
+      ...from,
+      key: "swap",
+      lane: lane(),
+      body: { kind: "changed", by: "morag", change: { van } },
+    });
+    await changing.runUntilIdle();
+    expect(known).toBe("Weak handbrake");
+    await changing.close();
   });
 
   it("whose step throws tell the hirer whom to ring and the staff to ring them, once", async () => {

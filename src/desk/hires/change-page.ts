@@ -5,8 +5,10 @@ import type { Hire } from "../../hires/hire.js";
 import type { Book } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
 import type { Booking } from "../../post.js";
+import type { Block } from "../../vans/blocks.js";
 import { formKeys, type Who } from "../frame.js";
 import { sayLength } from "../today/page.js";
+import { blockedLine } from "../vans/blocks.js";
 import { hireFields, type NewHire } from "./form.js";
 import type { ReminderChange } from "./preview.js";
 
@@ -56,9 +58,13 @@ ${form("change", html`${fields}<button class="main">Show what changes</button>`,
 
 export type PreviewView = {
   hire: Hire;
+  /** The booking as it would be, and what differs. */
+  after: Booking;
   lines: readonly string[];
   reminders: { changes: readonly ReminderChange[]; same: number };
   clashes: readonly Clash[];
+  /** What keeps the other van from going out, where it is given one. */
+  blocks: readonly Block[];
   /** The van is given up on the road. */
   swaps: boolean;
   /** It is cancelled while its van is out. */
@@ -95,6 +101,7 @@ export function previewPage(v: PreviewView, who: Who, id: string): Html {
   return html`${heading(hire, "What would change")}${v.isOld ? html`<p class="wrong" role="alert">Somebody changed this hire meanwhile. This is what your change would do now.</p>` : ""}
 ${lines.length === 0 ? html`<p>Nothing would change.</p>` : html`<ul>${lines.map((l) => html`<li>${l}</li>`)}</ul>`}
 ${clashes.length > 0 ? html`<section aria-label="Clashes"><h2>Other hires of the van</h2><ul class="plain">${clashes.map((c) => clashHtml(c, now, zone))}</ul></section>` : html`<p>No other hire of the van comes in between.</p>`}
+${blockedLine(v.blocks, v.after.van.registration, false)}
 ${v.swaps ? html`<p>The van is swapped on the road: its hirers get the safety points of the other one, and this one is to be fetched.</p>` : ""}
 ${v.endsOnRoad ? html`<p class="wrong" role="alert">By what was written down the van is out. Cancel it only if it never went, or is back: its hirers would be told that the hire has ended, and the van would count as free.</p>` : ""}
 <section><h2>Reminders</h2>${changes.length === 0 ? "" : html`<ul class="plain">${changes.map((r) => reminderHtml(r, now, zone))}</ul>`}<p>${same === 0 && changes.length === 0 ? "None is to come." : `${same} ${same === 1 ? "stays as it is" : "stay as they are"}.`}</p></section>

@@ -2,18 +2,21 @@
 import { createHash } from "node:crypto";
 import { type Response, Router } from "express";
 import { changeBetween, changed, clashesOf, contentOf } from "../../bookings/change.js";
-import { type Hire, isOut } from "../../hires/hire.js";
+import type { Instant } from "../../calendar.js";
+import { type Hire, isOut, swapsOut } from "../../hires/hire.js";
 import type { Booking, BookingChange } from "../../post.js";
 import { changeLines } from "../../store/care/change-text.js";
-import { hiresAround, knownPlates } from "../../store/care/vans.js";
+import { hiresAround, knownPlates, notBackBefore, vanOf } from "../../store/care/vans.js";
 import { laneOf, vansKnown } from "../../store/hires.js";
+import { type Block, blocksOf } from "../../vans/blocks.js";
+import { newVan } from "../../vans/van.js";
 import { bookNow, type DeskParts, type Entry, form, formId, send } from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
 import { readNewHire } from "../read-forms.js";
 import { fileAndSee } from "../settle.js";
 import { changePage, previewPage } from "./change-page.js";
 import type { NewHire } from "./form.js";
-import { remindersAfter, swapsOnRoad } from "./preview.js";
+import { remindersAfter } from "./preview.js";
 
 type Form = Record<string, string>;
 /** Names the booking that somebody saw. */
@@ -47,6 +50,14 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
       : change;
   }
 
+  /** What keeps the van of a changed booking from going out with this hire. */
+  async function blocksOn(hire: Hire, after: Booking, now: Instant): Promise<Block[]> {
+    const { registration, type } = after.van;
+    const from = swapsOut(hire, hire.booking, after, now) ? now : after.pickupAt;
+    const van = (await vanOf(db, registration)) ?? newVan(registration, type);
+    return blocksOf(van, await notBackBefore(db, registration, hire.id, from));
+  }
+
   async function preview(res: Response, who: Who, hire: Hire, body: Form, change: BookingChange) {
     const now = parts.now();
     const book = await bookNow(parts);
@@ -61,10 +72,10 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
     const view = {
       ...{ hire, now, base, fields: { ...fields, only: Object.keys(change).join(",") } },
       ...{ isOld: given !== undefined && given !== base },
-      lines,
+      ...{ after, lines, blocks: change.van ? await blocksOn(hire, after, now) : [] },
       reminders: remindersAfter(hire, after, book, now),
       clashes: clashesOf(after, others),
-      swaps: swapsOnRoad(hire, after, now),
+      swaps: swapsOut(hire, hire.booking, after, now),
       endsOnRoad: change.status === "cancelled" && isOut(hire, now),
     };
     return send(res, 200, deskPage("What would change", who, previewPage(view, who, formId())));

@@ -1,7 +1,7 @@
 /** What a change of a hire would do to its reminders: the plan before and after it, held against each other. Pure. */
 import type { Instant } from "../../calendar.js";
 import { plannedOf } from "../../hires/care/planned.js";
-import type { Hire } from "../../hires/hire.js";
+import { type Hire, swapsOut } from "../../hires/hire.js";
 import type { Book } from "../../knowledge/book.js";
 import type { Booking } from "../../post.js";
 import type { Planned } from "../../reminders/plan.js";
@@ -28,16 +28,12 @@ export function compare(
   return { changes: changes.sort((a, b) => at(a) - at(b)), same };
 }
 
-/** Whether the van is given up for another one while the hire has it. */
-export const swapsOnRoad = (hire: Hire, after: Booking, now: Instant): boolean =>
-  hire.booking.van.registration !== after.van.registration && now >= after.pickupAt;
-
 /** The reminders of a hire as it is, and as it would be with this booking. */
 export function remindersAfter(hire: Hire, after: Booking, book: Book, now: Instant) {
   const changed: Hire = {
     ...hire,
     booking: after,
-    ...(swapsOnRoad(hire, after, now) ? { vanSince: now } : {}),
+    ...(swapsOut(hire, hire.booking, after, now) ? { vanSince: now } : {}),
   };
   return compare(plannedOf(hire, book, now), plannedOf(changed, book, now));
 }

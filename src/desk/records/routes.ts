@@ -74,9 +74,9 @@ type Loaded = Awaited<ReturnType<typeof load>>;
 
 async function blocksBefore(parts: DeskParts, hire: Hire): Promise<Block[]> {
   const { registration, type } = hire.booking.van;
-  const { pickupAt } = hire.booking;
+  const from = hire.vanSince ?? hire.booking.pickupAt;
   const van = (await vanOf(parts.db, registration)) ?? newVan(registration, type);
-  return blocksOf(van, await notBackBefore(parts.db, registration, hire.id, pickupAt));
+  return blocksOf(van, await notBackBefore(parts.db, registration, hire.id, from));
 }
 
 /** Routes under /desk/hires/:id/pickup and /desk/hires/:id/return. */
@@ -137,7 +137,9 @@ export function recordRoutes(
   const ticked = async (hire: Hire, fields: Fields) =>
     chatFiles(await eventsOf(db, laneOf(hire.id), 0, 5000)).filter((c) => fields[`chat-${c.id}`]);
   const blocksFor = (hire: Hire, kind: HandoverKind) =>
-    kind === "pickup" && !hire.pickup ? blocksBefore(parts, hire) : Promise.resolve([]);
+    kind === "pickup" && hire.pickup?.registration !== hire.booking.van.registration
+      ? blocksBefore(parts, hire)
+      : Promise.resolve([]);
 
   for (const kind of kinds) {
     const path = `/desk/hires/:id/${kind}`;

@@ -1,5 +1,7 @@
 /** Another van on the road: a light or a fault stays that of the van for which it was opened. */
 import { describe, expect, it } from "vitest";
+import { readingsOfVan } from "../../../src/hires/care/readings.js";
+import type { Handover } from "../../../src/vans/handover.js";
 import { hireWith, type Play } from "../../kit/hire.js";
 
 const [before, now] = ["SX26 ABC", "SX26 WRN"];
@@ -44,5 +46,29 @@ describe("a call-out of a van that was given up since", () => {
     expect(read(danger, "DANGER")).toContain(`Van ${now} (Wren)`);
     const question = swap(hireWith("curlew").says("I want to talk to a person"));
     expect(read(question, "NOTE")).toContain(`Van ${now} (Wren)`);
+  });
+});
+
+describe("swapped after its record but before the booked pick-up", () => {
+  it("is given up: its readings say nothing of the other van, which goes out by a record of its own", () => {
+    const play = hireWith("curlew").pass(-24 * 60 - 40);
+    const handover: Handover = {
+      ...{ registration: before, by: "morag", kit: [], photos: [], drivers: [] },
+      unit: "miles",
+      ...{ points: [], faults: [], confirmed: [] },
+    };
+    const reading = { at: play.at, by: "morag", odometerKm: 32_000 };
+    play.staff("morag", { do: "pickup-record", reading, handover });
+    swap(play.pass(20));
+    expect(play.last.posts).toMatchObject([
+      { lane: `van:${before}`, body: { act: { do: "given-up" } } },
+    ]);
+    expect(play.hire().pickup).toBeUndefined();
+    expect(readingsOfVan(play.hire())).toEqual([]);
+    expect(play.hire().vansBefore).toMatchObject([{ registration: before, pickup: { reading } }]);
+  });
+  it("without a record it is another booking of the van, no more", () => {
+    const play = swap(hireWith("curlew").pass(-24 * 60 - 40));
+    expect([play.hire().vanSince, play.last.posts]).toEqual([undefined, []]);
   });
 });
