@@ -127,22 +127,6 @@ export type Hire = {
   planned: number;
 };
 
-/** Whether its van is out, as far as anybody wrote down: picked up, or past the time for it, and not back. */
-export const isOut = ({ booking, pickup, returnRecordAt }: Hire, now: Instant): boolean =>
-  booking.status === "booked" &&
-  returnRecordAt === undefined &&
-  (pickup !== undefined || now >= booking.pickupAt);
-
-/** Whether a van that is out, by the pick-up time or its record, is given up for another one. */
-export const swapsOut = (
-  { pickup }: Pick<Hire, "pickup">,
-  before: Booking,
-  booking: Booking,
-  now: Instant,
-): boolean =>
-  before.van.registration !== booking.van.registration &&
-  (now >= booking.pickupAt || pickup?.registration === before.van.registration);
-
 /**
  * A hire that is over: cancelled, or back with its record for as many days as its links live. While a matter of
  * it is open its people are heard on; once the van is back, while a danger is.

@@ -1,6 +1,7 @@
 /** Who is on a hire: a booking made or changed, a person joining on a channel; and chats without a hire. Pure. */
 
 import { changed, changeOn } from "../bookings/change.js";
+import { isOut, swapsOut } from "../bookings/out.js";
 import { instantOf } from "../calendar.js";
 import { givenUp } from "../callouts/steps.js";
 import { fill } from "../knowledge/placeholders.js";
@@ -18,15 +19,7 @@ import { closeAll, followAnew } from "./care/replies.js";
 import { cancelledOutside, tasksOver } from "./care/tasks.js";
 import { replan } from "./care.js";
 import { tellKnownFaults, toVan } from "./handover/known.js";
-import {
-  type Facts,
-  type Hire,
-  isOut,
-  type Person,
-  type Step,
-  type Stranger,
-  swapsOut,
-} from "./hire.js";
+import type { Facts, Hire, Person, Step, Stranger } from "./hire.js";
 import {
   begin,
   line,
@@ -71,9 +64,10 @@ export function booked(turn: Turn, booking: Booking): void {
   );
   takenOff(turn, known);
   const before = turn.hire.booking;
+  const isSwap = swapsOut(turn.hire, booking, turn.now);
   turn.hire.booking = booking;
   speakAnew(turn);
-  if (swapsOut(turn.hire, before, booking, turn.now)) swapped(turn, before);
+  if (isSwap) swapped(turn, before);
   if (booking.status === "cancelled") tasksOver(turn);
   followAnew(turn);
   noticesAnew(turn);

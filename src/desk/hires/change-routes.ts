@@ -2,8 +2,9 @@
 import { createHash } from "node:crypto";
 import { type Response, Router } from "express";
 import { changeBetween, changed, clashesOf, contentOf } from "../../bookings/change.js";
+import { isOut, swapsOut } from "../../bookings/out.js";
 import type { Instant } from "../../calendar.js";
-import { type Hire, isOut, swapsOut } from "../../hires/hire.js";
+import type { Hire } from "../../hires/hire.js";
 import type { Booking, BookingChange } from "../../post.js";
 import { changeLines } from "../../store/care/change-text.js";
 import { hiresAround, knownPlates, notBackBefore, vanOf } from "../../store/care/vans.js";
@@ -53,7 +54,7 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
   /** What keeps the van of a changed booking from going out with this hire. */
   async function blocksOn(hire: Hire, after: Booking, now: Instant): Promise<Block[]> {
     const { registration, type } = after.van;
-    const from = swapsOut(hire, hire.booking, after, now) ? now : after.pickupAt;
+    const from = swapsOut(hire, after, now) ? now : after.pickupAt;
     const van = (await vanOf(db, registration)) ?? newVan(registration, type);
     return blocksOf(van, await notBackBefore(db, registration, hire.id, from));
   }
@@ -75,7 +76,7 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
       ...{ after, lines, blocks: change.van ? await blocksOn(hire, after, now) : [] },
       reminders: remindersAfter(hire, after, book, now),
       clashes: clashesOf(after, others),
-      swaps: swapsOut(hire, hire.booking, after, now),
+      swaps: swapsOut(hire, after, now),
       endsOnRoad: change.status === "cancelled" && isOut(hire, now),
     };
     return send(res, 200, deskPage("What would change", who, previewPage(view, who, formId())));

@@ -1,7 +1,8 @@
 /** What a change of a hire would do to its reminders: the plan before and after it, held against each other. Pure. */
+import { swapsOut } from "../../bookings/out.js";
 import type { Instant } from "../../calendar.js";
 import { plannedOf } from "../../hires/care/planned.js";
-import { type Hire, swapsOut } from "../../hires/hire.js";
+import type { Hire } from "../../hires/hire.js";
 import type { Book } from "../../knowledge/book.js";
 import type { Booking } from "../../post.js";
 import type { Planned } from "../../reminders/plan.js";
@@ -33,7 +34,7 @@ export function remindersAfter(hire: Hire, after: Booking, book: Book, now: Inst
   const changed: Hire = {
     ...hire,
     booking: after,
-    ...(swapsOut(hire, hire.booking, after, now) ? { vanSince: now } : {}),
+    ...(swapsOut(hire, after, now) ? { vanSince: now } : {}),
   };
   return compare(plannedOf(hire, book, now), plannedOf(changed, book, now));
 }

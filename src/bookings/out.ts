@@ -1,0 +1,17 @@
+/** Whether the van of a booking is out, as far as anybody wrote down, and what that makes of a change. Pure. */
+import type { Instant } from "../calendar.js";
+import type { Booking } from "../post.js";
+
+/** A hire as far as it matters here: its booking and its records. */
+type Records = { booking: Booking; pickup?: { registration: string }; returnRecordAt?: Instant };
+
+/** Whether its van is out: picked up, or past the time for it, and not back. */
+export const isOut = ({ booking, pickup, returnRecordAt }: Records, now: Instant): boolean =>
+  booking.status === "booked" &&
+  returnRecordAt === undefined &&
+  (pickup !== undefined || now >= booking.pickupAt);
+
+/** Whether a changed booking gives up a van that is out, by the pick-up time or its record, for another one. */
+export const swapsOut = ({ booking, pickup }: Records, next: Booking, now: Instant): boolean =>
+  booking.van.registration !== next.van.registration &&
+  (now >= next.pickupAt || pickup?.registration === booking.van.registration);
