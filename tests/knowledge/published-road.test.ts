@@ -45,7 +45,9 @@ describe("speed limits", () => {
       expect(limits(van, "ie")).toEqual(["50 km/h", "80 km/h", "100 km/h", "120 km/h"]);
       const text = told("speed-limits", van, "ie");
       expect(text).toMatch(/White disc with black bars.*at most 60 km\/h in Ireland/);
-      expect(text).toMatch(/In Ireland many small rural roads are 60 km\/h/);
+      expect(text).toMatch(
+        /Ireland: national roads 100 km\/h, regional roads 80, small rural roads 60/,
+      );
       expect(text).toMatch(/miles an hour in the United Kingdom, kilometres an hour in Ireland/);
     }
   });
@@ -96,10 +98,12 @@ describe("numbers to ring", () => {
     }
   });
   it("are 105 for a power cut in the United Kingdom, and the text service by registering with 999", () => {
-    // UK electricity networks (from memory); emergencySMS: text register to 999.
+    // UK electricity networks (from memory); emergencySMS: text register to 999, answer yes, wait for the confirmation.
     for (const nation of uk) {
       expect(told("emergency-numbers", "wren", nation)).toMatch(/Power cut: 105\./);
-      expect(told("mobile-signal", "wren", nation)).toMatch(/Text REGISTER to 999/);
+      expect(told("mobile-signal", "wren", nation)).toMatch(
+        /text REGISTER to 999, answer YES, wait for the confirmation/,
+      );
     }
   });
   it("are the road operators' own: National Highways in England, the motorway centre in Ireland", () => {

@@ -78,11 +78,11 @@ describe("oil", () => {
       expect(told("oil-check", van)).toMatch(/Level ground, engine off for ten minutes/);
   });
   it("is added in steps of at most half a litre, read again after minutes, never above the mark", () => {
-    // A light-van handbook: about 0.5 l, wait, re-check; makers' handbooks (two): above the mark, do not start.
+    // A light-van handbook: about 0.5 l, wait some 10 minutes, re-check; makers' handbooks (two): above the mark, do not start.
     expect(book.firm.facts["oil-top-up-limit"]).toBe("half a litre");
     for (const van of vansOf("oil-top-up")) {
       const text = told("oil-top-up", van);
-      expect(text).toMatch(/Pour in a quarter of a litre\. Wait a few minutes\. Read the stick/);
+      expect(text).toMatch(/Pour in a quarter of a litre\. Wait ten minutes\. Read the stick/);
       expect(text).toMatch(/You may add up to half a litre/);
       expect(text).toMatch(/Never over the upper mark/);
       expect(text).toMatch(/Above the upper mark: do not start/);

@@ -33,7 +33,7 @@ describe("the slice of a van type", () => {
       const found = ofVan.filter(({ text, want }) =>
         findIn(phone, text, 3).some((f) => want.includes(f)),
       );
-      // Measured 26 November 2026: 94.7 to 96.4 % (98.2 to 99.7 % with all terms, in ten times the room).
+      // Measured 27 November 2026: 94.5 to 96.2 % (26 November: 98.2 to 99.7 % with all terms, in ten times the room).
       if (process.env["FIGURES"]) console.log(id, ofVan.length, found.length / ofVan.length);
       expect(found.length / ofVan.length).toBeGreaterThan(0.94);
     },

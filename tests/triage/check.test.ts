@@ -17,11 +17,11 @@ describe("words that answer a guided check", () => {
     ["unknown-light", "orange", "Amber, yellow or orange"],
     ["unknown-light", "yellowish, flashing", "It flashes, or there are several"],
     ["coolant-hot", "lots of steam coming out", "Steam, or liquid running out"],
-    ["tyre-pressure-light", "the front left is flat", "One is flat or low"],
+    ["tyre-pressure-light", "the front left is flat", "One is flat, low or much warmer"],
     ["oil-level", "between the two marks", "Between the two marks"],
-    ["oil-level", "below the lower mark", "Below the lower mark, or dry"],
+    ["oil-level", "below the lower mark", "At or below the lower mark, or dry"],
     ["brake-pads", "a horrible grinding", "Grinding or scraping"],
-    ["unknown-beep", "4", "Only when driving or reversing"],
+    ["unknown-beep", "4", "From the dash or parking aid, all well"],
   ])("%s: “%s” is “%s”", (entry, words, label) => expect(chosen(entry, words)).toBe(label));
   it.each([
     // What clears a van is said in full, and nothing that denies is guessed at.

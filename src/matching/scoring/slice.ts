@@ -24,18 +24,18 @@ export type Slice = {
   terms: string;
 };
 
-/** Weights are told in doublings: finer steps take more room and find no more of our evaluation messages. */
-const step = 2;
+/** Weights are told in triplings: finer steps take more room and find no more of our evaluation messages. */
+const step = 3;
 const levelOf = (weight: number): number => Math.round(Math.log(weight * 100) / Math.log(step));
 const weightOf = (level: number): number => step ** level / 100;
 
 /**
- * Left out: what half of all entries have, two words near each other, two in a row that an entry has nine
+ * Left out: what half of all entries have, two words near each other, two in a row that an entry has eight
  * times or fewer, and a word that it has once beside many other entries.
  */
 const worth = (term: string, tf: number, scale: number, entries: number): boolean =>
-  !term.startsWith("~") && tf > (term.includes(" ") ? 9.5 : entries > rare ? 1.5 : 0) * scale;
-const rare = 15;
+  !term.startsWith("~") && tf > (term.includes(" ") ? 8.5 : entries > rare ? 1.5 : 0) * scale;
+const rare = 6;
 
 /** The postings of a term as they are sent; undefined where nothing of it is kept. */
 function packed(index: Index, term: string, number: ReadonlyMap<number, number>) {
@@ -74,16 +74,24 @@ function unpacked(line: string): [string, Postings] {
 function sliceOf(index: Index, ids: readonly string[], meanings: readonly Meaning[]): Slice {
   const kept = ids.filter((id) => index.ids.includes(id));
   const number = new Map(kept.map((id, n) => [index.ids.indexOf(id), n]));
-  const terms = [...index.bm.terms.keys()].sort();
-  const { list, counts } = index.lexicon.speller;
+  const terms = [...index.bm.terms.keys()]
+    .sort()
+    .flatMap((term) => packed(index, term, number) ?? []);
+  const { speller, analyser } = index.lexicon;
+  // A word that leads to no entry, and stands in a single text, only takes room.
+  const leads = new Set(terms.map((line) => line.split("|", 1)[0]));
+  const words = speller.list.flatMap((word, i) => {
+    const n = speller.counts[i] ?? 0;
+    return n > 1 || leads.has(analyser.stem(word)) ? [{ word, n }] : [];
+  });
   return {
     ids: kept,
     blend: index.blend,
-    words: list.join(" "),
-    counts: counts.map((n) => 2 ** Math.min(6, Math.floor(Math.log2(Math.max(1, n))))),
+    words: words.map(({ word }) => word).join(" "),
+    counts: words.map(({ n }) => 2 ** Math.min(6, Math.floor(Math.log2(Math.max(1, n))))),
     meanings,
     k1: index.bm.k1,
-    terms: terms.flatMap((term) => packed(index, term, number) ?? []).join("\n"),
+    terms: terms.join("\n"),
   };
 }
 
