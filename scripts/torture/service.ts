@@ -51,7 +51,10 @@ export async function ready(instance: Instance): Promise<void> {
     }
     await pause(100);
   }
-  throw new Error(`the service does not answer at ${instance.url}`);
+  const { exitCode, signalCode } = instance.child;
+  const how =
+    exitCode === null && !signalCode ? "does not answer" : `ended (${exitCode ?? signalCode})`;
+  throw new Error(`the service ${how} at ${instance.url}`);
 }
 
 /** Ends it in the middle of whatever it does. */
