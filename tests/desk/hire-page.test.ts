@@ -45,11 +45,12 @@ describe("a telephone call", () => {
   it("what must not move is put to the call order where nobody sees to it, and stays on the van", async () => {
     const about = "the brake pedal goes to the floor";
     await call({ about, outcome: "matter", severity: "stop", mine: "" });
-    const opened = (await hire()).callouts.find((c) => c.title === about);
-    expect(opened).toMatchObject({ state: "nobody-yet", severity: "stop" });
+    const opened = (await hire()).callouts.find((c) => c.words?.includes(about));
+    const title = "What was told by telephone";
+    expect(opened).toMatchObject({ state: "nobody-yet", severity: "stop", title });
     expect(opened?.alerted.length).toBeGreaterThan(0);
     await vi.waitFor(async () =>
-      expect((await morag.get("/desk/vans/SX26%20ABC")).text).toContain(about),
+      expect((await morag.get("/desk/vans/SX26%20ABC")).text).toContain(title),
     );
   });
   it("two calls about the same are two matters, and one form sent twice is one", async () => {

@@ -45,6 +45,7 @@ describe.runIf(executablePath)("a hirer in a dead zone, and the desk", () => {
     const page = await phone.context().newPage();
     await phone.close();
     await page.goto(`${signal.url}/chat`);
+    await page.clock.setSystemTime(Date.now());
     await page.locator("#queue li", { hasText: "red light like an oil can came on" }).waitFor();
     await signal.cut(page, false);
     await page.locator("#talk li.mine", { hasText: "red light like an oil can" }).waitFor();
@@ -67,8 +68,10 @@ describe.runIf(executablePath)("a hirer in a dead zone, and the desk", () => {
     await staff.fill("textarea[name=text]", "Leave the engine off. I ring you in ten minutes.");
     await staff.getByRole("button", { name: "Send", exact: true }).click();
     await staff.getByText("Leave the engine off.").first().waitFor();
+    await page.clock.setSystemTime(Date.now() - 15 * 60_000);
     await write(page, "lay-by at the bridge, all four of us are out of the van");
     await page.locator("#no-signal").waitFor();
+    await page.clock.setSystemTime(Date.now());
     await signal.cut(page, false);
     const order = page.locator("#talk").getByText("Morag: Leave the engine off.");
     await order.waitFor();
