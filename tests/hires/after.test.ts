@@ -39,4 +39,19 @@ describe("after the trip", () => {
     expect(thanked().says("thank you, it was lovely").callouts()).toEqual([]);
     expect(thanked().says("the van is on fire").callouts()).toMatchObject([{ severity: "danger" }]);
   });
+  it("a danger in the words under a photo is heard too, once the hire has ended", () => {
+    const photo = (caption: string) =>
+      thanked()
+        .pass(20 * 24 * 60)
+        .arrives({
+          kind: "photo",
+          from: { person: "p1", via: { channel: "web", to: "p1" } },
+          file: { id: "a".repeat(64), kind: "image/jpeg" },
+          caption,
+        });
+    expect(photo("the van is on fire").callouts()).toMatchObject([{ severity: "danger" }]);
+    expect(photo("the van at the loch").hirer()).toEqual([
+      expect.stringMatching(/^This hire has ended/),
+    ]);
+  });
 });

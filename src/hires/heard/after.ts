@@ -1,7 +1,7 @@
 /** What is heard of people after the trip: of a hire that is over, and of one whose hirers were thanked. Pure. */
 import { type Hire, isOver, type Person } from "../hire.js";
 import { toPerson } from "../reply.js";
-import { said } from "../said.js";
+import { said, shown } from "../said.js";
 import { begin, line, type Turn, tell } from "../turn.js";
 import { understand } from "../understand.js";
 import { asksForData } from "./data.js";
@@ -27,7 +27,10 @@ export function heardAfter(turn: Turn, person: Person): boolean {
   const { body } = turn.arrival;
   const words = body.kind === "said" ? body.text : "";
   const trial = begin(turn.hire, turn.arrival, turn.facts);
-  if (words) said(trial, trial.hire.people.find((p) => p.id === person.id) ?? person, words);
+  const same = trial.hire.people.find((p) => p.id === person.id) ?? person;
+  if (words) said(trial, same, words);
+  else if (body.kind === "photo" && body.caption)
+    shown(trial, same, "photo", body.file, body.caption);
   if (trial.sends.some((s) => s.severity === "danger")) {
     Object.assign(turn, trial);
     return true;
