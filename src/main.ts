@@ -25,6 +25,7 @@ import { openSealed, type SealedPhotos } from "./desk/sealed/sealed.js";
 import { hashPassword } from "./desk/signin.js";
 import { Fault } from "./faults.js";
 import { entriesOf } from "./hires/care/calendar.js";
+import { isOver } from "./hires/hire.js";
 import { type House, type HouseParts, openHouse } from "./house.js";
 import type { Book } from "./knowledge/book.js";
 import { openBook, projectFolder } from "./knowledge/read.js";
@@ -202,6 +203,7 @@ function webApp({
       ...shared,
       findLink: (token, kind) =>
         kind === "chat" ? house.findLink(token, "chat", "card") : house.findLink(token, kind),
+      isOver: (hire) => isOver(hire, clock.now(), book.keeping),
       mayBeDanger: (text) => readDanger(text, book).verdict !== "none",
       makeCookie: (hire, person) => makeLink(db, { hire, person, kind: "cookie" }, clock.now()),
       eventsOfPerson: (lane, person, since) => eventsOfPerson(db, lane, person, since),

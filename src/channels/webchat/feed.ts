@@ -1,6 +1,8 @@
 /** What a hirer's page is told: the page itself, what came since, and a stream that goes on where it stopped. */
+
 import { type Request, type Response, Router } from "express";
 import type { Instant } from "../../calendar.js";
+import type { Hire } from "../../hires/hire.js";
 import type { Book } from "../../knowledge/book.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import type { LaneId } from "../../post.js";
@@ -9,13 +11,15 @@ import { voiceFor } from "../../wording/say.js";
 import type { Streams } from "../stream.js";
 import { dayWords, messageHtml, type View, viewOf } from "./message.js";
 import { chatPage } from "./page.js";
-import { isOver, type Visit, type Visitor } from "./visit.js";
+import type { Visit, Visitor } from "./visit.js";
 
 export type FeedParts = {
   book: Book;
   /** The firm as it holds now: its contacts' numbers change at the desk. */
   firmNow(): Promise<{ firm: FirmFile }>;
   now(): Instant;
+  /** Whether a hire is over, as the step has it. */
+  isOver(hire: Hire): boolean;
   /** In order, after number `since`; a full page (1,000) may have more behind it. */
   eventsOfPerson(lane: LaneId, person: string, since: number): Promise<TripEvent[]>;
   onEvents(listener: (lane: LaneId, last: number) => void): () => void;
@@ -90,7 +94,7 @@ export function feedRoutes(parts: FeedParts, visit: Visit): Router {
           person: who.person,
           events: all ? events : events.slice(-shownFirst),
           more: !all && events.length > shownFirst,
-          over: isOver(who.hire, parts.now(), book.keeping),
+          over: parts.isOver(who.hire),
         }),
       );
     }),

@@ -1,6 +1,5 @@
 /** Who is looking at the hirer's page: a link becomes a cookie, a cookie names a person of a hire. */
 import { type NextFunction, type Request, type Response, Router } from "express";
-import { after } from "../../calendar.js";
 import { Fault } from "../../faults.js";
 import type { Hire, LaneState } from "../../hires/hire.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
@@ -52,19 +51,6 @@ function isOfAnother(req: Request, { hire, person }: Visitor): boolean {
     (of["hire"] !== undefined && of["hire"] !== hire.booking.hire) ||
     (of["person"] !== undefined && of["person"] !== person.id)
   );
-}
-
-/** A hire that is over (as the step has it): cancelled, or back for as long as links live, and none of it is open. */
-export function isOver(
-  { booking, returnRecordAt, callouts }: Hire,
-  now: number,
-  { link }: Book["keeping"],
-): boolean {
-  const isBack = returnRecordAt !== undefined;
-  const ended =
-    booking.status === "cancelled" || (isBack && now > after(returnRecordAt, link.days * 24 * 60));
-  const waits = callouts.some((c) => c.state !== "done" && (!isBack || c.severity === "danger"));
-  return ended && !waits;
 }
 
 function cookieOf(req: Request): string | undefined {

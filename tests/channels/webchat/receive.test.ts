@@ -316,6 +316,7 @@ describe("bad input gets a clear 4xx, never a 5xx", () => {
         makeCardLink: () => Promise.resolve("t"),
         makeCalendarLink: () => Promise.resolve("t"),
         stopCalendarLinks: () => Promise.resolve(0),
+        isOver: () => false,
         mayBeDanger: () => false,
         photos: {
           save: () => Promise.resolve("x"),

@@ -1,9 +1,11 @@
 /** The guide of a hire's van, and what the phone needs to keep it: pages, words, the pack, worker, manifest. */
+
 import { type Response, Router } from "express";
 import type { Instant } from "../../../calendar.js";
+import type { Hire } from "../../../hires/hire.js";
 import type { Slice } from "../../../matching/scoring/slice.js";
 import { addressOf } from "../../../page-files.js";
-import { isOver, type Visit, type Visitor } from "../visit.js";
+import type { Visit, Visitor } from "../visit.js";
 import { cardOffer } from "./card.js";
 import { guidePage } from "./guide-page.js";
 import { type CardParts, makeCard, shownFor } from "./make-card.js";
@@ -12,6 +14,8 @@ import { stepsPage } from "./steps-page.js";
 
 export type GuideParts = CardParts & {
   now(): Instant;
+  /** Whether a hire is over, as the step has it. */
+  isOver(hire: Hire): boolean;
   /** The words of a van type for the search on a phone. */
   wordsOf(vanType: string): Slice | undefined;
 };
@@ -64,9 +68,7 @@ export function guideRoutes(parts: GuideParts, visit: Visit): Router {
     "/chat/pack",
     known(async (_req, res, who) =>
       keptApart(res).json(
-        isOver(who.hire, parts.now(), parts.book.keeping)
-          ? { over: true }
-          : packOf(await voiceOf(who), who.hire.booking),
+        parts.isOver(who.hire) ? { over: true } : packOf(await voiceOf(who), who.hire.booking),
       ),
     ),
   );
