@@ -11,6 +11,8 @@ declare const instant: unique symbol;
 export type Instant = number & { readonly [instant]: true };
 export const minuteMs = 60_000;
 export const hourMs = 3_600_000;
+const dayMs = 24 * hourMs;
+const weekdays = ["sun", "mon", "tue", "wed", "thu", "fri", "sat"] as const;
 
 /** Marks a number of epoch milliseconds as an Instant. @throws TIME_WRONG unless a safe integer */
 export function instantOf(ms: number): Instant {
@@ -42,6 +44,9 @@ function zoned(at: Instant, zone: string): DateTime {
  * choice depends on today's season.
  */
 export function atWall(day: string, clock: string, zone: string): Instant {
+  const key = `${day} ${clock} ${zone}`;
+  const known = walls.get(key);
+  if (known !== undefined) return known;
   const t = DateTime.fromISO(`${day}T${clock}`, { zone });
   if (!t.isValid)
     throw new Fault(
@@ -49,8 +54,14 @@ export function atWall(day: string, clock: string, zone: string): Instant {
       `"${day} ${clock}" in "${zone}" is no local time (${t.invalidReason ?? "unknown"})`,
     );
   const first = t.getPossibleOffsets().reduce((a, b) => (a.toMillis() <= b.toMillis() ? a : b));
-  return instantOf(first.toMillis());
+  const at = instantOf(first.toMillis());
+  if (walls.size >= wallsMost) walls.clear();
+  walls.set(key, at);
+  return at;
 }
+/** The latest answers of atWall: a roster asks for the same few again and again. */
+const walls = new Map<string, Instant>();
+const wallsMost = 4_096;
 
 /**
  * Reads a local time without offset, "2026-06-03T10:00" (seconds allowed).
@@ -90,22 +101,22 @@ export function readIso(iso: string): Instant {
 }
 
 /** The local day of an instant: "2026-06-03". */
-export const dayOf = (at: Instant, zone: string): string => zoned(at, zone).toFormat("yyyy-MM-dd");
+export const dayOf = (at: Instant, zone: string): string => zoned(at, zone).toISODate() ?? "";
 /** The local clock of an instant: "17:30". */
 export const clockOf = (at: Instant, zone: string): string => zoned(at, zone).toFormat("HH:mm");
 /** The local month, 1–12. */
 export const monthOf = (at: Instant, zone: string): number => zoned(at, zone).month;
+const numberOf = (day: string): number => Date.parse(`${day}T00:00Z`) / dayMs;
+/** The local day with this number, in days since 1970-01-01: 20607 is "2026-06-03". */
+export const dayText = (number: number): string =>
+  new Date(number * dayMs).toISOString().slice(0, 10);
 /** The weekday of a local day: "mon" … "sun". */
 export const weekdayOf = (day: string): string =>
-  ["mon", "tue", "wed", "thu", "fri", "sat", "sun"][
-    DateTime.fromISO(day, { zone: "utc" }).weekday - 1
-  ] ?? "mon";
+  weekdays[new Date(numberOf(day) * dayMs).getUTCDay()] ?? "mon";
 /** A local day some days later or earlier; calendar arithmetic, no zone needed. */
-export const addDays = (day: string, days: number): string =>
-  DateTime.fromISO(day, { zone: "utc" }).plus({ days }).toFormat("yyyy-MM-dd");
+export const addDays = (day: string, days: number): string => dayText(numberOf(day) + days);
 /** Whole local days from one day to another. */
-export const daysBetween = (from: string, to: string): number =>
-  Math.round((Date.parse(`${to}T00:00Z`) - Date.parse(`${from}T00:00Z`)) / (24 * hourMs));
+export const daysBetween = (from: string, to: string): number => numberOf(to) - numberOf(from);
 
 /** ISO 8601 with the zone's offset: "2026-06-03T17:30:00+01:00". */
 export const isoIn = (at: Instant, zone: string): string =>
@@ -129,7 +140,7 @@ export function offsetMin(at: Instant, zone: string): number {
  */
 function spells(from: Instant, to: Instant, zone: string): { since: Instant; offset: number }[] {
   const found = [{ since: from, offset: offsetMin(from, zone) }];
-  const step = 6 * 24 * hourMs;
+  const step = 6 * dayMs;
   let before = found[0]?.offset ?? 0;
   for (let a = from as number; a < to; a += step) {
     const b = Math.min(a + step, to);
@@ -172,8 +183,6 @@ export type Almanac = {
   /** The instant of a wall clock, in minutes since midnight; holes and doubles as in atWall. */
   at(day: number, minute: number): Instant;
 };
-const dayMs = 24 * hourMs;
-
 /**
  * The almanac of a zone from two days before `from` to two days after `to`; outside that span the nearest
  * offset is used. Gives the same as dayOf, clockOf and atWall with a few offset look-ups in all.
@@ -213,9 +222,6 @@ export function almanac(from: Instant, to: Instant, zone: string): Almanac {
   };
 }
 
-/** The local day with this number: 20607 is "2026-06-03". */
-export const dayText = (number: number): string =>
-  new Date(number * dayMs).toISOString().slice(0, 10);
 /** A clock in minutes since midnight: "08:30" is 510. */
 export const minutesOf = (clock: string): number =>
   Number(clock.slice(0, 2)) * 60 + Number(clock.slice(3, 5));

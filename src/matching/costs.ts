@@ -50,8 +50,8 @@ export const dangerScale = {
   alarm: 0.374,
   lead: 0.311,
   base: -0.714,
-  danger: 0.4,
-  doubt: -3,
+  danger: 0.7,
+  doubt: -2.5,
   sure: 3,
   clear: 0.5,
 } as const;

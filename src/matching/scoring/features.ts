@@ -1,5 +1,6 @@
 /** A reading as a sparse vector: stems, pairs of stems, letters in threes, meanings, and what says danger or not. Pure. */
 import type { Reading } from "../reading/lexicon.js";
+import type { Lookup } from "./lookup.js";
 
 /** `apart`: two stems in order with a word or two between. `denied`: a stem soon after a "no". */
 export type Family = "stem" | "pair" | "gram" | "meaning" | "apart" | "denied";
@@ -41,7 +42,7 @@ export function featuresOf(reading: Reading, weights: Weights): Map<Family, Map<
 /** A sparse vector: feature numbers and their values. */
 export type Vector = { ids: Int32Array; values: Float32Array };
 export type FeatureIndex = {
-  ids: Map<string, number>;
+  ids: Lookup<string, number>;
   /** idf^.5 by feature number. */
   weights: Float32Array;
 };
@@ -57,21 +58,21 @@ const leastSeen: Readonly<Record<Family, number>> = {
 
 /** Numbers the features of all training texts; those of several words or letters that are seen too rarely are dropped. */
 export function indexFeatures(all: readonly Map<Family, Map<string, number>>[]): FeatureIndex {
-  const seen = new Map<string, number>();
-  const family = new Map<string, Family>();
+  const seen = new Map<Family, Map<string, number>>();
   for (const one of all)
-    for (const [f, names] of one)
-      for (const name of names.keys()) {
-        seen.set(name, (seen.get(name) ?? 0) + 1);
-        family.set(name, f);
-      }
+    for (const [family, names] of one) {
+      const of = seen.get(family) ?? new Map<string, number>();
+      seen.set(family, of);
+      for (const name of names.keys()) of.set(name, (of.get(name) ?? 0) + 1);
+    }
   const ids = new Map<string, number>();
   const weights: number[] = [];
-  for (const [name, df] of seen) {
-    if (df < leastSeen[family.get(name) ?? "stem"]) continue;
-    ids.set(name, weights.length);
-    weights.push(Math.sqrt(Math.log((all.length + 1) / (df + 0.5))));
-  }
+  for (const [family, names] of seen)
+    for (const [name, df] of names) {
+      if (df < leastSeen[family]) continue;
+      ids.set(name, weights.length);
+      weights.push(Math.sqrt(Math.log((all.length + 1) / (df + 0.5))));
+    }
   return { ids, weights: Float32Array.from(weights) };
 }
 
