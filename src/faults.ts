@@ -8,31 +8,21 @@ export const faultCodes = {
   SETTING_WRONG: "a setting in the environment is missing or wrong",
   KNOWLEDGE_WRONG: "the knowledge base does not hold together",
   TIME_WRONG: "a date, local time or zone cannot be read",
-  HIRE_WRONG: "a hire's details do not fit together",
   INPUT_WRONG: "what came in cannot be read",
   STORE_BUSY: "another process has the database file",
   STORE_WRONG: "the database cannot be opened, written or read",
-  SEND_REFUSED: "a channel answered no",
   SEND_UNREACHABLE: "a channel gave no answer",
 } as const;
 
 export type FaultCode = keyof typeof faultCodes;
 
-/** An unexpected failure: `message` gives value, place and what was allowed; `details` are safe to log. */
+/** An unexpected failure: `message` gives value, place and what was allowed. */
 export class Fault extends Error {
   readonly code: FaultCode;
-  readonly again: "no" | "later";
-  readonly details: Readonly<Record<string, string | number>>;
 
-  constructor(
-    code: FaultCode,
-    message: string,
-    more: { again?: "no" | "later"; details?: Record<string, string | number> } = {},
-  ) {
+  constructor(code: FaultCode, message: string) {
     super(message);
     this.name = "Fault";
     this.code = code;
-    this.again = more.again ?? "no";
-    this.details = more.details ?? {};
   }
 }

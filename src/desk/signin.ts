@@ -54,12 +54,18 @@ function derived(password: string, { ln, r, p, salt }: Omit<Parsed, "hash">): Pr
 
 const bare = (bytes: Buffer) => bytes.toString("base64").replace(/=+$/, "");
 
+const phcOf = (salt: Buffer, hash: Buffer): string => {
+  const { ln, r, p } = strength;
+  return `$scrypt$ln=${ln},r=${r},p=${p}$${bare(salt)}$${bare(hash)}`;
+};
+
+/** What nobody's password fits, so that a name without an account takes as long to refuse. */
+export const nobodys = phcOf(Buffer.alloc(16), Buffer.alloc(32));
+
 /** A password's hash as a PHC string; one that is a hash already stays as it is. */
 export async function hashPassword(password: string, salt = randomBytes(16)): Promise<string> {
   if (isHash(password)) return password;
-  const { ln, r, p } = strength;
-  const hash = await derived(password, { ...strength, salt });
-  return `$scrypt$ln=${ln},r=${r},p=${p}$${bare(salt)}$${bare(hash)}`;
+  return phcOf(salt, await derived(password, { ...strength, salt }));
 }
 
 /** Whether a password fits a hash; false for anything malformed. */

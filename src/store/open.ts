@@ -63,7 +63,6 @@ async function openSqlite(file: string, now: Instant): Promise<Store> {
     throw new Fault(
       "STORE_WRONG",
       `the tables in ${file} cannot be made or brought up to date (${sayCode(code)})`,
-      { details: { code } },
     );
   }
   const held = db;
@@ -100,7 +99,6 @@ async function openPostgres(url: string, now: Instant): Promise<Store> {
     throw new Fault(
       "STORE_WRONG",
       `the database at ${placeOf(url)} cannot be used (${sayCode(code)})`,
-      { again: "later", details: { code } },
     );
   }
 }

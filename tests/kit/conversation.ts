@@ -14,7 +14,7 @@
  *   staff:Morag roadside R123 21:50 | roadside R123 | roadside | came | done by-advice | done joined to 1
  *   staff:Morag tap> Label     "#2" after the act names the call-out     [restart]
  *   staff:Morag here | stand-in | off | off Callum | stay      (of a shift)
- * What comes out stands below what caused it, in order and complete; silence is checked too:
+ * What comes out stands below what caused it, in order, complete and in its time; silence is checked too:
  *   bot:Ann> part … part        alert:Morag> part … part      hook> part       change> 1 with Morag stop
  * A text matches when its parts, joined by " … ", occur in it in that order.
  */
@@ -24,7 +24,8 @@ import { after, isoIn, readIso } from "../../src/calendar.js";
 export type Script = {
   title: string;
   jsonl: string;
-  expected: { line: number; text: string; at: string }[];
+  /** Each comes after `since` ("": whenever) and not after `at`; where both are the same, then. */
+  expected: { line: number; text: string; since: string; at: string }[];
 };
 
 /** Reads a script file. Throws with the line number on anything it does not know. */
@@ -34,6 +35,7 @@ export function parseScript(source: string): Script {
   let title = "";
   const hires: { hire: Record<string, string>; people?: string[] }[] = [];
   let at = "";
+  let since = "";
   let shifts = false;
   const zone = () => hires.at(-1)?.hire["zone"] ?? "Europe/London";
   const from = (who: string | undefined) => `hirer${who ?? ""}`;
@@ -177,12 +179,14 @@ export function parseScript(source: string): Script {
     const line = raw.trim();
     if (line === "") continue;
     if (/^(bot:|alert:|hook>|change>)/.test(line)) {
-      expected.push({ line: i + 1, text: line, at });
+      expected.push({ line: i + 1, text: line, since, at });
       continue;
     }
     const kind = kinds.find(([pattern]) => pattern.test(line));
     if (!kind) throw new Error(`line ${i + 1}: cannot read "${line}"`);
+    const before = at;
     kind[1](...(kind[0].exec(line) ?? []).slice(1));
+    since = at === before ? at : before;
   }
   /** A hire as the player reads it. */
   const told = ({ hire: h, people }: (typeof hires)[number]) => ({

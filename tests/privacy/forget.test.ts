@@ -2,11 +2,12 @@
 import { describe, expect, it } from "vitest";
 import type { Callout } from "../../src/callouts/callout.js";
 import { asksForData } from "../../src/hires/heard/data.js";
+import { isOver } from "../../src/hires/hire.js";
 import { actOnVan } from "../../src/vans/act.js";
 import type { Handover } from "../../src/vans/handover.js";
 import { mustStay } from "../../src/vans/stays.js";
 import { newVan, type Van, type VanFault } from "../../src/vans/van.js";
-import { hireWith, type Play } from "../kit/hire.js";
+import { book, hireWith, type Play } from "../kit/hire.js";
 import { noon } from "../kit/small-house.js";
 
 const record = (more: Partial<Handover> = {}): Handover => ({
@@ -174,7 +175,8 @@ describe("who asks about their data", () => {
   ])("%s: is nothing of the kind", (words) => expect(asksForData(words)).toBe(false));
   it("is heard after the hire has ended, too", () => {
     const play = done(back());
-    play.pass(3 * 24 * 60);
+    play.pass(15 * 24 * 60);
+    expect(isOver(play.hire(), play.at, book.keeping)).toBe(true);
     play.says("please delete my data");
     expect(play.callouts().at(-1)).toMatchObject({ matter: "data", state: "nobody-yet" });
   });

@@ -228,7 +228,6 @@ describe("a disk that refuses", () => {
     expect(acknowledged.length).toBeGreaterThan(0);
     expect(refused).toMatchObject({
       code: "STORE_WRONG",
-      again: "later",
       message: "it could not be stored (SQLITE_FULL: the disk is full)",
     });
     await expect(full.runUntilIdle()).rejects.toMatchObject({ code: "SQLITE_FULL" });

@@ -150,7 +150,7 @@ export async function fileText(parts: TextParts, number: string, text: TextIn): 
   for (const [i, { body }] of media.entries())
     await file(home.lane, body.kind === "photo" ? keyOf(i) : `${keyOf(i)} not had`, body);
   if (media.some((medium) => medium.isLate))
-    throw new Fault("SEND_UNREACHABLE", "a photo cannot be fetched just now", { again: "later" });
+    throw new Fault("SEND_UNREACHABLE", "a photo cannot be fetched just now");
 }
 
 async function take(parts: ReceiveParts, body: unknown): Promise<Answer> {

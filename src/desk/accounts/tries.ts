@@ -5,12 +5,8 @@ import type { Instant } from "../../calendar.js";
 import { accountOf, strengthen } from "../../store/staff/accounts.js";
 import { addTrace, failuresOf, noteSignIn } from "../../store/staff/trail.js";
 import type { Db } from "../../store/tables.js";
-import { hashPassword, isWeaker, passwordFits } from "../signin.js";
+import { hashPassword, isWeaker, nobodys, passwordFits } from "../signin.js";
 import { waitBefore } from "./limits.js";
-
-/** What nobody's password fits, so that a name without an account takes as long to refuse. */
-const nobody =
-  "$scrypt$ln=14,r=8,p=5$AAAAAAAAAAAAAAAAAAAAAA$AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA";
 
 export type Tried =
   | { kind: "in"; contact: string }
@@ -45,7 +41,7 @@ export async function trySignIn(
   underWay.set(of.address, mine + 1);
   let fits = false;
   try {
-    fits = (await passwordFits(password, account?.hash ?? nobody)) && account !== undefined;
+    fits = (await passwordFits(password, account?.hash ?? nobodys)) && account !== undefined;
   } finally {
     const left = (underWay.get(of.address) ?? 1) - 1;
     if (left > 0) underWay.set(of.address, left);

@@ -8,10 +8,10 @@ import { voiceFor } from "../../wording/say.js";
 import type { Hire } from "../hire.js";
 import { readingsOfVan } from "./readings.js";
 
-/** The entries of a hire's calendar; none where it is cancelled. What only asks where the van is stays out of it. */
+/** The entries of a hire's calendar; none where it is cancelled, or the book has no such van. What only asks where the van is stays out of it. */
 export function entriesOf(hire: Hire, book: Book): Entry[] {
   const { booking, returnRecordAt } = hire;
-  if (booking.status === "cancelled") return [];
+  if (booking.status === "cancelled" || !book.vans.has(booking.van.type)) return [];
   const { van, values } = voiceFor(book, booking.van.type, booking.region, "en");
   const rows = plan(
     {

@@ -68,9 +68,7 @@ export async function saveDraft(
           .then((r) => Number(r.numInsertedOrUpdatedRows ?? 0));
     if (written > 0) return { fields: merged, by, savedAt: now };
   }
-  throw new Fault("STORE_WRONG", "others write in this record all the time; try again", {
-    again: "later",
-  });
+  throw new Fault("STORE_WRONG", "others write in this record all the time; try again");
 }
 
 export type PhotoRow = Tables["record_photos"];

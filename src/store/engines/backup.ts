@@ -107,7 +107,7 @@ async function plainly<T>(what: string, work: () => Promise<T>): Promise<T> {
     if (error instanceof Fault) throw error;
     // The library says by its kind, not by a code, that the folder is missing.
     const code = error instanceof TypeError ? "ENOENT" : codeOf(error);
-    throw new Fault("STORE_WRONG", `${what} (${sayCode(code)})`, { details: { code } });
+    throw new Fault("STORE_WRONG", `${what} (${sayCode(code)})`);
   }
 }
 

@@ -45,9 +45,6 @@ export function connectSqlite(file: string): Database.Database {
     throw new Fault(
       "STORE_WRONG",
       `the database file ${file} cannot be opened (${sayCode(code)}); a writable place on a local disk is needed`,
-      {
-        details: { code },
-      },
     );
   }
 }
@@ -105,16 +102,10 @@ export function lockSqlite(file: string): () => void {
       throw new Fault(
         "STORE_BUSY",
         `another process has the database file ${file}; one file serves one process: stop the other one first`,
-        {
-          again: "later",
-        },
       );
     throw new Fault(
       "STORE_WRONG",
       `the database file ${file} cannot be locked (${sayCode(code)}); a writable place on a local disk is needed`,
-      {
-        details: { code },
-      },
     );
   }
 }

@@ -102,7 +102,7 @@ async function one(
     return { reference, hire, result: "made", links };
   }
   const known = (await refsOf(tx, [reference])).get(reference);
-  if (!known) throw new Fault("STORE_WRONG", "a reference is gone", { again: "later" });
+  if (!known) throw new Fault("STORE_WRONG", "a reference is gone");
   // What was let go of a hire does not come back with the next push.
   const gone = await tx
     .selectFrom("forgotten")
@@ -122,9 +122,7 @@ async function one(
     .where("version", "=", known.version)
     .executeTakeFirst();
   if (Number(taken.numUpdatedRows) === 0)
-    throw new Fault("STORE_WRONG", "another push of the same reference came in between", {
-      again: "later",
-    });
+    throw new Fault("STORE_WRONG", "another push of the same reference came in between");
   await fileArrival(tx, {
     key: `push:${known.hire}:${version}`,
     lane: laneOf(known.hire),

@@ -181,7 +181,7 @@ describe("the Telegram webhook", () => {
   });
 
   it("answers 503 where it cannot store, so that Telegram posts again, and 200 then", async () => {
-    broken = new Fault("STORE_WRONG", "disk full", { again: "later" });
+    broken = new Fault("STORE_WRONG", "disk full");
     expect((await post(textUpdate(1, "say hello"))).status).toBe(503);
     expect(lines.join("")).toContain("STORE_WRONG");
     broken = undefined;

@@ -306,7 +306,7 @@ describe("bad input gets a clear 4xx, never a 5xx", () => {
         streams: new Streams(),
         firmNow: () => Promise.resolve({ firm: book.firm }),
         onEvents: () => () => {},
-        file: () => Promise.reject(new Fault("STORE_WRONG", "disk full", { again: "later" })),
+        file: () => Promise.reject(new Fault("STORE_WRONG", "disk full")),
         findLink: () => Promise.resolve({ hire: "h1" as HireId, person: "p1" }),
         makeCookie: () => Promise.resolve("c"),
         laneState: () => service.house.laneState(service.lane),
