@@ -153,7 +153,8 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     return owner && open
       ? tell(turn, person, { text: passedOn(turn, open, seen) }, { callout: open.n })
       : toPerson(turn, person, words, wantsPerson.test(words));
-  if (readingSaid(turn, person, words)) return;
+  const more = tellsMore(turn, mine, words, choice);
+  if (readingSaid(turn, person, words, more)) return;
   if (!saysOther(turn, person, words, choice) && sumCompleted(turn, person, words)) return;
   const number = /^\W*([1-3])\W*$/.exec(words)?.[1];
   const entry = entries.get((number && talk.offered?.[Number(number) - 1]) || "");
@@ -163,10 +164,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   const asks = wantsPerson.test(words);
   if (asks && !owner) return toPerson(turn, person, words, true);
   const pressing = open !== undefined && noteTold(turn, person, open.n, words);
-  const understood =
-    choice.outcome === "answer" ||
-    choice.outcome === "lacks" ||
-    tellsMore(turn, mine, words, choice);
+  const understood = choice.outcome === "answer" || choice.outcome === "lacks" || more;
   if (open && !pressing && !understood && vague(turn, person, words)) return resume(turn, person);
   if (open && (!understood || asks)) {
     // What was not understood is for whoever has the matter; what was, is answered as well.

@@ -40,11 +40,10 @@ export type Read =
       rest: string;
     };
 
+const ofOdometer =
+  /\bodometer\b|\bodo\b|\bmileage\b|(?<!\bo['’]? ?)\bclock\b|\bspeedo\w*|\bcounter\b/;
 const keyed: [Target, RegExp][] = [
-  [
-    "odometer",
-    /\bodometer\b|\bodo\b|\bmileage\b|(?<!\bo['’]? ?)\bclock\b|\bspeedo\w*|\bcounter\b|\d ?(?:km|miles?|mi|kilometres?)\b/,
-  ],
+  ["odometer", new RegExp(`${ofOdometer.source}|\\d ?(?:km|miles?|mi|kilometres?)\\b`)],
   ["fluid", /\bad ?-?blue?\b|\bdef\b|\bexhaust\b|\bblue\b|\bfluid\b|\burea\b/],
   // A mark is the oil's, unless the words are about another vessel.
   [
@@ -106,7 +105,10 @@ export function readReading(text: string, wants: readonly Want[], facts: ReadFac
       }
       const targets = keyed.filter(([, pattern]) => pattern.test(piece)).map(([target]) => target);
       const forThese = [...new Set([...named, ...targets])];
-      const held = forThese.filter((target) => take(found, target, piece, facts, true));
+      // "5 miles from you" is a distance; only where an odometer is asked for may it be a trip counter.
+      const isNamed = (target: Target) =>
+        target !== "odometer" || wants.includes("odometer") || ofOdometer.test(piece);
+      const held = forThese.filter((target) => take(found, target, piece, facts, isNamed(target)));
       if (forThese.length > 0 && held.length === 0) {
         // "tyres and coolant ok": what was named waits for its value.
         named = forThese;

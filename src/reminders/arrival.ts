@@ -12,8 +12,8 @@ export type ArrivalTime =
 /** Without am or pm, one to seven is the afternoon, since nobody meets a van at night; "07" is the morning. */
 function clock(hour: string, minute: number, half: string | undefined): ArrivalTime | "unclear" {
   const said = Number(hour);
-  if (said > 23 || minute > 59 || (half !== undefined && (said > 12 || said === 0)))
-    return "unclear";
+  if (said < 0 || said > 23 || minute < 0 || minute > 59) return "unclear";
+  if (half !== undefined && (said > 12 || said === 0)) return "unclear";
   const h =
     half === "pm"
       ? (said % 12) + 12
@@ -74,7 +74,7 @@ export function arrivalIn(text: string): ArrivalTime | "unclear" | undefined {
   const spoken = /\b(\d|1[0-2]) (15|30|45)\b/.exec(plain);
   if (spoken) return clock(spoken[1] ?? "", Number(spoken[2]), undefined);
   const hour =
-    /(?:\b(?:at|by|around|about|before|after|circa|approx|roughly|maybe|~|say|for)\b |^|~)(\d{1,3}) ?(am|pm|o'? ?clock|ish|hours|hrs|h)?(?: (am|pm))?(?!\d)/.exec(
+    /(?:\b(?:at|by|around|about|before|after|circa|approx|roughly|maybe|~|say|for)\b |^|~)(\d{1,3}) ?(am|pm|o'? ?clock|ish|hours|hrs|h)?(?: (am|pm))?(?!\d| ?(?:mph|kph|miles?|mi|km|psi|bars?|degrees?|per ?cent|[%°]))/.exec(
       plain,
     ) ?? /\b(\d{1,3}) ?(am|pm|o'? ?clock|ish)\b/.exec(plain);
   if (!hour) return undefined;

@@ -15,6 +15,7 @@ import {
   type Unit,
 } from "./distance.js";
 import { oilMark, okOrNot, onlyDone, tankShare } from "./marks.js";
+import { onlyTime, tellsArrival } from "./own-words.js";
 
 /** What a reply is read against. */
 export type ReadFacts = {
@@ -49,11 +50,9 @@ export type Found = {
   again?: Doubted;
 };
 
-/** An odometer reading, or the doubt about it, or what was told again after it; a bare figure counts from four digits on unless `named`. */
+/** An odometer reading, or the doubt about it, or what was told again after it; a figure counts from four digits on unless `named`. */
 export function odometer(found: Found, piece: string, facts: ReadFacts, named: boolean): boolean {
-  const all = distances(piece, facts.distanceUnit).filter(
-    (d) => named || d.said || d.value >= 1000,
-  );
+  const all = distances(piece, facts.distanceUnit).filter((d) => named || d.value >= 1000);
   const best = all.some((d) => d.said) ? all.filter((d) => d.said) : all;
   const last =
     facts.last?.odometerKm === undefined
@@ -145,7 +144,10 @@ export function take(
   return true;
 }
 
-/** A piece that names no matter: what is still wanted takes it, each value by the first that can read it. */
+/**
+ * A piece that names no matter: what is still wanted takes it, each value by the first that can read it. False where
+ * it may tell something besides: then it is left over as well.
+ */
 export function takeUnnamed(
   found: Found,
   piece: string,
@@ -156,7 +158,10 @@ export function takeUnnamed(
   const open = wants.filter((w) => !found.got.has(w));
   let taken = false;
   if (open.includes("odometer") && odometer(found, piece, facts, open.length === 1)) taken = true;
-  if (open.includes("arrival") && take(found, "arrival", piece, facts, false)) return true;
+  // A number among other words is hardly a time of arrival: "engine cut out at 9".
+  const isTime = onlyTime(piece);
+  if (open.includes("arrival") && (isTime || tellsArrival(piece)))
+    if (take(found, "arrival", piece, facts, false)) return isTime;
   // With both wanted, "half" alone is a level; a mark needs its own word.
   const level =
     open.includes("fluid") &&

@@ -30,6 +30,8 @@ const spelled = [
   "thirds",
   "about",
 ];
+/** Words of their own, one slip away from those. */
+const asTheyAre = ["there", "power", "tower", "slower", "flower", "parks", "lanes"];
 /** Short words whose slips would catch too much by distance. */
 const slips: Record<string, string> = {
   ful: "full",
@@ -81,7 +83,7 @@ export function oneSlip(a: string, b: string): boolean {
 function respell(word: string): string {
   const known = slips[word];
   if (known) return known;
-  if (word.length < 5 || spelled.includes(word)) return word;
+  if (word.length < 5 || spelled.includes(word) || asTheyAre.includes(word)) return word;
   const near = spelled.filter((s) => oneSlip(word, s));
   return near.length === 1 ? (near[0] ?? word) : word;
 }

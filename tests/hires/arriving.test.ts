@@ -47,3 +47,43 @@ describe("asked when late", () => {
     expect(play.hire().arrival).toEqual({ at: play.at + 20 * 60_000 });
   });
 });
+
+describe("a trouble told while the arrival is asked for", () => {
+  it.each([
+    ["return-24h", "Engine cut out at 9 this morning", "engine-cut-out"],
+    ["return-24h", "Yellow engine light for 2 hours now", "engine-steady"],
+    ["late", "engine cut out about 5 miles from you", "engine-cut-out"],
+  ])("%s: %s: is asked about as a trouble, and no time is noted", (rule, words, meant) => {
+    const play = asked(rule).says(words);
+    expect(kept(play)).toBeUndefined();
+    expect(play.hirer().join()).toContain("Driving? Stop somewhere safe");
+    expect(play.hire().talks["p1"]?.offered?.[0]).toBe(meant);
+  });
+  it.each(["Brakes grind at 20 mph", "It went from 5 to 0 degrees"])(
+    "%s: is no time, and nobody hears of one",
+    (words) => {
+      const play = asked("return-24h").says(words);
+      expect([kept(play), duty(play)]).toEqual([undefined, []]);
+    },
+  );
+  it("beside a time alerts staff all the same", () => {
+    const words = "back at 4 because the clutch slips";
+    const play = asked("late").says(words);
+    expect(play.callouts().at(-1)).toMatchObject({ matter: "clutch-slip", words });
+    expect(duty(play).join()).toContain(words);
+  });
+  it("and only likely is asked about once the time is noted", () => {
+    const play = asked("late").says("Engine cut out at 9 this morning, at 4");
+    expect(kept(play)).toBe("2026-06-09T16:00");
+    expect(play.hire().talks["p1"]?.offered?.[0]).toBe("engine-cut-out");
+  });
+  it("is told from a question with a number in it, which gets its answer", () => {
+    const play = asked("return-24h").says("any campsite near you for 2 adults");
+    expect(kept(play)).toBeUndefined();
+    expect(play.hirer().join()).not.toContain("noted");
+  });
+  it("is no trip counter where no odometer is asked for", () => {
+    const play = asked("late").says("we are about 5 miles from the bridge");
+    expect(play.hirer().join()).not.toContain("trip counter");
+  });
+});

@@ -324,6 +324,47 @@ describe("an arrival", () => {
     // "Half ten" is 10:30 in Britain and Ireland and 9:30 to many others.
     expect(doubts("half ten", ["arrival"])).toEqual(["I am not sure which time you mean."]);
     expect(doubts("25:30", ["arrival"])).toHaveLength(1);
+    // No clock has them, whatever they were meant to say.
+    for (const text of ["5 to 0", "90 to 5", "0 to 0"])
+      expect(doubts(text, ["arrival"]), text).toHaveLength(1);
+  });
+  it.each([
+    ["we should be back by 10:30, sorry", { clock: "10:30" }],
+    ["hi, our ferry docks late, so we'll arrive around 3", { clock: "15:00" }],
+    ["sat nav says 14:20", { clock: "14:20" }],
+    ["traffic is dreadful, running an hour late", { lateMin: 60 }],
+    ["be there in half an hour if the bridge is open", { inMin: 30 }],
+    ["hoping to drop her off at 11", { clock: "11:00" }],
+    ["we have returned the van", { back: true }],
+    ["keys are in the box", { back: true }],
+  ])("in a sentence is read too: %s", (text, arrival) =>
+    expect(got(text, ["arrival"])).toEqual({ arrival }),
+  );
+  it.each([
+    "engine cut out at 9 this morning",
+    "brakes grind at 20 mph",
+    "yellow engine light for 2 hours now",
+    "engine cut out about 5 miles from you",
+    "any campsite near you for 2 adults",
+    "it went from 5 to 0 degrees",
+    "the heater stopped at 10:30",
+    "the back tyre lost air for 2 hours",
+    "there was a noise at 50 mph",
+    "fridge reads 1030 on the display",
+    "the error returned on the display",
+    "no water for an hour",
+    "2 of us need towels",
+  ])("is not taken from a number that tells something else: %s", (text) =>
+    expect(got(text, ["arrival"])).toBe("none"),
+  );
+  it("beside words that may tell something else leaves those over", () => {
+    const r = read("coming back, but the engine hunts at 20", ["arrival"]);
+    expect(r.kind).toBe("none");
+    const beside = read("coming back slowly at 4 because the clutch slips", ["arrival"]);
+    expect(beside.kind === "reading" && [beside.arrival, beside.rest]).toEqual([
+      { clock: "16:00" },
+      "coming back slowly at 4 because the clutch slips",
+    ]);
   });
 });
 

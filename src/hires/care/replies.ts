@@ -133,9 +133,10 @@ function askFor(
 
 /**
  * Whether the words carry a reading; if so it is kept or asked about. Where no reminder's reply is awaited from
- * this person, only words that name what an unanswered check asked for are one.
+ * this person, only words that name what an unanswered check asked for are one. `trouble`: what is left of them most
+ * likely tells of one, and is still to be answered.
  */
-export function readingSaid(turn: Turn, person: Person, words: string): boolean {
+export function readingSaid(turn: Turn, person: Person, words: string, trouble: boolean): boolean {
   const open = talkOf(turn, person.id).reading?.wants;
   const awaited = unanswered(turn.hire).flatMap((s) => s.wants ?? []);
   if (!open && awaited.length === 0) return false;
@@ -150,7 +151,8 @@ export function readingSaid(turn: Turn, person: Person, words: string): boolean 
     const confirms = read.got.length > 0 && read.got.every((want) => want === "safety");
     if (confirms && read.rest === "") tell(turn, person, { text: line(turn, "seen-thanks") });
     // A question beside it is still answered; beside "done", which tells nothing more, whatever else was written.
-    return confirms ? read.rest === "" : !pieces(read.rest).some(isQuestion);
+    if (confirms || trouble) return read.rest === "";
+    return !pieces(read.rest).some(isQuestion);
   } else return false;
   return true;
 }

@@ -1,0 +1,53 @@
+/** Whether a piece of a reply is made of a reply's own words alone: beside any other word it may tell something else. Pure. */
+import { digits } from "../knowledge/measures/numerals.js";
+
+/** What stands in any reply, and says nothing of a thing. */
+const small = `
+  a an and all already also am are around as at be been being both but by did do done each for from great had has have
+  he hello here hey hi i i'd i'll i'm i've in is it it'll it's its just like look looking looks maybe me more my no now
+  of oh ok on one or our perfect please probably quite rather really say says she so some sorry still sure ta than
+  thank thanks that that's the their them then there there's they they'll they're think this to today too up us very
+  was we we'd we'll we're we've well were will with would yeah yep yes you your yup cheers roger guess reckon`;
+/** What a time of arrival is told in. */
+const timely = `
+  about after afternoon again agreed aim aiming am approx approximately arranged arrival arrive arriving arrived back
+  base before behind between booked box bring bringing circa clock come coming day delay delayed depot drop dropped
+  dropping due earlier early estimate eta evening exactly expect expected expecting fine fri friday get getting go
+  going good half hand handed handing her hope hopefully hoping hour hours hr hrs h ish key keys late later latest make
+  mid midday min mins minute minutes mon monday morning most noon o o'clock oclock off office onwards over past pick
+  plan planned planning plans pm pull pulling quarter reach return returned returning returns roughly running same sat
+  saturday see should soon sooner sun sunday thu thur thurs thursday till time tomorrow tonight traffic tue tues tuesday
+  until van wed wednesday yard`;
+const setOf = (...lists: string[]): ReadonlySet<string> =>
+  new Set(lists.join(" ").trim().split(/\s+/));
+const ofTime = setOf(small, timely);
+
+const only = (piece: string, own: ReadonlySet<string>): boolean =>
+  (piece.match(/[\p{L}']+/gu) ?? []).every((word) => own.has(word));
+
+/** Whether a piece tells a time and nothing else: "sorry, by about half past ten". */
+export const onlyTime = (piece: string): boolean =>
+  !/[%°£€$]/.test(piece) && only(digits(piece), ofTime);
+
+const day = "mon|tue|wed|thu|fri|sat|sun";
+/** Words by which a time among others is that of an arrival. */
+const comes = new RegExp(
+  [
+    "(?:be|get|getting|are|come|coming|head|heading|drive|driving|way|(?:it|her|van)) back",
+    `back (?:at|by|around|about|before|after|in|today|tonight|tomorrow|with you|noon|midday|\\d+|on (?:${day})[a-z]*)`,
+    `back (?:${day})[a-z]*`,
+    "(?:be|get|getting) (?:there|here|in|to you|with you)",
+    "(?:drop|dropping|hand|handing|dropped|handed) (?:(?:it|her|the van|van|the keys?|keys?) )?(?:off|back|over|in)",
+    "arriv(?:e|es|ed|ing|al)|eta|return(?:ing|s)?|see you|with you|expect (?:us|me)|make it|on (?:our|my) way",
+    "running (?:late|behind)|(?:hours?|hrs?|h|mins?|minutes?|bit|be|are) late|late by|later than|delayed",
+    "(?:sat ?nav|maps?|gps|phone) says",
+    // Here already.
+    "(?:have|has|been|van|we|i|we've|i've|just|already) returned|returned (?:it|her|the (?:van|keys?))",
+    "already (?:here|there)|(?:we are|we're|i am|i'm) here|keys? (?:is |are )?in the (?:key ?)?box",
+  ]
+    .map((way) => `\\b(?:${way})\\b`)
+    .join("|"),
+);
+
+/** Whether a piece with a time in it tells an arrival, whatever else it may tell: "ferry docks late, so we arrive at 3". */
+export const tellsArrival = (piece: string): boolean => comes.test(piece);
