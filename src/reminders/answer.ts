@@ -5,6 +5,7 @@ import { type ArrivalTime, sayArrival } from "./arrival.js";
 import { namesOf, pressedButton } from "./buttons.js";
 import { asFigure, type Doubt, type Doubted, sayDoubted } from "./distance.js";
 import { okOrNot, onlyDone } from "./marks.js";
+import { onlyMark } from "./own-words.js";
 import {
   type Found,
   odometer,
@@ -139,7 +140,7 @@ export function readReading(text: string, wants: readonly Want[], facts: ReadFac
       found.doubts.push({ id: `${want}-unclear`, words: {} });
   if (found.got.size === 0 && found.doubts.length === 0)
     return missing.length > 0 &&
-      (onlyDone(plain) || okOrNot(plain) === "ok") &&
+      (onlyDone(plain) || (okOrNot(plain) === "ok" && pieces(plain).every(onlyMark))) &&
       !rest.some(isQuestion)
       ? { kind: "not-a-reading", missing, wants: asked }
       : { kind: "none" };

@@ -1,9 +1,9 @@
 /** When somebody says that they will be here. Pure. Clocks are local to the hire. */
 import { digits } from "../knowledge/measures/numerals.js";
 
-/** `clock`: "10:30"; `inMin`: minutes from now; `lateMin`: after the agreed time; `onTime`; `back`: here already. */
+/** `clock`: "10:30", of the `day` where one is named ("today", "tomorrow", "wed"); `inMin`: minutes from now; `lateMin`: after the agreed time; `onTime`; `back`: here already. */
 export type ArrivalTime =
-  | { clock: string }
+  | { clock: string; day?: string }
   | { inMin: number }
   | { lateMin: number }
   | { onTime: true }
@@ -37,8 +37,25 @@ function minutes(text: string): number | undefined {
   return mins ? Number(mins[1]) : undefined;
 }
 
-/** The arrival that a plain text (see words.ts) names. "half ten" is unclear: it means 10:30 to some and 9:30 to others. */
+/** The day that a text names; "tonight" is today. */
+function dayIn(text: string): string | undefined {
+  if (/\btomorrow\b/.test(text)) return "tomorrow";
+  if (/\b(?:today|tonight|this (?:morning|afternoon|evening))\b/.test(text)) return "today";
+  const days =
+    /\b(mon|tue|wed|thu|fri|sat(?! ?nav)|sun)(?:day|s|sday|nesday|r|rs|rsday|urday)?\b/.exec(text);
+  return days?.[1];
+}
+
+/** The arrival that a plain text (see words.ts) names, with its day. "half ten" is unclear: it means 10:30 to some and 9:30 to others. */
 export function arrivalIn(text: string): ArrivalTime | "unclear" | undefined {
+  const time = timeIn(text);
+  if (typeof time !== "object" || !("clock" in time)) return time;
+  if (/\bday after\b/.test(text)) return "unclear";
+  const day = dayIn(text);
+  return day === undefined ? time : { ...time, day };
+}
+
+function timeIn(text: string): ArrivalTime | "unclear" | undefined {
   if (
     /\b(?:returned|already (?:back|here|there|returned)|(?:we are|we're|i'm|i am) (?:here|back)|(?:key|keys) (?:is |are )?in the (?:key ?)?box|dropped (?:it|the van) off|handed (?:it )?(?:back|over))\b/.test(
       text,
@@ -53,7 +70,8 @@ export function arrivalIn(text: string): ArrivalTime | "unclear" | undefined {
     return { onTime: true };
   const plain = digits(text)
     .replace(/ in the morning\b/, " am")
-    .replace(/ in the (?:afternoon|evening)\b/, " pm");
+    .replace(/ in the (?:afternoon|evening)\b/, " pm")
+    .replace(/(\d) ((?:this|tomorrow|[a-z]+day) )morning\b/, "$1 am $2");
   const span = minutes(plain);
   if (span !== undefined)
     return /\blate|\blater\b|\bdelay|\bbehind\b/.test(plain) ? { lateMin: span } : { inMin: span };
@@ -84,7 +102,7 @@ export function arrivalIn(text: string): ArrivalTime | "unclear" | undefined {
 
 /** As the trip log notes it. */
 export function sayArrival(time: ArrivalTime): string {
-  if ("clock" in time) return `arrival ${time.clock}`;
+  if ("clock" in time) return `arrival ${time.day ? `${time.day} ` : ""}${time.clock}`;
   if ("inMin" in time) return `arrival in ${time.inMin} min`;
   if ("lateMin" in time) return `arrival ${time.lateMin} min late`;
   return "onTime" in time ? "arrival as agreed" : "says that the van is back";

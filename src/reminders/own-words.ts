@@ -18,9 +18,26 @@ const timely = `
   plan planned planning plans pm pull pulling quarter reach return returned returning returns roughly running same sat
   saturday see should soon sooner sun sunday thu thur thurs thursday till time tomorrow tonight traffic tue tues tuesday
   until van wed wednesday yard`;
+/** What the marks and levels of a check are told in, and whether a thing is ok. */
+const checked = `
+  about above almost alright any aren't back bald bar barely bars below beneath better between beyond bit blocks bone
+  bottom bulge bulges bulging can can't cannot cent center centre check checked close completed coolant correct could
+  couldn't crack cracked cut cuts damage damaged deflated dip dipstick does doesn't dot driver driver's drivers dry
+  empty end enough everything except fine finished flat four front full fully gone good got half halfway happy
+  healthy high higher highest hissing hole if inside isn't issue issues km l last least left less level line lines
+  liter liters litre litres little looked low lower lowest lowish mark marks max maximum mi mid middle midway mile
+  mileage miles min minimum missing much nail nails near nearly nearside new none normal not notch nothing number
+  odometer offside oil only order outside over overfilled overfull passenger passenger's passengers per percent
+  problem problems psi puncture punctured quarter quarters read reading reads rear rest right rim rubbing same screw
+  screws scuff see seem seems segments show showing shows shy side sidewall since slight slightly soft sorted sound
+  spot stick tell third thirds three ticked time top torn touch towards tread twice two tyre tyres under underneath
+  understood upper valve visible wall way week wheel wheels when within without worn wrong yesterday`;
+const ofTank = "tank gauge display needle fluid adblue blue def stuff";
 const setOf = (...lists: string[]): ReadonlySet<string> =>
   new Set(lists.join(" ").trim().split(/\s+/));
 const ofTime = setOf(small, timely);
+const ofCheck = setOf(small, checked);
+const ofLevel = setOf(small, checked, ofTank);
 
 const only = (piece: string, own: ReadonlySet<string>): boolean =>
   (piece.match(/[\p{L}']+/gu) ?? []).every((word) => own.has(word));
@@ -28,6 +45,12 @@ const only = (piece: string, own: ReadonlySet<string>): boolean =>
 /** Whether a piece tells a time and nothing else: "sorry, by about half past ten". */
 export const onlyTime = (piece: string): boolean =>
   !/[%°£€$]/.test(piece) && only(digits(piece), ofTime);
+
+/** Whether a piece tells a mark, or whether something is ok, and names no other thing: "low, like last time". */
+export const onlyMark = (piece: string): boolean => only(digits(piece), ofCheck);
+
+/** The same of the level in a tank. */
+export const onlyLevel = (piece: string): boolean => only(digits(piece), ofLevel);
 
 const day = "mon|tue|wed|thu|fri|sat|sun";
 /** Words by which a time among others is that of an arrival. */

@@ -15,7 +15,7 @@ import {
   type Unit,
 } from "./distance.js";
 import { oilMark, okOrNot, onlyDone, tankShare } from "./marks.js";
-import { onlyTime, tellsArrival } from "./own-words.js";
+import { onlyLevel, onlyMark, onlyTime, tellsArrival } from "./own-words.js";
 
 /** What a reply is read against. */
 export type ReadFacts = {
@@ -157,7 +157,9 @@ export function takeUnnamed(
 ): boolean {
   const open = wants.filter((w) => !found.got.has(w));
   let taken = false;
-  if (open.includes("odometer") && odometer(found, piece, facts, open.length === 1)) taken = true;
+  const isMark = onlyMark(piece);
+  const isFigure = open.length === 1 && isMark;
+  if (open.includes("odometer") && odometer(found, piece, facts, isFigure)) taken = true;
   // A number among other words is hardly a time of arrival: "engine cut out at 9".
   const isTime = onlyTime(piece);
   if (open.includes("arrival") && (isTime || tellsArrival(piece)))
@@ -165,8 +167,11 @@ export function takeUnnamed(
   // With both wanted, "half" alone is a level; a mark needs its own word.
   const level =
     open.includes("fluid") &&
+    onlyLevel(piece) &&
     !/\b(?:marks?|lines?|min|max|minimum|maximum|between|top|bottom|stick)\b/.test(piece);
   if (level && take(found, "fluid", piece, facts, false)) return true;
+  // Of another thing it says nothing here: "gas bottle is empty" is no oil mark, "battery is low" no tyre.
+  if (!isMark) return taken;
   if (open.includes("oil") && take(found, "oil", piece, facts, false)) return true;
   // "Ok" beside a question is only a way to begin.
   if (asks) return taken;

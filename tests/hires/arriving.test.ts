@@ -48,6 +48,29 @@ describe("asked when late", () => {
   });
 });
 
+describe("an arrival on another day", () => {
+  it.each([
+    ["late", "back tomorrow at 9", "2026-06-10T09:00"],
+    ["late", "ferry cancelled, back tomorrow at 9", "2026-06-10T09:00"],
+    // Asked at 12:30: nine has passed.
+    ["late", "at 9", "2026-06-10T09:00"],
+    ["return-24h", "we'll be back Wednesday 10:00", "2026-06-10T10:00"],
+  ])("%s: %s: who is on duty hears it, with the words", (rule, words, at) => {
+    const play = asked(rule).says(words);
+    expect(kept(play)).toBe(at);
+    expect(duty(play)).toEqual([expect.stringMatching(/Wed 10 Jun .*later than agreed/)]);
+    expect(duty(play).join()).toContain(`Said: "${words}"`);
+  });
+  it.each([
+    ["return-24h", "tomorrow at 10", "2026-06-09T10:00"],
+    ["return-24h", "Tuesday 11:30", "2026-06-09T11:30"],
+    ["return-24h", "today at 5", "2026-06-08T17:00"],
+  ])("%s: %s: is kept, and nobody need be told", (rule, words, at) => {
+    const play = asked(rule).says(words);
+    expect([kept(play), duty(play)]).toEqual([at, []]);
+  });
+});
+
 describe("a trouble told while the arrival is asked for", () => {
   it.each([
     ["return-24h", "Engine cut out at 9 this morning", "engine-cut-out"],

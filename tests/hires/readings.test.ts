@@ -105,6 +105,14 @@ describe("a check that names two bad things", () => {
         .join(),
     ).toContain("STOP: Tyre not ok at the check");
   });
+  it.each(["gas bottle is empty", "water pump runs dry", "battery is low"])(
+    "is not one in which another thing is: %s",
+    (text) => {
+      const play = checked(text);
+      expect([play.callouts(), play.hire().readings]).toEqual([[], []]);
+      expect(play.last.because.join()).toMatch(/gas-|water-pump|battery-flat-leisure/);
+    },
+  );
   it("by button is one whose words are its title", () => {
     const play = checked("oil between").taps("r:tyres=not-ok");
     expect(play.callouts()).toMatchObject([{ words: "Tyre not ok at the check" }]);

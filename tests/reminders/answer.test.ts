@@ -313,6 +313,10 @@ describe("an arrival", () => {
     ["an hour late", { lateMin: 60 }],
     ["on time", { onTime: true }],
     ["as agreed", { onTime: true }],
+    ["tomorrow at 9", { clock: "09:00", day: "tomorrow" }],
+    ["we'll be back Wednesday 10:00", { clock: "10:00", day: "wed" }],
+    ["at 7 tomorrow morning", { clock: "07:00", day: "tomorrow" }],
+    ["today by 5", { clock: "17:00", day: "today" }],
     ["already back, key in the box", { back: true }],
     ["returned", { back: true }],
   ];
@@ -324,6 +328,7 @@ describe("an arrival", () => {
     // "Half ten" is 10:30 in Britain and Ireland and 9:30 to many others.
     expect(doubts("half ten", ["arrival"])).toEqual(["I am not sure which time you mean."]);
     expect(doubts("25:30", ["arrival"])).toHaveLength(1);
+    expect(doubts("the day after tomorrow at 9", ["arrival"])).toHaveLength(1);
     // No clock has them, whatever they were meant to say.
     for (const text of ["5 to 0", "90 to 5", "0 to 0"])
       expect(doubts(text, ["arrival"]), text).toHaveLength(1);
@@ -384,6 +389,36 @@ describe("words about something else", () => {
     ])
       for (const wants of [oil, fluid, check, ["arrival"] as Want[]])
         expect(got(text, wants), text).toBe("none");
+  });
+
+  it.each([
+    "gas bottle is empty",
+    "water pump runs dry",
+    "battery is low",
+    "hob lighter is missing",
+    "the shower tray is cracked",
+    "fresh water tank is half full",
+    "one of the beds is damaged",
+    "the campsite was good",
+    "heater is fine only at night",
+    "we are 2 adults",
+  ])("are no mark, level or state of what was asked for: %s", (text) => {
+    for (const wants of [oil, fluid, check, ["tyres"] as Want[], ["odometer"] as Want[]])
+      expect(got(text, wants), wants.join()).toBe("none");
+  });
+  it("are told from a mark that is said at length", () => {
+    for (const text of [
+      "it was just above the min mark when we looked, same as last time",
+      "it's a bit low I think, near the bottom line",
+    ])
+      expect(got(text, check), text).toMatchObject({ oil: "low" });
+    for (const text of [
+      "there's a nail in the left rear one",
+      "driver's side front looks very worn",
+      "rear nearside has a bulge in the side wall",
+    ])
+      expect(got(text, check), text).toEqual({ tyres: "not-ok" });
+    expect(got("the gauge shows about three quarters", fluid)).toEqual({ fluid: 0.75 });
   });
 
   it("beside a reading are handed on", () => {

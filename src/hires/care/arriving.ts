@@ -1,23 +1,50 @@
 /** When hirers say that they bring the van back: kept for the board, and told where others have to wait. Pure. */
-import { after, atWall, dayOf, type Instant, instantOf } from "../../calendar.js";
+import {
+  addDays,
+  after,
+  atWall,
+  dayOf,
+  type Instant,
+  instantOf,
+  weekdayOf,
+} from "../../calendar.js";
 import type { ArrivalTime } from "../../reminders/arrival.js";
 import { callOrder } from "../../triage/order.js";
 import type { Person } from "../hire.js";
 import { clock, line, type Turn, tellContact } from "../turn.js";
 
-/** The instant that is meant: a clock is of the day of the return, or of today where that has passed. */
+/** The day that is named, from the day on on which it was written. */
+function dayNamed(named: string, today: string): string {
+  if (named === "today") return today;
+  if (named === "tomorrow") return addDays(today, 1);
+  const week = [0, 1, 2, 3, 4, 5, 6].map((days) => addDays(today, days));
+  return week.find((day) => weekdayOf(day) === named) ?? today;
+}
+
+/**
+ * The instant that is meant: a clock is of the day that is named; else of the day of the return, or of today where
+ * that has passed; and of tomorrow where, after the return, it was an hour ago and more.
+ */
 function instantOfArrival(turn: Turn, time: ArrivalTime): Instant {
   const { returnAt, zone } = turn.hire.booking;
   const then = turn.arrival.writtenAt ?? turn.now;
-  if ("clock" in time)
-    return atWall(dayOf(instantOf(Math.max(then, returnAt)), zone), time.clock, zone);
+  if ("clock" in time) {
+    if (time.day) return atWall(dayNamed(time.day, dayOf(then, zone)), time.clock, zone);
+    const day = dayOf(instantOf(Math.max(then, returnAt)), zone);
+    const at = atWall(day, time.clock, zone);
+    const isOver = then > returnAt && at <= after(then, -60);
+    return isOver ? atWall(addDays(day, 1), time.clock, zone) : at;
+  }
   if ("inMin" in time) return after(then, time.inMin);
   if ("lateMin" in time) return after(returnAt, time.lateMin);
   return "onTime" in time ? returnAt : then;
 }
 
-/** Keeps it. Whoever is on duty is told where the van is said to be back, or to come later than agreed. */
-export function arriving(turn: Turn, person: Person, time: ArrivalTime): void {
+/**
+ * Keeps it. Whoever is on duty is told where the van is said to be back, or to come later than agreed, and how that was
+ * written. `said`: as it was.
+ */
+export function arriving(turn: Turn, person: Person, time: ArrivalTime, said: string): void {
   const { booking } = turn.hire;
   const isBack = "back" in time;
   const at = instantOfArrival(turn, time);
@@ -26,7 +53,7 @@ export function arriving(turn: Turn, person: Person, time: ArrivalTime): void {
   if (duty === undefined || (!isBack && at <= booking.returnAt)) return;
   const words = {
     ...{ name: person.name, surname: booking.surname, registration: booking.van.registration },
-    ...{ time: clock(turn, at), agreed: clock(turn, booking.returnAt) },
+    ...{ time: clock(turn, at), agreed: clock(turn, booking.returnAt), words: said },
   };
   tellContact(turn, duty, { text: line(turn, isBack ? "says-back" : "says-late", words) });
   turn.because.push(`told ${duty} when the van comes back`);

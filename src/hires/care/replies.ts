@@ -195,7 +195,7 @@ function keep(turn: Turn, person: Person, read: Read, words?: string): void {
     if (read.again) againToStaff(turn, person, read.again, lastSaid(turn));
     turn.because.push("reading kept");
   }
-  if (read.arrival) arriving(turn, person, read.arrival);
+  if (read.arrival) arriving(turn, person, read.arrival, words ?? "");
   for (const sent of unanswered(turn.hire)) {
     sent.wants = sent.wants?.filter((want) => !read.got.includes(want)) ?? [];
     sent.answered = sent.wants.length === 0;
