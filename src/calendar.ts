@@ -43,25 +43,33 @@ function zoned(at: Instant, zone: string): DateTime {
  * 01:30 → 02:30; where a clock comes twice (autumn) the first one counts. Our rule, since Luxon's own
  * choice depends on today's season.
  */
-export function atWall(day: string, clock: string, zone: string): Instant {
+export const atWall = (day: string, clock: string, zone: string): Instant =>
+  instantOf(Math.min(...timesOf(day, clock, zone)));
+
+/** The same, but where a clock comes twice (autumn) the last one counts. */
+export const lastAtWall = (day: string, clock: string, zone: string): Instant =>
+  instantOf(Math.max(...timesOf(day, clock, zone)));
+
+/** The latest answers of `timesOf`: a roster asks for the same few again and again. */
+const walls = new Map<string, readonly number[]>();
+const wallsMost = 4_096;
+
+/** Epoch milliseconds at which a zone's clock shows this: mostly one. */
+function timesOf(day: string, clock: string, zone: string): readonly number[] {
   const key = `${day} ${clock} ${zone}`;
   const known = walls.get(key);
-  if (known !== undefined) return known;
+  if (known) return known;
   const t = DateTime.fromISO(`${day}T${clock}`, { zone });
   if (!t.isValid)
     throw new Fault(
       "TIME_WRONG",
       `"${day} ${clock}" in "${zone}" is no local time (${t.invalidReason ?? "unknown"})`,
     );
-  const first = t.getPossibleOffsets().reduce((a, b) => (a.toMillis() <= b.toMillis() ? a : b));
-  const at = instantOf(first.toMillis());
+  const found = t.getPossibleOffsets().map((one) => one.toMillis());
   if (walls.size >= wallsMost) walls.clear();
-  walls.set(key, at);
-  return at;
+  walls.set(key, found);
+  return found;
 }
-/** The latest answers of atWall: a roster asks for the same few again and again. */
-const walls = new Map<string, Instant>();
-const wallsMost = 4_096;
 
 /**
  * Reads a local time without offset, "2026-06-03T10:00" (seconds allowed).

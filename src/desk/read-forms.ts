@@ -7,6 +7,7 @@ import {
   type Instant,
   instantOf,
   knowsZone,
+  lastAtWall,
   readLocal,
 } from "../calendar.js";
 import { Fault } from "../faults.js";
@@ -22,13 +23,14 @@ export const typed = (form: Form, name: string): string =>
 export const text = (form: Form, name: string, most = Number.POSITIVE_INFINITY): string =>
   typed(form, name).trim().slice(0, most);
 
-/** The next time that the clock shows this, today or tomorrow. */
+/** The next time that the clock shows this, today or tomorrow; on the autumn's night it may show it a second time. */
 export function nextClock(clock: string, now: Instant, zone: string): Instant | undefined {
   if (!/^([01]\d|2[0-3]):[0-5]\d$/.test(clock)) return undefined;
   const today = dayOf(now, zone);
-  return clock > clockOf(now, zone)
-    ? atWall(today, clock, zone)
-    : atWall(addDays(today, 1), clock, zone);
+  const at = [atWall(today, clock, zone), lastAtWall(today, clock, zone)].find((t) => t > now);
+  // A clock that the spring's change skips comes later that day, but only while it is still to come.
+  const comes = at !== undefined && (clockOf(at, zone) === clock || clock > clockOf(now, zone));
+  return comes ? at : atWall(addDays(today, 1), clock, zone);
 }
 
 /** The act of a form, or a sentence that says what is wrong. `now` and `zone` turn a promised clock into an instant. */
@@ -76,7 +78,9 @@ export function readAct(form: Form, now: Instant, zone: string): DeskAct | strin
     case "came":
       return needsCallout ? { do: "roadside", callout, came: true } : "That call-out is not known.";
     case "roadside": {
-      const clock = text(form, "clock");
+      // What stood there already is no new time, however late the form is sent.
+      const given = text(form, "clock");
+      const clock = given === text(form, "was") ? "" : given;
       const arrivesAt = clock === "" ? undefined : nextClock(clock, now, zone);
       const reference = text(form, "reference").slice(0, 40);
       if (!needsCallout) return "That call-out is not known.";

@@ -1,8 +1,8 @@
 /** What a card of the desk says of a call-out, and what its forms mean. */
 import { describe, expect, it } from "vitest";
-import { after, readIso } from "../../src/calendar.js";
+import { after as later, readIso } from "../../src/calendar.js";
 import { roadsideCard } from "../../src/callouts/card.js";
-import { readAct } from "../../src/desk/read-forms.js";
+import { nextClock, readAct } from "../../src/desk/read-forms.js";
 import { waitingCard } from "../../src/desk/waits/card.js";
 import { nextSteps } from "../../src/desk/waits/next.js";
 import { regionOf } from "../../src/knowledge/book.js";
@@ -16,36 +16,35 @@ const plain = (html: { toString(): string }) =>
     .replace(/\s+/g, " ");
 
 /** The card of the first call-out as a contact sees it. */
-function cardOf(play: Play, contact = "morag"): string {
+const cardOf = (play: Play, contact = "morag"): string => plain(htmlOf(play, contact));
+function htmlOf(play: Play, contact = "morag"): string {
   const [callout] = play.callouts();
   if (!callout) throw new Error("nothing is open");
   const { region } = regionOf(book, play.hire().booking.region);
   const van = book.vans.get(play.hire().booking.van.type);
-  return plain(
-    waitingCard(
-      {
+  return waitingCard(
+    {
+      callout,
+      hire: play.hire(),
+      events: [],
+      pending: play.dues(),
+      card: roadsideCard({
         callout,
-        hire: play.hire(),
-        events: [],
-        pending: play.dues(),
-        card: roadsideCard({
-          callout,
-          van,
-          registration: "SX26 ABC",
-          firm: book.firm,
-          people: play.hire().people,
-        }),
-        vanName: "Curlew",
-        welfare: `${region.police}; ${region.emergency} if a life may be in danger`,
-      },
-      {
-        who: { contact, name: contact, csrf: "c", role: "duty", may: () => false, waits: [] },
+        van,
+        registration: "SX26 ABC",
         firm: book.firm,
-        now: play.at,
-        id: () => "form-id-1",
-      },
-    ),
-  );
+        people: play.hire().people,
+      }),
+      vanName: "Curlew",
+      welfare: `${region.police}; ${region.emergency} if a life may be in danger`,
+    },
+    {
+      who: { contact, name: contact, csrf: "c", role: "duty", may: () => false, waits: [] },
+      firm: book.firm,
+      now: play.at,
+      id: () => "form-id-1",
+    },
+  ).toString();
 }
 const stopped = (region = "gb") => hireWith("wren", { region }).says("red oil can light came on");
 
@@ -86,9 +85,19 @@ describe("a card", () => {
     expect(cardOf(play)).toContain("Morag is on the phone with them since 12:00");
     play.staff("morag", { do: "roadside", callout: 1 });
     expect(cardOf(play)).toContain("no reference yet");
-    const arrivesAt = after(play.at, 50);
+    const arrivesAt = later(play.at, 50);
     play.staff("morag", { do: "roadside", callout: 1, reference: "R-1", arrivesAt });
     expect(cardOf(play)).toContain("reference R-1 , there by 12:50");
+  });
+  it("offers the arrival time to be kept while it is to come, and not once it is past or they are there", () => {
+    const clock = (play: Play) => /name="clock" value="([\d:]*)"/.exec(htmlOf(play))?.[1];
+    const play = stopped().staff("morag", { do: "take", callout: 1 });
+    play.staff("morag", { do: "roadside", callout: 1, arrivesAt: later(play.at, 50) });
+    expect(clock(play)).toBe("12:50");
+    expect(htmlOf(play)).toContain('name="was" value="12:50"');
+    expect(clock(play.pass(50))).toBe("");
+    play.staff("morag", { do: "roadside", callout: 1, arrivesAt: later(play.at, 50) });
+    expect(clock(play.staff("morag", { do: "roadside", callout: 1, came: true }))).toBe("");
   });
   it("offers the forms that fit: the owner passes on, others offer to take it", () => {
     const play = stopped();
@@ -173,6 +182,23 @@ describe("the next step", () => {
   });
 });
 
+describe("the next time that the clock shows", () => {
+  // Directive 2000/84/EC: on 25 October 2026 01:00 to 02:00 comes twice; on 29 March it is skipped.
+  it.each([
+    ["2026-10-25T00:30+01:00", "01:40", "2026-10-25T01:40+01:00"],
+    ["2026-10-25T01:20+01:00", "01:40", "2026-10-25T01:40+01:00"],
+    ["2026-10-25T01:50+01:00", "01:40", "2026-10-25T01:40Z"],
+    ["2026-10-25T01:20Z", "01:40", "2026-10-25T01:40Z"],
+    ["2026-10-25T01:50Z", "01:40", "2026-10-26T01:40Z"],
+    ["2026-10-25T01:20Z", "02:10", "2026-10-25T02:10Z"],
+    ["2026-03-29T00:50Z", "01:30", "2026-03-29T02:30+01:00"],
+    ["2026-03-29T02:10+01:00", "01:30", "2026-03-30T01:30+01:00"],
+    ["2026-06-03T21:00+01:00", "21:00", "2026-06-04T21:00+01:00"],
+  ])("at %s, %s is %s", (now, clock, at) => {
+    expect(nextClock(clock, readIso(now), "Europe/London")).toBe(readIso(at));
+  });
+});
+
 describe("a form", () => {
   const now = readIso("2026-06-03T21:00+01:00");
   const read = (form: Record<string, string>) =>
@@ -184,7 +210,7 @@ describe("a form", () => {
     [{ do: "came" }, { do: "roadside", callout: 1, came: true }],
     [
       { do: "roadside", reference: " R-1 ", clock: "21:45" },
-      { do: "roadside", reference: "R-1", arrivesAt: after(now, 45) },
+      { do: "roadside", reference: "R-1", arrivesAt: later(now, 45) },
     ],
     [
       { do: "aboard", people: "3", pets: "dog" },
@@ -204,6 +230,11 @@ describe("a form", () => {
     ],
   ])("%j is understood", (form, act) => {
     expect(read(form)).toMatchObject(act);
+  });
+  it("that still holds the arrival time that was known tells no new one, also after that time", () => {
+    expect(read({ do: "roadside", reference: "R-1", clock: "20:45", was: "20:45" })).toEqual({
+      ...{ do: "roadside", callout: 1, reference: "R-1" },
+    });
   });
   it.each([
     [{ do: "roadside", clock: "quarter to" }, "such as 18:30"],

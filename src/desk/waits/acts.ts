@@ -1,5 +1,5 @@
 /** Everything that can be done to a call-out, as forms: what is needed first stands open, the rest opens. */
-import { clockOf } from "../../calendar.js";
+import { clockOf, type Instant } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import type { CardLine } from "../../callouts/card.js";
 import { isSecret } from "../../callouts/whose.js";
@@ -8,7 +8,14 @@ import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
 import { formKeys, type Who } from "../frame.js";
 
-export type ActsView = { hire: Hire; callout: Callout; firm: FirmFile; who: Who; id: () => string };
+export type ActsView = {
+  hire: Hire;
+  callout: Callout;
+  firm: FirmFile;
+  who: Who;
+  now: Instant;
+  id: () => string;
+};
 
 /** A form of one act. */
 export const actForm = (v: ActsView, what: string, inside: Html, cls = ""): Html =>
@@ -33,12 +40,14 @@ function more(v: ActsView): Html {
     ([id, one]) => one.kind === "staff" && id !== c.with,
   );
   const open = hire.callouts.filter((o) => o.state !== "done" && o.n !== c.n);
-  const arrives = c.roadside?.arrivesAt;
+  // A time that is past is not offered again: kept once more it would be tomorrow's.
+  const arrives = c.roadside?.came ? undefined : c.roadside?.arrivesAt;
+  const was = arrives !== undefined && arrives > v.now ? clockOf(arrives, firm.zone) : "";
   const outcomes = Object.entries(firm.outcomes).filter(
     ([id]) => id !== "joined" || open.length > 0,
   );
   return html`<details data-open="more"><summary>Roadside assistance, note, pass on, done</summary><div class="acts">
-${actForm(v, "roadside", html`<label>Roadside reference <input name="reference" maxlength="40" autocomplete="off" value="${c.roadside?.reference ?? ""}"></label><label>There by <input type="time" name="clock" value="${arrives === undefined ? "" : clockOf(arrives, firm.zone)}"></label><button>Keep, and tell them</button>`)}
+${actForm(v, "roadside", html`<label>Roadside reference <input name="reference" maxlength="40" autocomplete="off" value="${c.roadside?.reference ?? ""}"></label><label>There by <input type="time" name="clock" value="${was}"></label><input type="hidden" name="was" value="${was}"><button>Keep, and tell them</button>`)}
 ${c.roadside && !c.roadside.came ? actForm(v, "came", html`<button>Roadside assistance is there</button>`) : ""}
 ${actForm(v, "aboard", html`<label>People <input name="people" inputmode="numeric" pattern="[0-9]{1,2}" size="3" value="${aboard?.people ?? ""}"></label><label>Child seats <input name="childSeats" inputmode="numeric" pattern="[0-9]{1,2}" size="3" value="${aboard?.childSeats ?? ""}"></label><label>Pets <input name="pets" maxlength="60" value="${aboard?.pets ?? ""}"></label><label class="grow">Where the key is <input name="key" maxlength="120" value="${aboard?.key ?? ""}"></label><button>Keep for the card</button>`, "wide")}
 ${actForm(v, "note", html`<label class="grow">Note <input name="note" maxlength="1000" required></label><button>Keep note</button>`, "wide")}

@@ -103,7 +103,7 @@ export function waitingCard(w: Waiting, v: View): Html {
   const { callout: c, hire } = w;
   const { booking } = hire;
   const name = (id: string | undefined) => v.firm.contacts[id ?? ""]?.name ?? id ?? "";
-  const acts = { hire, callout: c, firm: v.firm, who: v.who, id: v.id };
+  const acts = { hire, callout: c, firm: v.firm, who: v.who, now: v.now, id: v.id };
   const next = nextSteps(c, w.pending, v.now, name);
   const joined = (c.joined ?? []).map((n) => hire.callouts.find((o) => o.n === n)?.title ?? `${n}`);
   const steps = stepsOf(c, w.events, booking.zone, v.now, (id) => name(id));

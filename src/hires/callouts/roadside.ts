@@ -36,35 +36,58 @@ const due = (turn: Turn, n: number, at: number | null) =>
     { kind: "roadside", callout: n },
     0,
   );
-/** Sets the chase of a job that is awaited. */
+/** Sets the chase of a job that is awaited. A time that is past was chased, or is now in somebody's hands. */
 export function awaitRoadside(turn: Turn, n: number): void {
   const job = openCallout(turn, n)?.roadside;
-  if (job && !job.came) due(turn, n, after(job.arrivesAt ?? turn.now, chaseMin));
+  if (!job || job.came) return;
+  const at = after(job.arrivesAt ?? turn.now, chaseMin);
+  due(turn, n, at > turn.now ? at : after(turn.now, chaseMin));
+}
+
+type Told = Extract<DeskAct, { do: "roadside" }>;
+type Job = NonNullable<Callout["roadside"]>;
+
+/** What the hirers read of it. Nothing is said to be on its way before there is a reference, and no time that is past. */
+function tellsHirers(turn: Turn, by: string, job: Job, before: Job): string {
+  const { reference, arrivesAt } = job;
+  const words = { name: nameOf(turn, by), reference: reference ?? "" };
+  if (!reference) return line(turn, "roadside-asked", words);
+  if (arrivesAt === undefined) return line(turn, "roadside-called", words);
+  if (arrivesAt <= turn.now) return line(turn, "roadside-no-new-time", words);
+  const again = before.arrivesAt !== undefined && before.reference === reference;
+  const time = clock(turn, arrivesAt);
+  return line(turn, again ? "roadside-now" : "roadside-comes", { ...words, time });
 }
 
 /** Staff write down that roadside assistance was asked, what it told, or that it came. */
-export function roadside(turn: Turn, by: string, act: Extract<DeskAct, { do: "roadside" }>): void {
+export function roadside(turn: Turn, by: string, act: Told): void {
   const n = act.callout;
   const known = openCallout(turn, n);
   if (!known) return;
   const { callout: c, became } = take(known, by);
-  const before = c.roadside ?? { by, askedAt: turn.now, chased: 0 };
+  const before: Job = c.roadside ?? { by, askedAt: turn.now, chased: 0 };
   const reference = act.reference?.trim() || before.reference;
-  const arrivesAt = act.arrivesAt ?? before.arrivesAt;
-  const job = {
-    ...before,
-    ...(act.came ? { came: true } : { by, chased: 0, came: false }),
+  const another = before.reference !== undefined && reference !== before.reference;
+  const { arrivesAt: told, ...asked } = before;
+  // One that is asked after the first one was there has told no time yet.
+  const arrivesAt = act.arrivesAt ?? (before.came && another ? undefined : told);
+  const anew = act.arrivesAt !== undefined || another;
+  // What is there does not leave again because its form is kept once more.
+  const came = act.came === true || (before.came === true && !anew);
+  const job: Job = {
+    ...asked,
+    ...(came ? { came } : { by, chased: anew ? 0 : before.chased, came }),
     ...(reference ? { reference } : {}),
     ...(arrivesAt === undefined ? {} : { arrivesAt }),
   };
   put(turn, { ...c, roadside: job });
   if (became === "taken") owns(turn, known, by);
-  if (act.came) due(turn, n, null);
+  if (came) due(turn, n, null);
   else awaitRoadside(turn, n);
   hearAnew(turn, n);
   sign(turn, n, by);
-  turn.because.push(`roadside assistance: by ${by}${act.came ? ", it came" : ""}`);
-  if (act.came) return;
+  turn.because.push(`roadside assistance: by ${by}${came ? ", it came" : ""}`);
+  if (came) return;
   if (known.with && known.with !== by)
     tellContact(
       turn,
@@ -74,18 +97,7 @@ export function roadside(turn: Turn, by: string, act: Extract<DeskAct, { do: "ro
       },
       { callout: n, severity: c.severity },
     );
-  // Nothing is said to be on its way before there is a reference.
-  const words = { name: nameOf(turn, by), reference: reference ?? "" };
-  const again = before.arrivesAt !== undefined && before.reference === reference;
-  const text = !reference
-    ? line(turn, "roadside-asked", words)
-    : arrivesAt === undefined
-      ? line(turn, "roadside-called", words)
-      : line(turn, again ? "roadside-now" : "roadside-comes", {
-          ...words,
-          time: clock(turn, arrivesAt),
-        });
-  status(turn, n, text);
+  status(turn, n, tellsHirers(turn, by, job, before));
 }
 
 /** The due: it should have come by now, or have told when it comes. The owner and the duty person chase it. */
