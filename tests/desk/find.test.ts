@@ -2,8 +2,10 @@
 import { describe, expect, it } from "vitest";
 import { after as later } from "../../src/calendar.js";
 import { find } from "../../src/desk/find/find.js";
+import { callPage } from "../../src/desk/find/page.js";
 import { readCall } from "../../src/desk/find/read-call.js";
 import type { FoundBy } from "../../src/store/care/find.js";
+import { hireWith } from "../kit/hire.js";
 import { noon } from "../kit/small-house.js";
 
 const day = 24 * 60;
@@ -73,12 +75,49 @@ describe("a hire is found", () => {
 
 describe("a call that is written down", () => {
   const state = { people: [{ id: "p1", name: "Ann" }] } as never;
+  const ann = hireWith("wren").hire();
+  const who = {
+    ...{ contact: "morag", name: "Morag", csrf: "c", role: "duty" as const, waits: [] },
+    may: () => false,
+  };
   const read = (fields: Record<string, string>) =>
     readCall({ person: "p1", about: "the step squeaks", ...fields }, state, noon, "Europe/London");
   it("is only kept where it was answered", () => {
-    expect(read({ outcome: "answered", severity: "stop" })).toEqual({
-      ...{ do: "call", about: "the step squeaks", who: "Ann", person: "p1", outcome: "answered" },
-    });
+    for (const severity of [{}, { severity: "note" }])
+      expect(read({ outcome: "answered", ...severity })).toEqual({
+        ...{ do: "call", about: "the step squeaks", who: "Ann", person: "p1", outcome: "answered" },
+      });
+  });
+  it.each(["soon", "stop", "danger"])(
+    "is asked back where it was answered and is %s",
+    (severity) => {
+      const typed = { outcome: "answered", severity, about: "brakes are soft" };
+      expect(read(typed)).toContain("Not kept yet");
+      const page = callPage(ann, who, "form-id-1", typed, "Not kept yet").toString();
+      expect(page).toContain("<details open>");
+      expect(page).toContain(">brakes are soft</textarea>");
+      expect(page).toContain(`value="${severity}" selected`);
+    },
+  );
+  it("whose caller is rung back is as bad as was chosen; of a danger all hear", () => {
+    const opens = (severity: string) => read({ outcome: "ring", clock: "18:30", severity });
+    expect(opens("stop")).toMatchObject({ opens: { severity: "stop", mine: true } });
+    expect(opens("danger")).toMatchObject({ opens: { severity: "danger", mine: false } });
+  });
+  it("holds the van until they are rung, and in danger alerts the others at once", () => {
+    const rung = (severity: string) => {
+      const play = hireWith("wren");
+      const act = read({ outcome: "ring", clock: "18:30", severity, about: "brakes are soft" });
+      return typeof act === "string" ? play : play.staff("morag", act);
+    };
+    const held = rung("stop");
+    expect(held.callouts()[0]).toMatchObject({ severity: "stop", with: "morag" });
+    expect(held.callouts()[0]?.promisedAt).toBe(later(noon, 5.5 * 60));
+    expect(held.callouts()[0]?.hearFromBy).toBeDefined();
+    const danger = rung("danger");
+    expect(danger.callouts()[0]).toMatchObject({ severity: "danger", with: "morag" });
+    const told = danger.duty().filter((d) => d.text.startsWith("DANGER"));
+    expect(new Set(told.map((d) => d.contact))).toEqual(new Set(["morag", "callum", "isla"]));
   });
   it("promises to ring back by the next time that the clock shows it", () => {
     // 13:00 in London: 12:30 is tomorrow's.

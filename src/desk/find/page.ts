@@ -45,6 +45,8 @@ export function callPage(
   const value = (name: string) => (typeof typed[name] === "string" ? typed[name] : "");
   const chosen = value("outcome") || "answered";
   const caller = value("person") || (hire.people.find((p) => p.booker) ?? hire.people[0])?.id;
+  const more =
+    chosen !== "answered" || value("who") !== "" || !["", "note"].includes(value("severity"));
   const is = (yes: boolean, what: "checked" | "selected") => (yes ? html` ${what}` : "");
   return html`<h1>A telephone call</h1><p><a href="/desk/hires/${hire.id}"><span class="plate">${hire.booking.van.registration}</span> ${hire.booking.surname}</a></p>
 ${wrong ? html`<p class="wrong" role="alert" id="wrong">${wrong}</p>` : ""}
@@ -52,7 +54,7 @@ ${wrong ? html`<p class="wrong" role="alert" id="wrong">${wrong}</p>` : ""}
 <label>Who rang <select name="person">${hire.people.map((p) => html`<option value="${p.id}"${is(p.id === caller, "selected")}>${p.name}${p.phone ? ` (${p.phone})` : ""}</option>`)}<option value=""${is(value("who") !== "", "selected")}>somebody else</option></select></label>
 <label>What about <textarea name="about" rows="3" maxlength="900" required autofocus>${value("about")}</textarea></label>
 <fieldset><legend>How it ended</legend>${outcomes.map(([key, label]) => html`<label class="tick"><input type="radio" name="outcome" value="${key}"${is(chosen === key, "checked")}> ${label}</label>`)}</fieldset>
-<details${is(chosen !== "answered" || value("who") !== "", "checked") === "" ? "" : html` open`}><summary>By when, how bad, who else</summary>
+<details${more ? html` open` : ""}><summary>By when, how bad, who else</summary>
 <label>I ring back by <input type="time" name="clock" value="${value("clock")}"></label>
 <label>May the van move <select name="severity">${[
     ["note", "yes, it is a question"],

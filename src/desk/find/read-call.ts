@@ -18,9 +18,13 @@ export function readCall(
   const who = person?.name ?? text(form, "who", 60);
   if (who === "") return "Write who rang, where it was nobody of the hire.";
   const said = { do: "call" as const, about, who, ...(person ? { person: person.id } : {}) };
+  const severity = severities.find((s) => s === text(form, "severity", 10));
   switch (text(form, "outcome", 20)) {
     case "answered":
-      return { ...said, outcome: "answered" };
+      // Whoever says how bad it is wants more than a line in the trip log.
+      return severity === undefined || severity === "note"
+        ? { ...said, outcome: "answered" }
+        : "Not kept yet: nobody would see to a van of which you say that it may not move as before. Choose “I ring back” or “somebody must see to it”; or that it may move.";
     case "ring": {
       const clock = text(form, "clock", 5);
       const ringAt = nextClock(clock, now, zone);
@@ -28,11 +32,11 @@ export function readCall(
       return {
         ...said,
         outcome: `rings back by ${clock}`,
-        opens: { severity: "note", mine: true, ringAt },
+        // In danger the others are alerted as well, whoever rings back.
+        opens: { severity: severity ?? "note", mine: severity !== "danger", ringAt },
       };
     }
     case "matter": {
-      const severity = severities.find((s) => s === text(form, "severity", 10));
       if (!severity) return "Choose whether the van may move.";
       const mine = text(form, "mine", 1) !== "" && severity !== "danger";
       return {
