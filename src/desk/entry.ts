@@ -133,8 +133,11 @@ export function deskEntry(parts: DeskParts): Entry {
       .find((c) => c.startsWith(`${cookieName}=`))
       ?.slice(cookieName.length + 1);
 
+  /** Who was taken out of the firm, or has the desk no more, does not come in by an account of before. */
+  const hasDesk = (contact: string): boolean => firm.contacts[contact]?.desk === true;
+
   async function signInPage(wrong = ""): Promise<Html> {
-    const accounts = await accountsOf(db);
+    const accounts = (await accountsOf(db)).filter(({ contact }) => hasDesk(contact));
     return deskPage(
       "Desk",
       undefined,
@@ -148,7 +151,8 @@ export function deskEntry(parts: DeskParts): Entry {
   const notBefore = () => after(parts.now(), -sessionHours * 60);
   async function stillIn(req: Request): Promise<boolean> {
     const token = tokenOf(req);
-    return token !== undefined && (await findDeskSession(db, token, notBefore())) !== undefined;
+    const session = token && (await findDeskSession(db, token, notBefore()));
+    return session ? hasDesk(session.contact) : false;
   }
   /** Who is signed in; seen now. */
   async function signedIn(req: Request): Promise<Who | undefined> {
@@ -157,7 +161,7 @@ export function deskEntry(parts: DeskParts): Entry {
     const session = await seeDeskSession(db, token, parts.now(), notBefore());
     // An account that ended has no session any more; asked all the same, since everything hangs on it.
     const account = session && (await accountOf(db, session.contact));
-    if (!session || !account) return undefined;
+    if (!session || !account || !hasDesk(session.contact)) return undefined;
     const { contact, csrf } = session;
     const name = firm.contacts[contact]?.name ?? contact;
     const rights = (right: Right) => may(firm, account.role, right);
@@ -204,7 +208,8 @@ export function deskEntry(parts: DeskParts): Entry {
     });
   router.post("/desk/enter", form, async (req, res) => {
     const body = (req.body ?? {}) as Record<string, unknown>;
-    const contact = typeof body["contact"] === "string" ? body["contact"] : "";
+    const given = typeof body["contact"] === "string" ? body["contact"] : "";
+    const contact = hasDesk(given) ? given : "";
     const password = typeof body["password"] === "string" ? body["password"].slice(0, 200) : "";
     const tried = await trySignIn(db, req, { contact, password }, parts.now());
     if (tried.kind === "wait") {

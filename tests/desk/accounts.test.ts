@@ -1,7 +1,8 @@
 /** Accounts at the desk over HTTP: made, used, limited and ended, with who did what. */
 import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { accountOf } from "../../src/store/staff/accounts.js";
+import { hashPassword } from "../../src/desk/signin.js";
+import { accountOf, makeAccount } from "../../src/store/staff/accounts.js";
 import { openDeskSession } from "../../src/store/tokens.js";
 import { type DeskVisitor, enterDesk } from "../kit/desk.js";
 import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
@@ -114,7 +115,33 @@ describe("accounts", { timeout: 60_000 }, () => {
     expect(page.text).toContain('value="morag"');
   });
 
-  it("the only manager cannot be ended, nor made duty staff", async () => {
+  it("who is no contact with the desk any more comes in no more, and a manager can end the account", async () => {
+    const { house, url } = service;
+    const hash = await hashPassword(deskPassword);
+    const gone = { role: "manager", hash, madeAt: house.clock.now(), madeBy: "morag" } as const;
+    // "lark" is not in firm.yaml; "roadside" is, without the desk.
+    for (const contact of ["lark", "roadside"]) {
+      await makeAccount(house.db, { contact, ...gone });
+      const visitor = await signedIn(contact);
+      expect((await visitor.get("/desk")).text, contact).toContain("Password");
+      const taken = await visitor.post("/desk/act", { do: "note", hire: "h1", note: "x" });
+      expect(taken.status).toBe(401);
+      expect((await enter(contact, deskPassword)).status).toBe(401);
+      const door = await request(url).get("/desk").set("Accept", "text/html");
+      expect(door.text).not.toContain(`value="${contact}"`);
+      const list = (await morag.get("/desk/accounts")).text;
+      expect(list).toContain("no contact with the desk any more");
+      expect(list).toContain(`contact=${contact}&amp;do=end`.replace("&amp;", "&"));
+      expect(list).not.toContain(`contact=${contact}&do=password`);
+      expect((await manage({ do: "password", contact })).status).toBe(400);
+    }
+    expect((await manage({ do: "end", contact: "roadside" })).status).toBe(303);
+    expect(await accountOf(house.db, "roadside")).toBeUndefined();
+  });
+
+  it("the only manager who comes in cannot be ended, nor made duty staff", async () => {
+    // Lark's account is a manager's still, and nobody's.
+    expect((await accountOf(service.house.db, "lark"))?.role).toBe("manager");
     expect((await manage({ do: "duty", contact: "callum" })).status).toBe(303);
     for (const does of ["end", "duty"]) {
       const { status, text } = await manage({ do: does, contact: "morag" });
@@ -124,6 +151,7 @@ describe("accounts", { timeout: 60_000 }, () => {
     expect((await morag.get("/desk")).text).toContain("Sign out");
     expect((await manage({ do: "fly", contact: "morag" })).status).toBe(400);
     expect((await manage({ do: "end", contact: "roadside" })).status).toBe(400);
+    expect((await manage({ do: "end", contact: "lark" })).status).toBe(303);
   });
 
   it("wrong passwords make an account wait, and nobody else", async () => {

@@ -25,7 +25,8 @@ function accountItem(a: Account, v: View): Html {
   const name = whoIn(firm, a.contact);
   const way = (act: AccountAct) =>
     html`<a class="button" href="/desk/accounts/sure?contact=${a.contact}&do=${act}" aria-label="${acts[act][0]}: ${name}">${acts[act][0]} …</a>`;
-  return html`<li><p><b>${name}</b>${a.contact === who.contact ? " (you)" : ""}: ${a.role}</p><p class="soft">made by ${whoIn(firm, a.madeBy)}, ${sayTime(a.madeAt, v.now, firm.zone)}</p><div class="acts">${way(a.role === "duty" ? "manager" : "duty")}${way("password")}${way("end")}</div></li>`;
+  const gone = !firm.contacts[a.contact]?.desk;
+  return html`<li><p><b>${name}</b>${a.contact === who.contact ? " (you)" : ""}: ${gone ? html`<b class="nobody">cannot sign in: no contact with the desk any more</b>` : a.role}</p><p class="soft">made by ${whoIn(firm, a.madeBy)}, ${sayTime(a.madeAt, v.now, firm.zone)}</p><div class="acts">${gone ? "" : html`${way(a.role === "duty" ? "manager" : "duty")}${way("password")}`}${way("end")}</div></li>`;
 }
 
 /** Asks before an account is changed or ended: a slip of the thumb signs nobody out. */

@@ -63,7 +63,9 @@ export function accountRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
     staff(async (req, res, who) => {
       const [does, contact] = [typed(req.body, "do"), typed(req.body, "contact")];
       const { firm } = await bookNow(parts);
-      if (!firm.contacts[contact]?.desk)
+      // Who has the desk no more cannot come in; that account can only be ended.
+      const ends = does === "end" && (await accountOf(db, contact)) !== undefined;
+      if (!firm.contacts[contact]?.desk && !ends)
         return show(res, who, 400, wrong("Not done: choose a contact with the desk."));
       const name = whoIn(firm, contact);
       const now = parts.now();
@@ -83,7 +85,12 @@ export function accountRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
       } as const;
       const change = hash ? { hash } : Object.entries(changes).find(([what]) => what === does)?.[1];
       if (!change) return show(res, who, 400, wrong("Not done: that is not known here."));
-      const done = await changeAccount(db, contact, change);
+      const done = await changeAccount(
+        db,
+        contact,
+        change,
+        (id) => firm.contacts[id]?.desk === true,
+      );
       if (done === "unknown")
         return show(res, who, 404, wrong(`Not done: ${name} has no account.`));
       if (done === "last")

@@ -77,11 +77,12 @@ export async function seedAccounts(
 /** `last`: the only manager there is; nothing was changed. */
 export type Changed = "done" | "unknown" | "last";
 
-/** Changes a live account; one manager always stays. A new password, a new role and an end sign it out everywhere. */
+/** Changes a live account; one manager who comes in (`comesIn`) always stays. A new password, a new role and an end sign it out everywhere. */
 export const changeAccount = (
   db: Db,
   contact: string,
   change: { role?: Role; hash?: string; endedAt?: Instant },
+  comesIn: (contact: string) => boolean = () => true,
 ): Promise<Changed> =>
   within(db, async (tx) => {
     // All rows are locked by the first write, so that two managers cannot end each other at once.
@@ -93,8 +94,9 @@ export const changeAccount = (
     const own = all.find((a) => a.contact === contact);
     if (!own) return "unknown";
     const stays = change.endedAt === undefined && (change.role ?? own.role) === "manager";
-    const managers = all.filter((a) => a.role === "manager");
-    if (own.role === "manager" && !stays && managers.length === 1) return "last";
+    const others = all.filter((a) => a.contact !== contact && a.role === "manager");
+    const left = others.some((a) => comesIn(a.contact));
+    if (own.role === "manager" && !stays && !left) return "last";
     await tx
       .updateTable("accounts")
       .set({
