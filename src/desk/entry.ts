@@ -28,6 +28,7 @@ import type { Trial } from "../wordings/changes.js";
 import { may, neededFor, type Right } from "./accounts/rights.js";
 import { traceOf } from "./accounts/trace.js";
 import { trySignIn } from "./accounts/tries.js";
+import { typedBack } from "./accounts/typed-back.js";
 import { deskPage, unknownPage, type Who } from "./frame.js";
 import { text } from "./read-forms.js";
 import { isTask } from "./replies/page.js";
@@ -136,14 +137,14 @@ export function deskEntry(parts: DeskParts): Entry {
   /** Who was taken out of the firm, or has the desk no more, does not come in by an account of before. */
   const hasDesk = (contact: string): boolean => firm.contacts[contact]?.desk === true;
 
-  async function signInPage(wrong = ""): Promise<Html> {
+  async function signInPage(wrong = "", below = html``): Promise<Html> {
     const accounts = (await accountsOf(db)).filter(({ contact }) => hasDesk(contact));
     return deskPage(
       "Desk",
       undefined,
       html`<h1>${firm.name}: desk</h1>${wrong ? html`<p class="wrong" role="alert">${wrong}</p>` : ""}
 <form method="post" action="/desk/enter" class="fields"><label>Who are you <select name="contact">${accounts.map(({ contact }) => html`<option value="${contact}">${firm.contacts[contact]?.name ?? contact}</option>`)}</select></label>
-<label>Password <input type="password" name="password" autocomplete="current-password" required></label><button class="main">Sign in</button></form>`,
+<label>Password <input type="password" name="password" autocomplete="current-password" required></label><button class="main">Sign in</button></form>${below}`,
     );
   }
 
@@ -169,6 +170,14 @@ export function deskEntry(parts: DeskParts): Entry {
     const waits = open.map((row) => row.severity);
     return { contact, csrf, name, role: account.role, may: rights, waits };
   }
+  /** A page that is asked for waits behind the sign-in; a form is lost, and says so. */
+  async function signInFirst(req: Request, res: Response): Promise<Response> {
+    if (req.method !== "POST") return send(res, 200, await signInPage());
+    const isForm = req.is("application/x-www-form-urlencoded");
+    const typed = typedBack(isForm ? ((req.body ?? {}) as Record<string, unknown>) : {});
+    const why = "Not done: you were signed out. What you sent was not kept.";
+    return send(res, 401, await signInPage(why, typed));
+  }
   const refused = (res: Response, who: Who, why: string) =>
     send(res, 403, deskPage("Desk", who, html`<h1>Not done</h1><p>${why}</p>`));
   const staff =
@@ -178,7 +187,7 @@ export function deskEntry(parts: DeskParts): Entry {
       if (!who)
         return req.accepts(["html", "json"]) === "json"
           ? res.status(401).json({ error: "sign in" })
-          : send(res, req.method === "GET" ? 200 : 401, await signInPage());
+          : signInFirst(req, res);
       const body = (req.body ?? {}) as Record<string, unknown>;
       if (req.method === "POST" && !same(body["csrf"] ?? req.get("x-csrf"), who.csrf))
         return refused(

@@ -1,5 +1,6 @@
 /** Sessions of the desk in time: when they end, and for how long their contact counts as reached there. */
 import { get, type IncomingMessage } from "node:http";
+import request from "supertest";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { openDeskSession } from "../../src/store/tokens.js";
 import { scriptClock } from "../kit/small-house.js";
@@ -66,5 +67,26 @@ describe("a session of the desk", { timeout: 60_000 }, () => {
     expect(await looks()).toBe(401);
     await pass(2);
     expect(await atDesk()).toEqual([]);
+  });
+  it("that ended before a form was sent says that nothing was kept, with the words to copy and no password", async () => {
+    const post = (path: string, form: Record<string, string>) =>
+      request(service.url)
+        .post(path)
+        .set("Cookie", cookie)
+        .set("Accept", "text/html")
+        .type("form")
+        .send(form);
+    const call = { csrf: "word-of-the-page", id: "form-id-1", outcome: "ring", clock: "18:30" };
+    clock.move(14 * 60 + 1);
+    const { status, text } = await post("/desk/hires/h1/call", { ...call, about: "brakes <soft>" });
+    expect(status).toBe(401);
+    expect(text).toContain("Not done: you were signed out. What you sent was not kept.");
+    for (const words of ["brakes &lt;soft&gt;", "18:30", "Password"]) expect(text).toContain(words);
+    expect(text).not.toContain("word-of-the-page");
+    const secret = { old: "the old one", fresh: "a fresh one", again: "a fresh one" };
+    const password = (await post("/desk/password", secret)).text;
+    expect(password).toContain("What you sent was not kept.");
+    for (const words of Object.values(secret)) expect(password).not.toContain(words);
+    expect((await post("/desk/leave", { csrf: "x" })).text).not.toContain("What you typed");
   });
 });
