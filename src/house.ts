@@ -28,7 +28,7 @@ import {
   type Watcher,
 } from "./rounds/turns.js";
 import { fileArrival, oldestWaitingAt } from "./store/arrivals.js";
-import { makeNotice, type NewNotice } from "./store/care/notices.js";
+import { endNotice, makeNotice, type NewNotice } from "./store/care/notices.js";
 import { isShared } from "./store/dialect.js";
 import { nextDueAt } from "./store/dues.js";
 import { codeOf, sayCode } from "./store/engines/why.js";
@@ -104,6 +104,8 @@ export type House = {
     notice: NewNotice,
     hires: { chosen: readonly string[]; shown: readonly string[] },
   ): Promise<"new" | "known">;
+  /** Ends a notice; false where it is unknown or over. @throws STORE_WRONG */
+  endNotice(id: string, by: string): Promise<boolean>;
   /** Makes and changes hires by their references, all or none; `by` stands in the trip log. @throws STORE_WRONG */
   pushHires(pushes: readonly Push[], by: string): Promise<Pushed[]>;
   /** Whose link a token is, while it lives. */
@@ -289,6 +291,11 @@ export async function openHouse(parts: HouseParts): Promise<House> {
       const made = await stored(makeNotice(db, notice, hires, clock.now()));
       loops?.wake();
       return made;
+    },
+    async endNotice(id, by) {
+      const ended = await stored(endNotice(db, id, by, clock.now()));
+      wake();
+      return ended;
     },
     async pushHires(pushes, by) {
       const id = () => randomBytes(12).toString("base64url");

@@ -184,6 +184,7 @@ function webApp({
       publicUrl,
       makeHire: house.makeHire,
       makeNotice: house.makeNotice,
+      endNotice: house.endNotice,
       pushHires: house.pushHires,
     }),
   );

@@ -92,6 +92,8 @@ export type DeskAct =
   /** To one person of the hire, or to "all"; without one, to whoever raised the call-out, else the booker where it is theirs too. `via`: the contact is told there that it was sent. */
   | { do: "reply"; text: string; person?: string; callout?: number; via?: Address }
   | { do: "notice"; notice: Notice }
+  /** A notice goes out no more; whoever was told it keeps it. */
+  | { do: "notice-end"; id: string }
   /** On the phone with the hirer now. */
   | { do: "phone"; callout: number }
   /** Has spoken with the hirer. */

@@ -55,6 +55,8 @@ export type DeskParts = {
     notice: NewNotice,
     hires: { chosen: readonly string[]; shown: readonly string[] },
   ): Promise<"new" | "known">;
+  /** Ends a notice; false where it is unknown or over. */
+  endNotice(id: string, by: string): Promise<boolean>;
   pushHires(pushes: readonly Push[], by: string): Promise<Pushed[]>;
   laneState(lane: LaneId): Promise<LaneState | undefined>;
   /** The firm as it holds now, with the version of what was changed here, and how staff are reached. */

@@ -13,7 +13,7 @@ import { hangUp, phone } from "./callouts/phone.js";
 import { roadside, showCard } from "./callouts/roadside.js";
 import { hearAnew, heardFrom } from "./callouts/silence.js";
 import { rungAbout, speaksFor, status } from "./callouts/told.js";
-import { notice } from "./care/notices.js";
+import { notice, noticeEnded } from "./care/notices.js";
 import { askPhotos, pickedUp, returned } from "./handover/records.js";
 import { relinked } from "./people.js";
 import {
@@ -34,6 +34,7 @@ import {
 export function desk(turn: Turn, by: string, act: DeskAct): void {
   if (act.do === "reply") return reply(turn, by, act);
   if (act.do === "notice") return notice(turn, by, act.notice);
+  if (act.do === "notice-end") return noticeEnded(turn, act.id);
   if (act.do === "pickup-record") return pickedUp(turn, act);
   if (act.do === "return-record") return returned(turn, by, act);
   if (act.do === "ask-photos") return askPhotos(turn, by);

@@ -85,6 +85,8 @@ function actText(act: DeskAct, nameOf: (contact: string) => string): string {
       return act.text;
     case "notice":
       return `sends the notice "${act.notice.title}"`;
+    case "notice-end":
+      return "ends a notice that was not told here yet";
     case "pickup-record":
       return "writes the pick-up record";
     case "return-record":

@@ -208,6 +208,30 @@ describe("a notice", () => {
     expect(Object.keys(rows).sort()).toEqual(["a", "b", "c", "d", "e", "h"]);
   });
 
+  it("that is ended goes to nobody who comes later, nor at a pick-up; its page says who ended it", async () => {
+    const before = (await get("/desk/notices/road-shut")).text;
+    expect(before).toContain("End it now");
+    expect(before).toContain("told at pick-up");
+    for (let i = 0; i < 2; i++)
+      expect((await post("/desk/notices/road-shut/end", {})).status).toBe(303);
+    const waits = () =>
+      service.house.db
+        .selectFrom("dues")
+        .select("key")
+        .where("lane", "=", "hire:e")
+        .where("kind", "=", "notice")
+        .execute();
+    await until(async () => (await waits()).length === 0);
+    await service.house.makeHire(booking("j", {}));
+    await until(async () => (await service.house.laneState("hire:j" as LaneId)) !== undefined);
+    expect(Object.keys(await stateOf("road-shut"))).not.toContain("j");
+    const page = (await get("/desk/notices/road-shut")).text;
+    expect(page).toContain("Ended by Morag");
+    expect(page).toContain("not told: the notice is over by then");
+    expect(page).not.toContain("End it now");
+    expect((await get("/desk/trail")).text).toContain(">notices end</td>");
+  });
+
   it("is neither lost nor doubled by a restart before anybody was told", async () => {
     await service.house.stop();
     await post("/desk/notices", {

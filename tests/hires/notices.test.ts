@@ -46,6 +46,20 @@ describe("a notice", () => {
     expect(give(start({ status: "cancelled" }), "n1").hirer()).toEqual([]);
   });
 
+  it("that was ended is not told at the pick-up, also where that moves; where it was told nothing changes", () => {
+    const soon = start({ pickupAt: iso("2026-06-04T10:00+01:00") });
+    give(soon, "n1").staff("morag", { do: "notice-end", id: "n1" });
+    expect(soon.dues().map((d) => d.key)).not.toContain("notice:n1");
+    soon.arrives({ kind: "booked", booking: booking({ pickupAt: iso("2026-06-04T09:00+01:00") }) });
+    while (soon.at < iso("2026-06-04T11:00+01:00")) {
+      soon.nextDue();
+      expect(soon.hirer().join()).not.toContain("Notice n1");
+    }
+    const told = give(start(), "n1").staff("morag", { do: "notice-end", id: "n1" });
+    expect(told.hirer()).toEqual([]);
+    expect(told.taps("seen:n1").hirer()).toHaveLength(1);
+  });
+
   it("given twice is told once; a second tap of Seen changes nothing", () => {
     const play = give(start(), "n1");
     expect(give(play, "n1").hirer()).toEqual([]);

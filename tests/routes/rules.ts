@@ -242,6 +242,11 @@ export const rules: Readonly<Record<string, Rule>> = {
     who: "staff",
     form: { id: id(), title: "Storm", text: "Stay low", hire: "h1", shown: "h1" },
   },
+  "post /desk/notices/:id/end": {
+    who: "staff",
+    at: (a) => `/desk/notices/${a.notice}/end`,
+    form: { id: id() },
+  },
   "post /desk/roster/look": { who: "staff", form: shift, looks: true },
   "post /desk/roster/save": {
     who: "staff",

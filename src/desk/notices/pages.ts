@@ -3,7 +3,7 @@ import { type Instant, sayTime } from "../../calendar.js";
 import type { Book } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
 import type { NoticeHire, NoticeRow } from "../../store/care/notices.js";
-import { formKeys, type Who } from "../frame.js";
+import { formKeys, nameIn, type Who } from "../frame.js";
 import { type Draft, type Form, field, regionsOf, type Wrong } from "./read.js";
 
 /** A hire that a notice would reach. */
@@ -118,13 +118,15 @@ ${
 <button formaction="/desk/notices/change">Change it</button></p></form>`;
 }
 
-const state = (r: NoticeHire, now: Instant): Html => {
+const state = (r: NoticeHire, until: number | null, now: Instant): Html => {
   if (r.seen_at !== null)
     return html`seen ${sayTime(r.seen_at as Instant, now, r.zone)} by ${r.seen_by ?? ""}`;
   if (r.told_at !== null)
     return html`<b class="nobody">not seen</b>, told ${sayTime(r.told_at as Instant, now, r.zone)}`;
   if (r.status === "cancelled" || r.return_record_at !== null)
     return html`not told: the hire is over`;
+  if (until !== null && until <= Math.max(now, r.pickup_at))
+    return html`not told: the notice is over by then`;
   return html`told at pick-up, ${sayTime(r.pickup_at as Instant, now, r.zone)}`;
 };
 
@@ -139,6 +141,25 @@ export const noticePage = (
 <p>Sent ${sayTime(notice.made_at as Instant, now, zone)} by ${book.firm.contacts[notice.contact]?.name ?? notice.contact} to ${audience(book, notice.region, notice.van_type)}${notice.until_at === null ? "" : `, until ${sayTime(notice.until_at as Instant, now, zone)}`}${notice.joiners ? ", and to those who come later" : ""}. Seen by ${notice.seen} of ${notice.told}.</p>
 <blockquote class="words">${notice.text}</blockquote>
 <div class="scroll"><table><thead><tr><th>Van</th><th>Hirer</th><th>Seen</th></tr></thead><tbody>
-${hires.map((r) => html`<tr><td><a href="/desk/hires/${r.hire}"><span class="plate">${r.registration}</span></a></td><td>${r.surname} ${r.seen_at === null ? dial(r.phone) : ""}</td><td>${state(r, now)}</td></tr>`)}
+${hires.map((r) => html`<tr><td><a href="/desk/hires/${r.hire}"><span class="plate">${r.registration}</span></a></td><td>${r.surname} ${r.seen_at === null ? dial(r.phone) : ""}</td><td>${state(r, notice.until_at, now)}</td></tr>`)}
 </tbody></table></div>
 <p><a href="/desk/notices">All notices</a></p>`;
+
+/** The way to end a notice, or who has ended it. */
+export function noticeEnd(
+  notice: NoticeRow,
+  endedBy: string | undefined,
+  who: Who,
+  id: string,
+  book: Book,
+  now: Instant,
+  zone: string,
+): Html {
+  const { until_at: until, told } = notice;
+  if (until === null || until > now)
+    return html`<section><h2>End it</h2><p>It then goes to nobody any more: neither to those who come later, nor at a pick-up. The ${told} who were told it keep it: write to them where it was wrong.</p>
+<form method="post" action="/desk/notices/${notice.id}/end" class="act">${formKeys(who, id)}<button>End it now</button></form></section>`;
+  return endedBy === undefined
+    ? html``
+    : html`<p><b>Ended by ${nameIn(book.firm, endedBy)}</b>, ${sayTime(until as Instant, now, zone)}.</p>`;
+}

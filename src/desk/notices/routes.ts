@@ -5,10 +5,11 @@ import type { Hire } from "../../hires/hire.js";
 import { html } from "../../pages/html.js";
 import { concernsHire, noticeHires, noticeRow, noticesMade } from "../../store/care/notices.js";
 import { type HireRow, hiresOnRoad, hiresToCome, laneOf } from "../../store/hires.js";
+import { firstTrace } from "../../store/staff/trail.js";
 import { phrase, voiceFor } from "../../wording/say.js";
 import { type DeskParts, type Entry, formId, newId, send } from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
-import { lookPage, noticePage, noticesPage, type Reached, writePage } from "./pages.js";
+import { lookPage, noticeEnd, noticePage, noticesPage, type Reached, writePage } from "./pages.js";
 import { type Draft, type Form, readDraft } from "./read.js";
 
 /** More hires than a firm of this kind has ahead of it. */
@@ -139,6 +140,15 @@ export function noticeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
       return res.redirect(303, `/desk/notices/${id}`);
     }),
   );
+  router.post(
+    "/desk/notices/:id/end",
+    express.urlencoded({ extended: false, limit: "64kb" }),
+    staff(async (req, res, who) => {
+      const id = String(req.params["id"]);
+      await parts.endNotice(id, who.contact);
+      return res.redirect(303, `/desk/notices/${encodeURIComponent(id)}`);
+    }),
+  );
   router.get(
     "/desk/notices/:id",
     staff(async (req, res, who) => {
@@ -155,7 +165,12 @@ export function noticeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
       const hires = [];
       for (const row of await noticeHires(db, id))
         hires.push({ ...row, phone: phoneOf(await hireOf(row.hire)) });
-      return page(res, who, 200, notice.title, noticePage(notice, hires, book, parts.now(), zone));
+      const ended = await firstTrace(db, "notices end", id);
+      const shown = noticePage(notice, hires, book, parts.now(), zone);
+      // One that was over by itself was ended by nobody.
+      const by = ended && ended.at <= (notice.until_at ?? 0) ? ended.contact : undefined;
+      const end = noticeEnd(notice, by, who, newId(), book, parts.now(), zone);
+      return page(res, who, 200, notice.title, html`${shown}${end}`);
     }),
   );
   return router;

@@ -26,6 +26,18 @@ export function noticeDue(turn: Turn, id: string): void {
   turn.because.push("ignored: this notice was told");
 }
 
+/** Staff have ended it: what waits here for the pick-up is not told any more. */
+export function noticeEnded(turn: Turn, id: string): void {
+  const kept = noticesOf(turn).find((n) => n.id === id);
+  if (!kept || kept.toldAt !== undefined) {
+    turn.because.push("ignored: no such notice waits");
+    return;
+  }
+  kept.until = turn.now;
+  setDue(turn, `notice:${id}`, null, { kind: "notice", id }, 0);
+  turn.because.push(`notice ${id} not told: it was ended`);
+}
+
 /** The pick-up may have moved. */
 export function noticesAnew(turn: Turn): void {
   for (const kept of noticesOf(turn)) if (kept.toldAt === undefined) tellOrWait(turn, kept);

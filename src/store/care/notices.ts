@@ -92,6 +92,35 @@ export function makeNotice(
   });
 }
 
+/**
+ * Ends a notice: nobody who comes later gets it, and the hires where it waits for the pick-up hear so, all in one
+ * transaction. False where it is unknown or over already.
+ */
+export const endNotice = (db: Db, id: string, by: string, now: Instant): Promise<boolean> =>
+  within(db, async (tx) => {
+    const ended = await tx
+      .updateTable("notices")
+      .set({ until_at: now })
+      .where("id", "=", id)
+      .where((q) => q.or([q("until_at", "is", null), q("until_at", ">", now)]))
+      .executeTakeFirst();
+    if (Number(ended.numUpdatedRows) === 0) return false;
+    const waiting = await tx
+      .selectFrom("notice_hires")
+      .select("hire")
+      .where("notice", "=", id)
+      .where("told_at", "is", null)
+      .execute();
+    for (const { hire } of waiting)
+      await fileArrival(tx, {
+        key: `notice-end:${id}:${hire}`,
+        lane: `hire:${hire}` as LaneId,
+        receivedAt: now,
+        body: { kind: "desk", by, act: { do: "notice-end", id } },
+      });
+    return true;
+  });
+
 const audienceOf = (row: Tables["notices"]): Audience => ({
   ...(row.region === null ? {} : { region: row.region }),
   ...(row.van_type === null ? {} : { vanType: row.van_type }),

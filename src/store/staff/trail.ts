@@ -62,6 +62,17 @@ export async function noteSignIn(
     .execute();
 }
 
+/** The first trace of this act about this; undefined where there is none, or none any more. */
+export const firstTrace = (db: Db, what: string, about: string): Promise<Trace | undefined> =>
+  db
+    .selectFrom("trail")
+    .select(["at", "contact", "what", "about"])
+    .where("what", "=", what)
+    .where("about", "=", about)
+    .orderBy("at")
+    .limit(1)
+    .executeTakeFirst() as Promise<Trace | undefined>;
+
 /** Lets go of tries to sign in, and sessions last seen, before one instant, and of traces before another. */
 export async function dropTraces(
   db: Db,
