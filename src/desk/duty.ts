@@ -47,8 +47,9 @@ function handingHtml(v: DutyView, hire: Hire, c: Callout): Html {
   const name = (id: string | undefined) => firm.contacts[id ?? ""]?.name ?? id ?? "";
   const promised = c.promisedAt && sayTime(c.promisedAt, now, firm.zone);
   const mine = c.with === who.contact;
-  return html`<div class="watch"><p>${severityTag(c.severity)} Handing over <b>${c.title}</b> (<span class="plate">${hire.booking.van.registration}</span>): ${c.handing ? `since ${sayTime(c.handing.since, now, firm.zone)} ` : ""}${mine ? `it is offered to ${name(c.offeredTo)}, and stays with you until it is taken` : `${name(c.with)} offers it to ${name(c.offeredTo)}, and has it until it is taken`}.${promised ? ` Promised to the hirer: a call by ${promised}.` : ""}</p>
-${mine ? "" : html`<form method="post" action="/desk/act" class="act">${formKeys(who, v.id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="callout" value="${c.n}"><input type="hidden" name="do" value="take"><button class="${c.offeredTo === who.contact ? "main" : ""}">${promised ? `I take it, and ring by ${promised}` : "I take it"}</button></form>`}</div>`;
+  const toMe = c.offeredTo === who.contact;
+  return html`<div class="watch"${toMe ? html` data-offer` : ""}><p>${severityTag(c.severity)} Handing over <b>${c.title}</b> (<span class="plate">${hire.booking.van.registration}</span>): ${c.handing ? `since ${sayTime(c.handing.since, now, firm.zone)} ` : ""}${mine ? `it is offered to ${name(c.offeredTo)}, and stays with you until it is taken` : `${name(c.with)} offers it to ${name(c.offeredTo)}, and has it until it is taken`}.${promised ? ` Promised to the hirer: a call by ${promised}.` : ""}</p>
+${mine ? "" : html`<form method="post" action="/desk/act" class="act">${formKeys(who, v.id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="callout" value="${c.n}"><input type="hidden" name="do" value="take"><button class="${toMe ? "main" : ""}">${promised ? `I take it, and ring by ${promised}` : "I take it"}</button></form>`}</div>`;
 }
 
 /** All of it; empty when nothing is to be said. */

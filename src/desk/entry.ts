@@ -12,6 +12,7 @@ import type { Matcher } from "../matching/matcher.js";
 import { type Html, html } from "../pages/html.js";
 import type { Arrival, Booking, LaneId } from "../post.js";
 import type { StaffReach } from "../roster/reach.js";
+import { lastRung } from "../store/addresses/sends-to.js";
 import type { NewNotice } from "../store/care/notices.js";
 import type { Push, Pushed } from "../store/firm/bookings.js";
 import { laneOf, openCallouts } from "../store/hires.js";
@@ -111,6 +112,18 @@ export const sendCsv = (res: Response, name: string, file: string): Response =>
     .type("text/csv")
     .send(file);
 
+/** What rang last for a contact; loud unless it is about a van that may move. */
+async function rungFor(db: Db, contact: string): Promise<Who["rung"]> {
+  const rung = await lastRung(db, contact);
+  if (!rung) return undefined;
+  const { severity, callout } = rung.send;
+  return {
+    n: rung.seq,
+    loud: severity !== "soon" && severity !== "note",
+    of: callout === undefined ? "" : `${rung.lane.replace(/^hire:/, "")}:${callout}`,
+  };
+}
+
 type Act = (req: Request, res: Response, who: Who) => Promise<unknown>;
 type ActOnHire = (req: Request, res: Response, who: Who, hire: Hire) => unknown;
 export type Entry = {
@@ -170,7 +183,9 @@ export function deskEntry(parts: DeskParts): Entry {
     const rights = (right: Right) => may(firm, account.role, right);
     const open = (await openCallouts(db)).filter((row) => !isTask(row));
     const waits = open.map((row) => row.severity);
-    return { contact, csrf, name, role: account.role, may: rights, waits };
+    const rung = await rungFor(db, contact);
+    const who = { contact, csrf, name, role: account.role, may: rights, waits };
+    return { ...who, ...(rung ? { rung } : {}) };
   }
   /** A page that is asked for waits behind the sign-in; a form is lost, and says so. */
   async function signInFirst(req: Request, res: Response): Promise<Response> {

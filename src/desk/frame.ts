@@ -14,6 +14,8 @@ export type Who = {
   may(right: Right): boolean;
   /** The severities of what waits for a person, the worst first. */
   waits: readonly Severity[];
+  /** The last alert that rang for them, by a number that rises; `of`: the key of its card. */
+  rung?: { n: number; loud: boolean; of: string };
 };
 
 /** A contact's name; what is no contact's id is a name already. */
@@ -22,6 +24,10 @@ export const nameIn = (firm: FirmFile, id: string): string => firm.contacts[id]?
 /** "■ must not move" with its colour class; the colours follow ISO 2575: red danger, amber caution, blue information. */
 export const severityTag = (of: Severity): Html =>
   html`<span class="tag ${of}"><span aria-hidden="true">${shapes[of]}</span> ${severityWords[of]}</span>`;
+
+/** The last alert that rang for who looks, on every page and in its parts: an open page sounds at a later one. */
+export const rungMark = ({ rung }: Who): Html =>
+  html`<data id="rung" hidden value="${rung?.n ?? 0}" data-loud="${rung?.loud ? "yes" : "no"}" data-of="${rung?.of ?? ""}"></data>`;
 
 /** The way to what waits, with how much: on every page, so that a danger is seen and heard on whichever is open. */
 export function waitingWay(waits: readonly Severity[], current = false): Html {
@@ -82,6 +88,7 @@ ${who ? html`<script type="module" src="/pages/desk.js"></script>` : ""}
 <body${who ? html` data-live="${live ?? "/desk/waiting"}"` : ""}>
 ${who ? head(who, title) : ""}
 <p id="line" role="alert" hidden></p>
+${who ? rungMark(who) : ""}
 <p id="news" class="unseen" role="status"></p>
 <main>${body}</main>
 </body></html>`;

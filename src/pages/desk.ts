@@ -1,6 +1,6 @@
 /** The desk in the browser: what waits comes and changes without reload, acts are done in place, a cut line and an ended session are said. */
-import { ring } from "./sound.js";
-import { freshen, inUse, merge as mergeWaits } from "./waits.js";
+import { notify, ring } from "./sound.js";
+import { freshen, inUse, merge as mergeWaits, soundRung } from "./waits.js";
 
 const live = document.body.dataset["live"];
 /** A reference to paste into whatever sends help; where copying is forbidden it is marked, to be copied by hand. */
@@ -34,7 +34,10 @@ function count(): void {
   }
 }
 
+const marksIn = (part: Element, mark: string) => part.querySelectorAll(`[data-${mark}]`).length;
+
 function merge(fresh: Element): void {
+  soundRung(fresh);
   freshen(fresh);
   if (!document.querySelector("#waits")) return count();
   mergeWaits(fresh);
@@ -42,23 +45,32 @@ function merge(fresh: Element): void {
   const freshDuty = fresh.querySelector("#duty");
   // Only when it says something else: a button under somebody's finger stays.
   if (duty && freshDuty && duty.textContent !== freshDuty.textContent) {
-    const known = duty.querySelectorAll("[data-alarm]").length;
     duty.replaceWith(freshDuty);
-    if (freshDuty.querySelectorAll("[data-alarm]").length > known) ring(true);
+    if (marksIn(freshDuty, "alarm") > marksIn(duty, "alarm")) ring(true);
+    else if (marksIn(freshDuty, "offer") > marksIn(duty, "offer")) ring(false);
   }
-  const others = fresh.querySelector("#others");
-  if (others) document.querySelector("#others")?.replaceWith(others);
+  for (const id of ["others", "failed", "lost"]) {
+    const part = fresh.querySelector(`#${id}`);
+    if (part) document.getElementById(id)?.replaceWith(part);
+  }
   const tasks = document.querySelector("#tasks");
   const freshTasks = fresh.querySelector("#tasks");
   if (tasks && freshTasks && !inUse(tasks)) tasks.replaceWith(freshTasks);
-  const lost = fresh.querySelector(".undelivered");
-  document.querySelector(".undelivered")?.remove();
-  if (lost) document.querySelector("#others")?.after(lost);
   count();
 }
 
 /** What says "look again"; closed for good once nobody is signed in any more. */
 let stream: EventSource | undefined;
+
+/** A cut that lasts this long is heard: nothing else will be. */
+const cutMs = 60_000;
+let cutHeard: ReturnType<typeof setTimeout> | undefined;
+
+/** A page that tells nothing any more is heard once, and seen by who looks elsewhere. */
+function soundLast(why: string): void {
+  ring(true);
+  notify(why, "line");
+}
 
 /** One line at the top of the page: what it shows may be old, or nobody is signed in any more. */
 function line(state: "open" | "cut" | "out"): void {
@@ -66,8 +78,12 @@ function line(state: "open" | "cut" | "out"): void {
   if (!bar || bar.dataset["state"] === "out" || bar.dataset["state"] === state) return;
   bar.dataset["state"] = state;
   bar.hidden = state === "open";
-  bar.textContent = state === "cut" ? "No connection to the service. What you see may be old." : "";
+  const cut = "No connection to the service. What you see may be old.";
+  bar.textContent = state === "cut" ? cut : "";
+  clearTimeout(cutHeard);
+  if (state === "cut") cutHeard = setTimeout(() => soundLast(cut), cutMs);
   if (state !== "out") return;
+  soundLast("You are signed out.");
   stream?.close();
   bar.textContent = "You are signed out: this page no longer changes. ";
   const link = document.createElement("a");

@@ -37,11 +37,20 @@ async function switchOn(): Promise<void> {
   show();
 }
 
-/** Two short tones for what is new; three and higher when it is about life or a van that must not move. */
+/** What sounds now; one look may bring several things that sound. */
+let sounding = { urgent: false, until: 0 };
+
+/**
+ * Two short tones for what is new; three and higher when it is about life or a van that must not move. While tones
+ * sound already only more urgent ones are added.
+ */
 export function ring(urgent: boolean): void {
   if (audio?.state !== "running") return;
   const start = audio.currentTime;
-  for (let i = 0; i < (urgent ? 3 : 2); i++) {
+  if (start < sounding.until && (sounding.urgent || !urgent)) return;
+  const tones = urgent ? 3 : 2;
+  sounding = { urgent, until: start + tones * 0.35 };
+  for (let i = 0; i < tones; i++) {
     const tone = audio.createOscillator();
     const volume = audio.createGain();
     tone.frequency.value = urgent ? 880 : 587;

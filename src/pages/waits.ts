@@ -18,6 +18,19 @@ export function inUse(part: Element): boolean {
   return written || chosen;
 }
 
+/** Sounds where an alert has rung for who looks since the last look; what rings a phone is heard on every page. */
+export function soundRung(fresh: Element): void {
+  const old = document.querySelector<HTMLDataElement>("#rung");
+  const mark = fresh.querySelector<HTMLDataElement>("#rung");
+  if (!old || !mark) return;
+  old.replaceWith(mark);
+  if (Number(mark.value) <= Number(old.value)) return;
+  ring(mark.dataset["loud"] === "yes");
+  const cards = [...document.querySelectorAll<HTMLElement>("#waits [data-key]")];
+  const card = cards.find((c) => keyOf(c) === mark.dataset["of"]);
+  notify(`An alert for you: ${card ? titleOf(card) : "open the desk"}`, `rung-${mark.value}`);
+}
+
 /** Puts fresh parts of a page in place of those with the same id, but for one that somebody is writing in. */
 export function freshen(fresh: Element): void {
   for (const part of fresh.querySelectorAll<HTMLElement>("[data-fresh]")) {
@@ -79,14 +92,17 @@ function sameWords(a: Element, b: Element): boolean {
 
 const urgent = (card: HTMLElement) => /^(danger|stop)$/.test(card.dataset["severity"] ?? "");
 
+/** "■ must not move Red oil light SX26 ABC". */
+const titleOf = (card: HTMLElement): string =>
+  `${card.querySelector("h2")?.textContent?.trim() ?? "Somebody waits"} ${card.querySelector(".plate")?.textContent ?? ""}`;
+
 /** Tells that there is something new: to the ear, to who looks elsewhere, and to who cannot see the page. */
 function announce(card: HTMLElement, what: string, loud: boolean): void {
   ring(loud);
-  const title = card.querySelector("h2")?.textContent?.trim() ?? "Somebody waits";
-  const van = card.querySelector(".plate")?.textContent ?? "";
-  notify(`${what}${title} ${van}`, keyOf(card));
+  const words = `${what}${titleOf(card)}`;
+  notify(words, keyOf(card));
   const news = document.querySelector("#news");
-  if (news) news.textContent = `${what}${title} ${van}`;
+  if (news) news.textContent = words;
 }
 
 /** Merges a fresh page of what waits into the one that is open. */

@@ -14,7 +14,7 @@ import { laneOf, openCallouts } from "../../store/hires.js";
 import { notDelivered } from "../../store/sends.js";
 import { dutyHtml } from "../duty.js";
 import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
-import { deskPage, type Who, waitingWay } from "../frame.js";
+import { deskPage, rungMark, type Who, waitingWay } from "../frame.js";
 import { isTask, ringToday } from "../replies/page.js";
 import { openTasks } from "../replies/routes.js";
 import { nothingRings, ringingBanner } from "../ringing.js";
@@ -97,7 +97,7 @@ export function waitRoutes(
     const failed = (await failedArrivals(db, 20)).filter((f) => now - f.receivedAt < failedMs);
     const strangers = await strangersSince(db, after(now, -48 * 60));
     const duty = dutyHtml({ ...view, state: await firmState(parts), open });
-    return html`<h1>What waits for a person</h1>${duty}${ringingBanner(nothingRings(firm, reach.hook))}<div id="waits">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div><div id="tasks">${ringToday(await openTasks(parts), who, book, now, newId)}</div>${failedHtml(failed, now, firm.zone)}${notDeliveredHtml(lost, now, firm.zone)}`;
+    return html`<h1>What waits for a person</h1>${duty}${ringingBanner(nothingRings(firm, reach.hook))}<div id="waits">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div><div id="tasks">${ringToday(await openTasks(parts), who, book, now, newId)}</div><div id="failed">${failedHtml(failed, now, firm.zone)}</div><div id="lost">${notDeliveredHtml(lost, now, firm.zone)}</div>`;
   }
 
   router.get(
@@ -108,11 +108,11 @@ export function waitRoutes(
   );
   router.get(
     "/desk/part",
-    fresh(async (_req, res, who) => send(res, 200, await page(who))),
+    fresh(async (_req, res, who) => send(res, 200, html`${rungMark(who)}${await page(who)}`)),
   );
   router.get(
     "/desk/waiting",
-    fresh(async (_req, res, who) => send(res, 200, waitingWay(who.waits))),
+    fresh(async (_req, res, who) => send(res, 200, html`${rungMark(who)}${waitingWay(who.waits)}`)),
   );
   router.get(
     "/desk/stream",

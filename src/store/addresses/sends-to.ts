@@ -53,6 +53,20 @@ export async function readAt(
     .map((row) => (JSON.parse(row.body) as Send).message);
 }
 
+/** The last alert to a contact at the desk that rings wherever a channel can; `seq` is higher with each. */
+export async function lastRung(
+  db: Db,
+  contact: string,
+): Promise<{ seq: number; lane: LaneId; send: Send } | undefined> {
+  const row = await to(db, { channel: "desk", to: contact })
+    .select(["seq", "lane", "body"])
+    // Within a text the quotes would be escaped.
+    .where("body", "like", '%"ring":true%')
+    .limit(1)
+    .executeTakeFirst();
+  return row && { seq: row.seq, lane: row.lane as LaneId, send: JSON.parse(row.body) as Send };
+}
+
 /** Lets a send that a channel had taken be marked anew. */
 export async function reopenSend(db: Db, key: string): Promise<void> {
   await db
