@@ -124,7 +124,9 @@ export type DeskAct =
   /** Asks the people of the hire for photos: the van stands at the key box. */
   | { do: "ask-photos" }
   /** A person's link was made anew: nobody reads or writes by the one before, on whatever channel. */
-  | { do: "new-link"; person: string };
+  | { do: "new-link"; person: string }
+  /** Looks after what somebody without a hire wrote in danger. Lane of a chat only. */
+  | { do: "seen" };
 
 /**
  * What a member of staff does to the firm's roster, contacts and shifts. `base`: the version that they saw;
@@ -154,6 +156,8 @@ export type Matter =
   | { kind: "ring-today"; callout: number }
   /** A notice waits for the pick-up. */
   | { kind: "notice"; id: string }
+  /** Nobody of staff has seen yet what somebody without a hire wrote in danger. */
+  | { kind: "stranger" }
   /** Of the firm: a shift starts or ends; a test alert is still not answered. */
   | { kind: "shift" }
   | { kind: "shift-test"; test: number };

@@ -20,6 +20,9 @@ export function staffTap(
       lane: "firm" as LaneId,
       body: { kind: "firm", by: contact, act: { do: shift, test: Number(test) } },
     };
+  const [, chat] = /^seen:(chat:[a-z]+:[^:]{1,64})$/.exec(data) ?? [];
+  if (by !== undefined && chat !== undefined)
+    return { lane: chat as LaneId, body: { kind: "desk", by, act: { do: "seen" } } };
   const read = readStaffTap(data, now);
   if (by === undefined || !read) return undefined;
   return { lane: `hire:${read.hire}` as LaneId, body: { kind: "desk", by, act: read.act } };

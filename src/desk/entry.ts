@@ -14,6 +14,7 @@ import type { Arrival, Booking, LaneId } from "../post.js";
 import type { StaffReach } from "../roster/reach.js";
 import { lastRung } from "../store/addresses/sends-to.js";
 import type { NewNotice } from "../store/care/notices.js";
+import { strangersInDanger } from "../store/care/strangers.js";
 import type { Push, Pushed } from "../store/firm/bookings.js";
 import { laneOf, openCallouts } from "../store/hires.js";
 import { accountOf, accountsOf } from "../store/staff/accounts.js";
@@ -120,7 +121,7 @@ async function rungFor(db: Db, contact: string): Promise<Who["rung"]> {
   return {
     n: rung.seq,
     loud: severity !== "soon" && severity !== "note",
-    of: callout === undefined ? "" : `${rung.lane.replace(/^hire:/, "")}:${callout}`,
+    of: callout === undefined ? rung.lane : `${rung.lane.replace(/^hire:/, "")}:${callout}`,
   };
 }
 
@@ -182,7 +183,8 @@ export function deskEntry(parts: DeskParts): Entry {
     const name = firm.contacts[contact]?.name ?? contact;
     const rights = (right: Right) => may(firm, account.role, right);
     const open = (await openCallouts(db)).filter((row) => !isTask(row));
-    const waits = open.map((row) => row.severity);
+    const strangers = await strangersInDanger(db);
+    const waits = [...strangers.map(() => "danger" as const), ...open.map((row) => row.severity)];
     const rung = await rungFor(db, contact);
     const who = { contact, csrf, name, role: account.role, may: rights, waits };
     return { ...who, ...(rung ? { rung } : {}) };

@@ -20,7 +20,7 @@ export function fired(turn: Turn, matter: Matter, generation: number): void {
   if (matter.kind === "reply-missing") return replyMissing(turn, matter.key);
   if (matter.kind === "notice") return noticeDue(turn, matter.id);
   if (matter.kind === "hand-over") return handingOver(turn, matter.callout, matter.from, matter.to);
-  if (matter.kind === "shift" || matter.kind === "shift-test") {
+  if (matter.kind === "shift" || matter.kind === "shift-test" || matter.kind === "stranger") {
     turn.because.push(`ignored: ${matter.kind} in a hire`);
     return;
   }

@@ -18,6 +18,7 @@ import type {
   Reading,
   Reason,
   Send,
+  Sender,
 } from "../post.js";
 import type { Doubted } from "../reminders/distance.js";
 import type { FirmState, OpenMatter } from "../roster/duty/state.js";
@@ -143,8 +144,10 @@ export function isOver(
   return ended && !waits;
 }
 
-/** A chat that belongs to no hire yet. */
-export type Stranger = { lane: string; greeted: boolean };
+/** A danger that somebody without a hire wrote of. `at`: when they last did; `place`: where they shared that they are. */
+export type StrangerAlert = { from: Sender; words: string; at: Instant; place?: string };
+/** A chat that belongs to no hire yet. `alert`: rings staff until one of them has seen it. */
+export type Stranger = { lane: string; greeted: boolean; alert?: StrangerAlert };
 /** What a lane holds: a hire, a van, somebody without a hire, or the firm's roster and shifts. */
 export type LaneState =
   | { kind: "hire"; hire: Hire }

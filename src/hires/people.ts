@@ -1,27 +1,21 @@
-/** Who is on a hire: a booking made or changed, a person joining on a channel; and chats without a hire. Pure. */
+/** Who is on a hire: a booking made or changed, a person joining on a channel. Pure. */
 
 import { changed, changeOn } from "../bookings/change.js";
 import { isOut, swapsOut } from "../bookings/out.js";
 import { instantOf } from "../calendar.js";
 import { givenUp } from "../callouts/steps.js";
 import { fill } from "../knowledge/placeholders.js";
-import { placeLines } from "../place/place.js";
-import type { Address, Arrival, ArrivalBody, Booking, BookingChange } from "../post.js";
+import type { Address, ArrivalBody, Booking, BookingChange } from "../post.js";
 import { buttonsFor } from "../reminders/buttons.js";
 import { wordsFor } from "../reminders/plan.js";
-import { readDanger } from "../triage/danger.js";
-import { callOrder } from "../triage/order.js";
-import { tellDanger } from "../wording/entry.js";
-import { phrase, voiceFor } from "../wording/say.js";
 import { speaksFor, triedFor } from "./callouts/told.js";
 import { noticesAnew } from "./care/notices.js";
 import { closeAll, followAnew } from "./care/replies.js";
 import { cancelledOutside, tasksOver } from "./care/tasks.js";
 import { replan } from "./care.js";
 import { tellKnownFaults, toVan } from "./handover/known.js";
-import type { Facts, Hire, Person, Step, Stranger } from "./hire.js";
+import type { Hire, Person } from "./hire.js";
 import {
-  begin,
   line,
   nameOf,
   numberOf,
@@ -166,97 +160,4 @@ export function joined(turn: Turn, person: Person): void {
   person.greeted = true;
   tell(turn, person, { text: text + greeting });
   turn.because.push("joined");
-}
-
-const registration = /\b[A-Z]{2}\s?\d{2}\s?[A-Z]{3}\b|\b[A-Z]{2}\d{2}\b/i;
-
-/**
- * Somebody without a hire: danger words get the emergency number all the same; a registration goes to
- * staff; the rest is told how to reach the firm.
- */
-export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Step {
-  const { body } = arrival;
-  if (!("from" in body))
-    return {
-      state: { kind: "stranger", stranger },
-      sends: [],
-      dues: [],
-      because: [`ignored: ${body.kind} for nobody`],
-    };
-  const { book } = facts;
-  const nobody = newHire({
-    hire: stranger.lane as Booking["hire"],
-    van: { registration: "?", type: [...book.vans.keys()][0] ?? "" },
-    pickupAt: facts.now,
-    returnAt: facts.now,
-    zone: book.firm.zone,
-    region: book.firm.region,
-    lang: "en",
-    people: [{ id: "stranger", name: body.from.name ?? "somebody", booker: true }],
-    surname: "",
-    status: "booked",
-  });
-  const turn = begin(nobody, arrival, facts);
-  const voice = voiceFor(book, "", book.firm.region, "en");
-  const person = turn.hire.people[0];
-  if (person) person.reached = [body.from.via];
-  const text = body.kind === "said" ? body.text : body.kind === "photo" ? (body.caption ?? "") : "";
-  const verdict = readDanger(text, book, { van: voice.van });
-  const entry = verdict.id ? book.entries.get(verdict.id) : undefined;
-  const chat = body.from.via.to;
-  const contact = Object.keys(facts.reach.telegram).find((id) => facts.reach.telegram[id] === chat);
-  if (contact && person && body.from.via.channel === "telegram") {
-    const id = "edited" in body && body.edited ? "staff-chat-edited" : "staff-chat";
-    tell(turn, person, { text: phrase(voice, id, { name: nameOf(turn, contact) }) });
-    return {
-      state: { kind: "stranger", stranger },
-      sends: turn.sends,
-      dues: [],
-      because: ["a contact's own chat"],
-    };
-  }
-  const place = body.kind === "located" ? placeLines(body) : undefined;
-  // The number is all that staff have to answer a text message by.
-  const { channel, to: address } = body.from.via;
-  const by = channel === "gateway" ? `text message from ${address}` : channel;
-  const passOn = (to: readonly string[], safety: boolean) => {
-    const what = place ? `is at: ${place.join(" · ")}` : `wrote: "${text.slice(0, 1000)}"`;
-    const message = {
-      text: `Somebody without a hire (${by}, ${body.from.name ?? "no name"}) ${what}`,
-    };
-    for (const id of to) tellContact(turn, id, message, { safety, ring: safety });
-  };
-  if (person && verdict.verdict === "danger" && entry?.kind === "danger") {
-    const told = tellDanger(voice, entry, {
-      words: text,
-      registration: "if you know it",
-      people: 1,
-    });
-    const askPlace = phrase(voice, "share-place");
-    tell(turn, person, { text: told.text, askPlace }, { safety: true, severity: "danger" });
-    passOn(callOrder(book.firm, "danger", facts.now), true);
-    turn.because.push(`danger ${entry.id} from somebody without a hire`);
-  } else if (person && place) {
-    // They may have been told to share it in a danger.
-    if (body.kind === "located" && body.live !== "moved") {
-      passOn(callOrder(book.firm, "danger", facts.now), true);
-      tell(turn, person, { text: phrase(voice, "located", { place: place.join("\n") }) });
-      tell(turn, person, { text: phrase(voice, "stranger") });
-    }
-    turn.because.push("the place of somebody without a hire");
-  } else if (person && registration.test(text)) {
-    passOn(callOrder(book.firm, "person", facts.now).slice(0, 1), false);
-    tell(turn, person, { text: phrase(voice, "stranger-passed") });
-    turn.because.push("a registration was passed to staff");
-  } else if (person) {
-    const doubt = verdict.verdict === "doubt" ? `${phrase(voice, "doubt")}\n` : "";
-    tell(turn, person, { text: doubt + phrase(voice, "stranger") }, { safety: doubt !== "" });
-    turn.because.push("told how to reach the firm");
-  }
-  return {
-    state: { kind: "stranger", stranger: { ...stranger, greeted: true } },
-    sends: turn.sends,
-    dues: [],
-    because: turn.because,
-  };
 }

@@ -44,6 +44,10 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
     if (opened && act.opens?.ringAt !== undefined) promised(turn, opened, by, act.opens.ringAt);
     return;
   }
+  if (act.do === "seen") {
+    turn.because.push("ignored: seen in a hire");
+    return;
+  }
   if (act.do === "note" && act.callout === undefined) {
     turn.because.push(`note by ${by}`);
     return;

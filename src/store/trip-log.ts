@@ -99,6 +99,8 @@ function actText(act: DeskAct, nameOf: (contact: string) => string): string {
       return "asks for photos of the van at the key box";
     case "new-link":
       return "makes a new link; the one before ends on every device and in every chat";
+    case "seen":
+      return "looks after what they wrote in danger";
     default:
       return act satisfies never;
   }

@@ -26,6 +26,12 @@ export function staffButtons(hire: string, n: number) {
   };
 }
 
+/** For an alert of somebody without a hire, in the lane of their chat. */
+export const staffSees = (lane: string): Button => ({
+  tap: `seen:${lane}`,
+  label: "I look after it",
+});
+
 /** The hire and the act behind a tap of a contact; undefined when it is none of ours. */
 export function readStaffTap(
   tap: string,

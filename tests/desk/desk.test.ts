@@ -159,6 +159,22 @@ describe("somebody without a hire", () => {
       (await get("/desk")).text.includes("my friend is not breathing, &lt;b&gt;help&lt;/b&gt;"),
     );
   });
+  it("in danger is a card that waits and counts, until somebody looks after it", async () => {
+    const card = '<article class="card danger nobody-yet" data-key="chat:telegram:4711"';
+    const urgent = async () =>
+      Number(/data-urgent="(\d+)"/.exec((await get("/desk/waiting")).text)?.[1]);
+    await until(async () => (await get("/desk/part")).text.includes(card));
+    const before = await urgent();
+    expect(before).toBeGreaterThan(0);
+    await post("/desk/seen", { csrf, lane: "chat:telegram:4711", id: "form-seen-1" });
+    await until(async () => !(await get("/desk/part")).text.includes(card));
+    expect(await urgent()).toBe(before - 1);
+    expect((await post("/desk/seen", { csrf, lane: "hire:h1", id: "form-seen-2" })).status).toBe(
+      303,
+    );
+    // What they wrote is still to be read.
+    expect((await get("/desk")).text).toContain("my friend is not breathing");
+  });
 });
 
 describe("a new hire", () => {

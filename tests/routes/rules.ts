@@ -227,6 +227,7 @@ export const rules: Readonly<Record<string, Rule>> = {
     at: desk("data/erase"),
     form: { id: id(), person: "p1", what: "talk", sure: "yes" },
   },
+  "post /desk/seen": { who: "staff", form: { lane: "chat:telegram:4711" } },
   "post /desk/act": {
     who: "staff",
     form: { id: id(), hire: "h1", do: "note", note: "changed" },

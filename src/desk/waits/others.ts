@@ -1,19 +1,38 @@
 /** Below what waits: what people without a hire wrote, and what never arrived. */
 import { type Instant, sayTime } from "../../calendar.js";
+import type { StrangerAlert } from "../../hires/hire.js";
 import { type Html, html } from "../../pages/html.js";
 import type { TripEvent } from "../../store/events.js";
+import { formKeys, severityTag } from "../frame.js";
+import type { View } from "./card.js";
 
 /** A telephone number to ring back, where it was a text message. */
-const from = ({ channel, lane }: TripEvent): Html =>
+const from = ({ channel, to }: { channel: string | null; to: string }): Html =>
   channel === "gateway"
-    ? html`text message from <a class="dial" href="tel:${lane.slice("chat:gateway:".length)}">${lane.slice("chat:gateway:".length)}</a>`
+    ? html`text message from <a class="dial" href="tel:${to}">${to}</a>`
     : html`${channel}`;
+
+/** One of them in danger, until somebody of staff looks after it: a card among what waits. */
+export function strangerCard(
+  { lane, alert }: { lane: string; alert: StrangerAlert },
+  { who, firm, now, id }: View,
+): Html {
+  const [, channel = "", to = ""] = lane.split(":");
+  const label = `card-${lane}`;
+  return html`<article class="card danger nobody-yet" data-key="${lane}" data-severity="danger" data-hurry="danger" data-news="${alert.at}" aria-labelledby="${label}">
+<header data-part="head"><h2 id="${label}">${severityTag("danger")} Somebody without a hire</h2><p><b class="nobody">nobody yet</b></p></header>
+<div data-part="who"><p>${alert.from.name ?? "No name"}, by ${from({ channel, to })}</p></div>
+<div data-part="place">${alert.place ? html`<p>They are at: ${alert.place}</p>` : ""}</div>
+<div data-part="talk"><ol class="said"><li class="in"><time>${sayTime(alert.at, now, firm.zone)}</time> ${alert.words.slice(0, 1000)}</li></ol><p class="quiet">They were told to ring the emergency services. What else they wrote stands below.</p></div>
+<div data-part="first"><form method="post" action="/desk/seen" class="act">${formKeys(who, id())}<input type="hidden" name="lane" value="${lane}"><button class="main">I look after it</button></form></div>
+</article>`;
+}
 
 /** What people without a hire wrote in the last two days. */
 export const strangersHtml = (events: readonly TripEvent[], now: Instant, zone: string): Html =>
   events.length === 0
     ? html``
-    : html`<section class="strangers"><h2>From people without a hire</h2><ul>${events.map((e) => html`<li>${sayTime(e.at, now, zone)} by ${from(e)}: ${e.text.slice(0, 300)}</li>`)}</ul></section>`;
+    : html`<section class="strangers"><h2>From people without a hire</h2><ul>${events.map((e) => html`<li>${sayTime(e.at, now, zone)} by ${from({ channel: e.channel, to: e.lane.slice("chat:gateway:".length) })}: ${e.text.slice(0, 300)}</li>`)}</ul></section>`;
 
 /** What came in and met an error of ours: the words are in the log of their hire. */
 export const failedHtml = (

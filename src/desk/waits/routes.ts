@@ -7,20 +7,29 @@ import type { Hire } from "../../hires/hire.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
 import { placeWords } from "../../place/place.js";
+import type { LaneId } from "../../post.js";
 import { failedArrivals } from "../../store/arrivals.js";
+import { strangersInDanger } from "../../store/care/strangers.js";
 import { duesOf } from "../../store/dues.js";
 import { latestEvents, strangersSince } from "../../store/events.js";
 import { laneOf, openCallouts } from "../../store/hires.js";
 import { notDelivered } from "../../store/sends.js";
 import { dutyHtml } from "../duty.js";
-import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
+import { bookNow, type DeskParts, type Entry, form, formId, newId, send } from "../entry.js";
 import { deskPage, rungMark, type Who, waitingWay } from "../frame.js";
+import { text } from "../read-forms.js";
 import { isTask, ringToday } from "../replies/page.js";
 import { openTasks } from "../replies/routes.js";
 import { nothingRings, ringingBanner } from "../ringing.js";
 import { firmState } from "../roster/routes.js";
+import { fileAndSee } from "../settle.js";
 import { type Waiting, waitingCard } from "./card.js";
-import { failedHtml, notDelivered as notDeliveredHtml, strangersHtml } from "./others.js";
+import {
+  failedHtml,
+  notDelivered as notDeliveredHtml,
+  strangerCard,
+  strangersHtml,
+} from "./others.js";
 
 /** So many events of a lane are looked through for what was said and done about its open matters. */
 const looked = 300;
@@ -92,7 +101,10 @@ export function waitRoutes(
     const { reach } = await parts.firmNow();
     const open = await waiting(book);
     const view = { who, firm, now, id: newId };
-    const cards = open.map((w) => waitingCard(w, view));
+    const cards = [
+      ...(await strangersInDanger(db)).map((one) => strangerCard(one, view)),
+      ...open.map((w) => waitingCard(w, view)),
+    ];
     const lost = await notDelivered(db, undefined, 20);
     const failed = (await failedArrivals(db, 20)).filter((f) => now - f.receivedAt < failedMs);
     const strangers = await strangersSince(db, after(now, -48 * 60));
@@ -105,6 +117,22 @@ export function waitRoutes(
     staff(async (_req, res, who) =>
       send(res, 200, deskPage("What waits", who, await page(who), "/desk/part")),
     ),
+  );
+  router.post(
+    "/desk/seen",
+    form,
+    staff(async (req, res, who) => {
+      const body = req.body as Record<string, unknown>;
+      const lane = text(body, "lane");
+      if (!lane.startsWith("chat:")) return res.redirect(303, "/desk");
+      await fileAndSee(parts, {
+        key: `desk:${who.contact}:${formId(body["id"])}`,
+        lane: lane as LaneId,
+        receivedAt: parts.now(),
+        body: { kind: "desk", by: who.contact, act: { do: "seen" } },
+      });
+      return res.redirect(303, "/desk");
+    }),
   );
   router.get(
     "/desk/part",

@@ -1,0 +1,98 @@
+/** A danger of somebody without a hire rings staff until one of them looks after it, and nothing is said that is not so. */
+import { describe, expect, it } from "vitest";
+import { staffTap } from "../../src/channels/staff-taps.js";
+import type { LaneState, Step } from "../../src/hires/hire.js";
+import { step } from "../../src/hires/step.js";
+import type { Address, ArrivalBody, LaneId } from "../../src/post.js";
+import { book, matcher } from "../kit/hire.js";
+import { noon } from "../kit/small-house.js";
+
+const via: Address = { channel: "gateway", to: "+447700900999" };
+const lane = "chat:gateway:+447700900999" as LaneId;
+
+/** A chat without a hire; staff are at the desk unless nobody is. */
+function chat(atDesk = ["morag", "callum"]) {
+  let state: LaneState | undefined;
+  let n = 0;
+  const arrives = (body: ArrivalBody): Step => {
+    const arrival = { key: `k${++n}`, lane, receivedAt: noon, body };
+    const reach = { atDesk, telegram: {}, hook: false };
+    const made = step(state, arrival, { now: noon, book, matcher, reach });
+    state = made.state;
+    return made;
+  };
+  const again = { kind: "due", due: "stranger:again", generation: 0, matter: { kind: "stranger" } };
+  return {
+    arrives,
+    says: (text: string) => arrives({ kind: "said", from: { via }, text }),
+    rings: () => arrives(again as ArrivalBody),
+    seen: (by: string) => arrives({ kind: "desk", by, act: { do: "seen" } }),
+  };
+}
+const told = ({ sends }: Step) => sends.filter((s) => s.person).map((s) => s.message.text);
+const staff = ({ sends }: Step) => sends.filter((s) => s.contact).map((s) => s.contact);
+const noBody = "I could not reach anybody of ours";
+
+describe("a danger of somebody without a hire", () => {
+  it("rings everybody, with a button, and again after two minutes", () => {
+    const one = chat();
+    const made = one.says("my friend is not breathing");
+    expect(staff(made)).toEqual(expect.arrayContaining(["morag", "callum"]));
+    const alert = made.sends.find((s) => s.contact === "morag");
+    expect(alert).toMatchObject({ ring: true, severity: "danger" });
+    expect(alert?.message.buttons).toEqual([{ tap: `seen:${lane}`, label: "I look after it" }]);
+    expect(made.dues).toMatchObject([{ key: "stranger:again", at: noon + 2 * 60_000 }]);
+    expect(told(made)[0]).toMatch(/^Ring 999/);
+    const later = one.rings();
+    expect(staff(later)).toEqual(staff(made));
+    expect(told(later)).toEqual([]);
+    expect(later.dues).toMatchObject([{ key: "stranger:again", at: noon + 2 * 60_000 }]);
+  });
+  it("says so where nobody of staff can be reached, and rings on", () => {
+    const made = chat([]).says("my friend is not breathing");
+    expect(told(made)[0]).toContain(noBody);
+    expect(made.dues).toHaveLength(1);
+    expect(told(chat().says("my friend is not breathing"))[0]).not.toContain(noBody);
+  });
+  it("rings nobody any more once one looks after it, and whoever wrote reads who", () => {
+    const one = chat();
+    one.says("my friend is not breathing");
+    const made = one.seen("morag");
+    expect(made.dues).toMatchObject([{ key: "stranger:again", at: null }]);
+    expect(told(made)).toEqual(["Morag has read this and has it now."]);
+    expect(staff(made)).toContain("callum");
+    expect(staff(made)).not.toContain("morag");
+    expect(one.rings()).toMatchObject({ sends: [], dues: [] });
+    expect(one.seen("callum").sends).toEqual([]);
+  });
+  it("keeps the place for whoever is rung later, and passes on what else is written", () => {
+    const one = chat();
+    one.says("my friend is not breathing");
+    one.arrives({ kind: "located", from: { via }, lat: 57.48625, lon: -4.21926 });
+    const more = one.says("lay-by on the A9 past Tain");
+    expect(staff(more)).toEqual(expect.arrayContaining(["morag", "callum"]));
+    expect(told(more)[0]).toContain("Our staff see what you wrote.");
+    const text = one.rings().sends[0]?.message.text ?? "";
+    expect(text).toContain("my friend is not breathing");
+    expect(text).toContain("57.48625");
+  });
+  it("is looked after by a tap, on whatever channel; nobody else's tap does it", () => {
+    const data = `seen:${lane}`;
+    expect(data.length).toBeLessThanOrEqual(64);
+    const act = { do: "seen" };
+    expect(staffTap(data, ["morag"], noon)).toEqual({
+      lane,
+      body: { kind: "desk", by: "morag", act },
+    });
+    expect(staffTap(data, [], noon)).toBeUndefined();
+    expect(staffTap("seen:hire:h1", ["morag"], noon)).toBeUndefined();
+  });
+});
+
+describe("a registration of somebody without a hire", () => {
+  it("counts as passed to staff only where it was", () => {
+    const words = "I'm with the van SX26 CRL, name of Field";
+    expect(told(chat().says(words))[0]).toContain("I have passed that to our staff");
+    expect(told(chat([]).says(words))).toEqual([expect.stringContaining(noBody)]);
+  });
+});
