@@ -90,7 +90,7 @@ export type Callout = {
   joined?: number[];
   /** Each new due of this call-out gets a higher one; an older due is stale. */
   generation: number;
-  /** May wait for the morning, agreed with the hirer. */
+  /** May wait for the morning, agreed with the hirer; so it does whoever takes it. */
   waitsUntil?: Instant;
   outcome?: string;
   note?: string;

@@ -88,7 +88,7 @@ export type Taken = "taken" | "already-yours" | "ask-owner" | "closed";
 
 /**
  * `by` takes it. What is with somebody else is not taken away: its owner is asked first. What its
- * owner offers or hands over is taken with its promise, unless that was missed already.
+ * owner offers or hands over is taken with its promise, unless that was missed already. An agreed morning stays.
  */
 export function take(callout: Callout, by: string): { callout: Callout; became: Taken } {
   if (callout.state === "done") return { callout, became: "closed" };
@@ -104,7 +104,6 @@ export function take(callout: Callout, by: string): { callout: Callout; became: 
     promisedAt,
     promiseBroken,
     handing,
-    waitsUntil: _waits,
     offers: _offers,
     signBy: _sign,
     ...rest
@@ -154,7 +153,7 @@ export function keep(callout: Callout): Callout {
 /** A promise to the hirer: a call by that instant. It makes the matter the promiser's if nobody had it. */
 export function promise(callout: Callout, by: string, at: Instant): Callout {
   if (callout.state === "done") return callout;
-  const { promiseBroken: _broken, signBy: _sign, waitsUntil: _waits, ...rest } = callout;
+  const { promiseBroken: _broken, signBy: _sign, ...rest } = callout;
   return {
     ...rest,
     state: "with",
@@ -266,12 +265,13 @@ export function givenUp(callout: Callout, van: NonNullable<Callout["van"]>): Cal
   return isOfVan && callout.state !== "done" ? { ...callout, van: callout.van ?? van } : callout;
 }
 
-/** Raises severity, never lowers it; the answer is then due sooner. */
+/** Raises severity, never lowers it; the answer is then due sooner, and waits for no morning. */
 export function raise(callout: Callout, severity: Severity, firm: FirmFile, now: Instant): Callout {
   if (!worse(severity, callout.severity)) return callout;
+  const { waitsUntil: _waits, ...rest } = callout;
   const answerBy = after(now, limitMin(firm, severity, callout.urgent));
   return {
-    ...callout,
+    ...rest,
     severity,
     answerBy: instantOf(Math.min(answerBy, callout.answerBy)),
   };

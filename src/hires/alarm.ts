@@ -232,7 +232,7 @@ function joins(turn: Turn, person: Person, open: Callout, matter: Matter): Raise
     worse(matter.severity, known.severity) || (callout.urgent === true && known.urgent !== true);
   turn.because.push(`call-out ${known.n} joined${rises ? " and raised" : ""}`);
   const reached = toldAgain(turn, person, callout, matter, rises) ?? ring(turn, callout);
-  if (callout.hearFromBy === undefined) hearFrom(turn, callout.n);
+  if (callout.hearFromBy === undefined || rises) hearFrom(turn, callout.n);
   return { callout: calloutNow(turn, callout), reached, isNew: false, rises };
 }
 

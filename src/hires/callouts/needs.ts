@@ -9,6 +9,7 @@ import { alertedLine, relay, ring } from "../alarm.js";
 import type { Person } from "../hire.js";
 import { line, openCallout, put, type Turn, tell } from "../turn.js";
 import { needList } from "./questions.js";
+import { hearFrom } from "./silence.js";
 
 /** What words tell of place and need without being asked. */
 export function toldIn(turn: Turn, words: string): Told {
@@ -26,7 +27,10 @@ export function noteTold(turn: Turn, person: Person, n: number, words: string): 
   const told = toldIn(turn, words);
   const fresh = told.needs.filter((need) => !c.needs?.includes(need));
   const others = sameStop(turn.hire.callouts, c);
-  for (const one of [c, ...others]) put(turn, tells(one, told, turn.facts.book.firm, turn.now));
+  for (const one of [c, ...others]) {
+    put(turn, tells(one, told, turn.facts.book.firm, turn.now));
+    if (told.needs.length > 0) hearFrom(turn, one.n);
+  }
   if (fresh.length === 0) return false;
   hurry(turn, person, n, fresh, c.urgent === true, true);
   hurryOthers(turn, person, n, others, fresh);
@@ -44,6 +48,8 @@ export function inNeed(turn: Turn, person: Person, n: number, needs: readonly Ne
   for (const one of [c, ...others]) {
     const pressed = press(one, needs, turn.facts.book.firm, turn.now);
     put(turn, needs.includes("unsafe-place") ? { ...pressed, placeSafe: false } : pressed);
+    // What was quiet until the morning, or for a promised call, is not so for long any more.
+    hearFrom(turn, one.n);
   }
   hurry(turn, person, n, needs, c.urgent === true);
   hurryOthers(turn, person, n, others, needs);

@@ -46,7 +46,7 @@ export function awaitPromise(turn: Turn, n: number): void {
 
 /**
  * Somebody has it and no call is promised: a sign of them is awaited. The first one soon, since the hirer
- * knows only a name; later ones at leisure. What can sleep waits for the morning.
+ * knows only a name; later ones at leisure. What can sleep, or was agreed to, waits for the morning.
  */
 export function awaitSign(turn: Turn, n: number, first = false): void {
   const c = openCallout(turn, n);
@@ -56,7 +56,8 @@ export function awaitSign(turn: Turn, n: number, first = false): void {
   const pause = first ? Math.min(Math.max(2 * limit, 5), 60) : canSleep(c) ? 120 : 30;
   const comes = c.roadside && !c.roadside.came ? c.roadside.arrivesAt : undefined;
   // While roadside assistance is awaited its own chase looks after the matter.
-  const soonest = instantOf(Math.max(after(turn.now, pause), comes ? after(comes, 20) : 0));
+  const later = Math.max(comes ? after(comes, 20) : 0, c.waitsUntil ?? 0);
+  const soonest = instantOf(Math.max(after(turn.now, pause), later));
   const asleep = canSleep(c) && isNight(firm, soonest);
   const signBy = asleep ? after(morningAfter(firm, soonest), 30) : soonest;
   const { promisedAt: _kept, promiseBroken: _broken, ...rest } = c;

@@ -2,7 +2,7 @@
 import { after, type Instant, instantOf } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import { openBy, sameSilence, titles, worstFirst } from "../../callouts/together.js";
-import { callOrder } from "../../triage/order.js";
+import { callOrder, isNight, morningAfter } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { lastPlace } from "../heard/last.js";
 import {
@@ -26,12 +26,15 @@ const nextLookMin = (firstMin: number, silent: number): number =>
 /**
  * Who waits for a promised call or for roadside assistance that told a time, of this matter or another one that
  * stops them, or agreed to wait for the morning, need not write before. In need, or for a call, it is an hour at
- * most; in danger no time at all.
+ * most, counted from the morning for who is parked safely at night with nobody in need; in danger no time at all.
  */
 function quietUntil(turn: Turn, c: Callout): number {
   const stops = openBy(turn.hire.callouts, c.person).filter((o) => o.severity === "stop");
   const all = c.severity === "stop" ? stops : [];
-  const call = Math.min(Math.max(0, ...all.map((o) => o.promisedAt ?? 0)), after(turn.now, 60));
+  const { firm } = turn.facts.book;
+  const sleeps = c.placeSafe === true && !all.some((o) => o.urgent) && isNight(firm, turn.now);
+  const callMost = after(sleeps ? morningAfter(firm, turn.now) : turn.now, 60);
+  const call = Math.min(Math.max(0, ...all.map((o) => o.promisedAt ?? 0)), callMost);
   const jobs = all.map(({ roadside }) => (roadside?.came ? 0 : (roadside?.arrivesAt ?? 0)));
   const job = Math.max(0, ...jobs);
   const help = all.some((o) => o.urgent) ? Math.min(job, after(turn.now, 60)) : job;
