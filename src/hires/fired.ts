@@ -6,7 +6,7 @@ import { offerDue, ownerDue } from "./callouts/owner.js";
 import { phoneDue } from "./callouts/phone.js";
 import { roadsideDue } from "./callouts/roadside.js";
 import { silent } from "./callouts/silence.js";
-import { status, triedFor } from "./callouts/told.js";
+import { isBack, status, triedFor } from "./callouts/told.js";
 import { noticeDue } from "./care/notices.js";
 import { replyMissing } from "./care/replies.js";
 import { taskDue } from "./care/tasks.js";
@@ -40,8 +40,8 @@ export function fired(turn: Turn, matter: Matter, generation: number): void {
       return;
     }
     const { firm } = turn.facts.book;
-    const isBack = turn.hire.returnRecordAt !== undefined && callout.severity !== "danger";
-    const canSleep = (callout.severity === "note" || isBack) && !callout.urgent;
+    const back = isBack(turn.hire, callout);
+    const canSleep = back || (callout.severity === "note" && !callout.urgent);
     if (canSleep && isNight(firm, turn.now)) {
       // A question wakes nobody, nor does what is wrong with a van that is back.
       const morning = morningAfter(firm, turn.now);
@@ -60,7 +60,7 @@ export function fired(turn: Turn, matter: Matter, generation: number): void {
     // A hirer hears of each new contact and of each fresh round, not of every repeat of a danger alert.
     const often = callout.severity === "danger" || callout.severity === "note";
     const asleep = callout.severity === "soon" && isNight(firm, turn.now);
-    if (isBack || (asleep && known.length > 0)) return;
+    if (back || (asleep && known.length > 0)) return;
     if (!often || someNew || callout.round % 5 === 4) status(turn, callout.n, text);
     return;
   }

@@ -17,11 +17,11 @@ import {
   tellContact,
   vanOf,
 } from "../turn.js";
-import { roles, rungAbout, status } from "./told.js";
+import { hearsNoMore, isBack, roles, rungAbout, status } from "./told.js";
 
 const serious = (c: Callout) => c.severity === "danger" || c.severity === "stop";
 /** A matter that wakes nobody at night. */
-const canSleep = (c: Callout) => !serious(c) && !c.urgent;
+const canSleep = ({ hire }: Turn, c: Callout) => isBack(hire, c) || (!serious(c) && !c.urgent);
 
 /** How long before a promised call its owner is reminded: five minutes, less where the promise is near. */
 function aheadMin(turn: Turn, at: Instant): number {
@@ -53,12 +53,12 @@ export function awaitSign(turn: Turn, n: number, first = false): void {
   if (c?.state !== "with" || isTask(c)) return;
   const { firm } = turn.facts.book;
   const limit = limitMin(firm, c.severity, c.urgent);
-  const pause = first ? Math.min(Math.max(2 * limit, 5), 60) : canSleep(c) ? 120 : 30;
+  const pause = first ? Math.min(Math.max(2 * limit, 5), 60) : canSleep(turn, c) ? 120 : 30;
   const comes = c.roadside && !c.roadside.came ? c.roadside.arrivesAt : undefined;
   // While roadside assistance is awaited its own chase looks after the matter.
   const later = Math.max(comes ? after(comes, 20) : 0, c.waitsUntil ?? 0);
   const soonest = instantOf(Math.max(after(turn.now, pause), later));
-  const asleep = canSleep(c) && isNight(firm, soonest);
+  const asleep = canSleep(turn, c) && isNight(firm, soonest);
   const signBy = asleep ? after(morningAfter(firm, soonest), 30) : soonest;
   const { promisedAt: _kept, promiseBroken: _broken, ...rest } = c;
   const next = { ...rest, signBy, generation: c.generation + 1 };
@@ -106,7 +106,13 @@ export function ownerDue(turn: Turn, n: number): void {
     turn.because.push("waits: somebody is on the phone with them");
     return;
   }
-  const graceEnds = after(by, turn.facts.book.firm.limits.promiseGraceMin);
+  const { firm } = turn.facts.book;
+  const isFirst = c.promisedAt === undefined && c.promiseBroken === undefined;
+  if (isFirst && isBack(turn.hire, c) && isNight(firm, turn.now)) {
+    turn.because.push("waits for the morning: the van is back");
+    return awaitSign(turn, n);
+  }
+  const graceEnds = after(by, firm.limits.promiseGraceMin);
   if (turn.now < by) return remindAhead(turn, c, by);
   if (turn.now < graceEnds && c.promiseBroken === undefined) {
     if (nag(turn, c)) return setOwnerDue(turn, c, graceEnds);
@@ -147,7 +153,7 @@ function remindAhead(turn: Turn, c: Callout, by: Instant): void {
   turn.because.push(`reminded ${c.with ?? ""} ahead`);
 }
 
-/** Asks the owner; tells the hirer of a call that did not come. False when no channel reaches the owner. */
+/** Asks the owner; tells the hirer of a call that did not come, unless they hear no more of it. False when no channel reaches the owner. */
 function nag(turn: Turn, c: Callout): boolean {
   const owner = c.with ?? "";
   const text =
@@ -157,7 +163,7 @@ function nag(turn: Turn, c: Callout): boolean {
   const buttons = ownerButtons(turn, c.n);
   if (!tellContact(turn, owner, { text, buttons }, ownHow(c))) return false;
   turn.because.push(`nagged ${owner}`);
-  if (c.promisedAt !== undefined) {
+  if (c.promisedAt !== undefined && !hearsNoMore(turn.hire, c)) {
     const words = { name: nameOf(turn, owner), time: clock(turn, c.promisedAt) };
     status(turn, c.n, line(turn, "promise-late", words));
   }
@@ -174,7 +180,7 @@ function askOthers(turn: Turn, c: Callout, by: Instant): void {
   const heardLast = c.signAt !== undefined && (c.wroteAt ?? 0) <= c.signAt;
   if (c.promisedAt === undefined && c.severity === "note" && heardLast) return awaitSign(turn, c.n);
   const others = callOrder(firm, c.severity, turn.now, c.kind).filter((id) => id !== owner);
-  const asleep = canSleep(c) && isNight(firm, turn.now);
+  const asleep = canSleep(turn, c) && isNight(firm, turn.now);
   const turnOf =
     c.severity === "danger"
       ? others
@@ -193,7 +199,7 @@ function askOthers(turn: Turn, c: Callout, by: Instant): void {
   const pause = Math.min(limitMin(firm, c.severity, c.urgent) * 2 ** (missed + 1), longest);
   setOwnerDue(turn, c, asleep ? morningAfter(firm, turn.now) : after(turn.now, pause));
   turn.because.push(`no sign of the owner; alerted ${reached.join(", ") || "nobody"}`);
-  if (asleep || missed > 0) return;
+  if (asleep || missed > 0 || hearsNoMore(turn.hire, c)) return;
   const id = c.promisedAt === undefined ? "sign-passed" : "promise-passed";
   const text =
     reached.length > 0

@@ -23,7 +23,7 @@ import {
 import { owns } from "./holding.js";
 import { sign } from "./owner.js";
 import { hearAnew } from "./silence.js";
-import { status } from "./told.js";
+import { isBack, status } from "./told.js";
 
 /** It is chased so long after its promised arrival, and again after as long. */
 const chaseMin = 15;
@@ -104,7 +104,7 @@ export function roadside(turn: Turn, by: string, act: Told): void {
 export function roadsideDue(turn: Turn, n: number): void {
   const c = openCallout(turn, n);
   const job = c?.roadside;
-  if (!c || !job || job.came) {
+  if (!c || !job || job.came || isBack(turn.hire, c)) {
     turn.because.push("ignored: roadside assistance is not awaited");
     return;
   }

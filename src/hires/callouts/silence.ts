@@ -17,11 +17,15 @@ import {
   tell,
   tellContact,
 } from "../turn.js";
-import { rungAbout, speaksFor } from "./told.js";
+import { isBack, rungAbout, speaksFor } from "./told.js";
 
 /** After a first silence the second look comes sooner, the later ones at leisure. */
 const nextLookMin = (firstMin: number, silent: number): number =>
   silent === 0 ? firstMin : silent === 1 ? firstMin / 2 : 60;
+
+/** Whether it stopped a van that was given up since, and nobody is in need: they are on the road again. */
+const drivesOn = (c: Callout): boolean =>
+  c.severity === "stop" && c.van !== undefined && c.urgent !== true;
 
 /**
  * Who waits for a promised call or for roadside assistance that told a time, of this matter or another one that
@@ -29,7 +33,9 @@ const nextLookMin = (firstMin: number, silent: number): number =>
  * most, counted from the morning for who is parked safely at night with nobody in need; in danger no time at all.
  */
 function quietUntil(turn: Turn, c: Callout): number {
-  const stops = openBy(turn.hire.callouts, c.person).filter((o) => o.severity === "stop");
+  const stops = openBy(turn.hire.callouts, c.person).filter(
+    (o) => o.severity === "stop" && !drivesOn(o),
+  );
   const all = c.severity === "stop" ? stops : [];
   const { firm } = turn.facts.book;
   const sleeps = c.placeSafe === true && !all.some((o) => o.urgent) && isNight(firm, turn.now);
@@ -55,8 +61,8 @@ export function hearAnew(turn: Turn, n: number): void {
 export function hearFrom(turn: Turn, n: number, from: Instant = turn.now): void {
   const c = openCallout(turn, n);
   if (!c || (c.severity !== "danger" && c.severity !== "stop")) return;
-  if (turn.hire.returnRecordAt !== undefined && c.severity === "stop") {
-    // They are back: nobody has to hear from them any more.
+  if (isBack(turn.hire, c) || drivesOn(c)) {
+    // They are back, or on the road again: nobody has to hear from them of this any more.
     const { hearFromBy: _by, ringer: _ringer, ...back } = c;
     put(turn, back);
     return setDue(turn, `callout:${n}:hear`, null, { kind: "hear-from", callout: n }, 0);

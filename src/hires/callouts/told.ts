@@ -24,6 +24,14 @@ export function rungAbout(hire: Hire, c: Callout): { name: string; phone?: strin
   );
 }
 
+/** Whether its hirers have brought their van back: it stays open and wakes nobody any more, but for a danger. */
+export const isBack = ({ returnRecordAt }: Hire, { severity }: Callout): boolean =>
+  returnRecordAt !== undefined && severity !== "danger";
+
+/** Whether its hirers hear no more of it by itself: they are back, and it is no question of theirs. */
+export const hearsNoMore = (hire: Hire, c: Callout): boolean =>
+  isBack(hire, c) && c.kind !== "person";
+
 /** The open call-outs that this person may hear of. */
 export const openFor = (hire: Hire, person: Person): Callout[] =>
   openCallouts(hire).filter((c) => !isTask(c) && isOf(hire.callouts, c, person.id));

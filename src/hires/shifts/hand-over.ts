@@ -8,7 +8,7 @@ import { handOver, keep } from "../../callouts/steps.js";
 import { whoIsOn } from "../../roster/on-duty.js";
 import { addressesOf } from "../../roster/reach.js";
 import { isNight, morningAfter } from "../../triage/order.js";
-import { rungAbout } from "../callouts/told.js";
+import { isBack, rungAbout } from "../callouts/told.js";
 import { clock, nameOf, put, setDue, type Turn, tellContact, vanNamed, vanOf } from "../turn.js";
 
 /** So many times only the next person is asked; then the fallback too, by turns. */
@@ -68,12 +68,8 @@ export function handingOver(turn: Turn, n: number, from: string, to?: string): v
     turn.because.push(`${from} is on duty and keeps call-out ${n}`);
     return;
   }
-  if (
-    callout.handing &&
-    callout.severity === "note" &&
-    !callout.urgent &&
-    isNight(firm, turn.now)
-  ) {
+  const canSleep = isBack(turn.hire, callout) || (callout.severity === "note" && !callout.urgent);
+  if (callout.handing && canSleep && isNight(firm, turn.now)) {
     again(morningAfter(firm, turn.now));
     turn.because.push(`handing over call-out ${n} waits for the morning`);
     return;

@@ -1,5 +1,6 @@
 /** Another van on the road: a light or a fault stays that of the van for which it was opened. */
 import { describe, expect, it } from "vitest";
+import { after as later } from "../../../src/calendar.js";
 import { readingsOfVan } from "../../../src/hires/care/readings.js";
 import type { Handover } from "../../../src/vans/handover.js";
 import { hireWith, type Play } from "../../kit/hire.js";
@@ -46,6 +47,33 @@ describe("a call-out of a van that was given up since", () => {
     expect(read(danger, "DANGER")).toContain(`Van ${now} (Wren)`);
     const question = swap(hireWith("curlew").says("I want to talk to a person"));
     expect(read(question, "NOTE")).toContain(`Van ${now} (Wren)`);
+  });
+});
+
+describe("who drive on in another van", () => {
+  const hear = (play: Play, n: number) => play.dues().find((d) => d.key === `callout:${n}:hear`);
+  const stop = () =>
+    hireWith("curlew").says("red oil can light came on").staff("morag", { do: "take", callout: 1 });
+  it("are not asked after for the one that they gave up, and nobody rings them", () => {
+    const play = swap(stop().pass(10));
+    expect(hear(play, 1)).toBeUndefined();
+    expect(play.callouts()[0]).toMatchObject({ state: "with", severity: "stop" });
+    play.staff("morag", { do: "roadside", callout: 1, reference: "R1" });
+    for (let i = 0; i < 12 && play.nextDue(); i++)
+      expect([...play.hirer(), ...told(play)].join()).not.toMatch(/all right\?|othing heard/);
+    expect(hear(play.says("all well here"), 1)).toBeUndefined();
+  });
+  it("are asked after while somebody is in need, and for what the new one has, however late the old one is fetched", () => {
+    const needy = stop();
+    needy.taps("need:cold-dark:1");
+    expect(hear(swap(needy), 1)).toBeDefined();
+    const play = swap(stop());
+    const arrivesAt = later(play.at, 300);
+    play.staff("morag", { do: "roadside", callout: 1, reference: "R1", arrivesAt });
+    play.says("flat tyre");
+    expect(hear(play, 2)?.at).toBe(later(play.at, 20));
+    expect(hear(play, 1)).toBeUndefined();
+    expect(hear(play.says("red oil can light came on"), 1)).toBeDefined();
   });
 });
 
