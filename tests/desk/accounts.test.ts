@@ -1,10 +1,14 @@
 /** Accounts at the desk over HTTP: made, used, limited and ended, with who did what. */
 import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { instantOf } from "../../src/calendar.js";
+import { surePage } from "../../src/desk/accounts/page.js";
 import { hashPassword } from "../../src/desk/signin.js";
+import type { LaneId } from "../../src/post.js";
 import { accountOf, makeAccount } from "../../src/store/staff/accounts.js";
 import { openDeskSession } from "../../src/store/tokens.js";
 import { type DeskVisitor, enterDesk } from "../kit/desk.js";
+import { book } from "../kit/hire.js";
 import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
 
 let service: WebHouse;
@@ -35,6 +39,24 @@ async function signedIn(contact: string): Promise<DeskVisitor> {
       .send({ csrf, ...body });
   return { csrf, get, post } as DeskVisitor;
 }
+
+describe("before an account is ended", () => {
+  const of = { lane: "hire:h1" as LaneId, severity: "note", registration: "SX26 ABC" } as const;
+  const open = [
+    { ...of, n: 1, title: "Lost property", with: "isla" },
+    { ...of, n: 2, title: "The awning", with: "callum" },
+  ];
+  const who = { contact: "morag", name: "Morag", csrf: "c", role: "manager" } as const;
+  const view = { firm: book.firm, who: { ...who, may: () => true, waits: [] }, id: () => "f" };
+  const page = (act: "end" | "password", contact: string) =>
+    surePage(act, contact, open, { ...view, now: instantOf(0) }).toString();
+  it("the open matters of whoever is to go are named, and only then", () => {
+    expect(page("end", "isla")).toMatch(/Isla still has .*Lost property.* \(SX26 ABC\)\. Have/);
+    expect(page("end", "isla")).not.toContain("awning");
+    expect(page("end", "morag")).not.toContain("still has");
+    expect(page("password", "isla")).not.toContain("still has");
+  });
+});
 
 describe("accounts", { timeout: 60_000 }, () => {
   let isla = "";

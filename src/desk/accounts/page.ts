@@ -2,6 +2,7 @@
 import { type Instant, sayTime } from "../../calendar.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
+import type { OpenMatter } from "../../roster/duty/state.js";
 import type { Account } from "../../store/staff/accounts.js";
 import type { Trace } from "../../store/staff/trail.js";
 import { formKeys, listTable, nameIn, type Who } from "../frame.js";
@@ -29,16 +30,29 @@ function accountItem(a: Account, v: View): Html {
   return html`<li><p><b>${name}</b>${a.contact === who.contact ? " (you)" : ""}: ${gone ? html`<b class="nobody">cannot sign in: no contact with the desk any more</b>` : a.role}</p><p class="soft">made by ${whoIn(firm, a.madeBy)}, ${sayTime(a.madeAt, v.now, firm.zone)}</p><div class="acts">${gone ? "" : html`${way(a.role === "duty" ? "manager" : "duty")}${way("password")}`}${way("end")}</div></li>`;
 }
 
-/** Asks before an account is changed or ended: a slip of the thumb signs nobody out. */
-export function surePage(act: AccountAct, contact: string, v: View): Html {
+/**
+ * Asks before an account is changed or ended: a slip of the thumb signs nobody out. `open`: all call-outs that are
+ * not done; those that whoever is to go has are named.
+ */
+export function surePage(
+  act: AccountAct,
+  contact: string,
+  open: readonly OpenMatter[],
+  v: View,
+): Html {
   const { firm, who } = v;
   const name = whoIn(firm, contact);
   const [label, then] = acts[act];
-  const open =
+  const out =
     contact === who.contact
       ? "This is your own account: you are signed out now."
       : `${name} is signed out everywhere now. Alerts by telephone and Telegram go on; who is on duty stands in the roster.`;
-  return html`<h1>${label}: ${name}?</h1><p>${name} ${then}. ${open}</p>
+  const has = act === "end" ? open.filter((c) => c.with === contact) : [];
+  const pass =
+    has.length === 0
+      ? ""
+      : html`<p class="wrong">${name} still has ${has.map((c) => `"${c.title}" (${c.registration})`).join(", ")}. Have it passed on or ended first: it stays with ${name}.</p>`;
+  return html`<h1>${label}: ${name}?</h1><p>${name} ${then}. ${out}</p>${pass}
 <form method="post" action="/desk/accounts" class="acts">${formKeys(who, v.id())}<input type="hidden" name="contact" value="${contact}"><button class="main" name="do" value="${act}">${label}: ${name}</button><a class="button" href="/desk/accounts">Leave it as it is</a></form>`;
 }
 

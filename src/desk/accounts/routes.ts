@@ -3,6 +3,7 @@ import { type Request, type Response, Router } from "express";
 import { addDays, atWall, dayOf, isoIn } from "../../calendar.js";
 import type { Html } from "../../pages/html.js";
 import { html } from "../../pages/html.js";
+import { openMatters } from "../../store/firm/rosters.js";
 import {
   accountOf,
   accountsOf,
@@ -54,7 +55,8 @@ export function accountRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
       const [act, contact] = [String(req.query["do"]), String(req.query["contact"])];
       if (!isAccountAct(act) || !(await accountOf(db, contact)))
         return show(res, who, 404, wrong("That is not known here: choose again."));
-      return send(res, 200, deskPage("Accounts", who, surePage(act, contact, await view(who))));
+      const page = surePage(act, contact, await openMatters(db), await view(who));
+      return send(res, 200, deskPage("Accounts", who, page));
     }),
   );
   router.post(

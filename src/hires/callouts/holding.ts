@@ -23,16 +23,37 @@ const howOf = (c: Callout) => ({ callout: c.n, severity: c.severity, safety: tru
 const quiet = (turn: Turn, c: Callout, key: "next" | "offer" | "hand"): void =>
   setDue(turn, `callout:${c.n}:${key}`, null, { kind: "next-contact", callout: c.n }, c.generation);
 
-/** It is with somebody else, who decides: both hear it. */
+/** It is with somebody else, who decides: both hear it. Where no channel reaches the owner, `by` decides. */
 export function askOwner(turn: Turn, c: Callout, by: string): void {
-  put(turn, offer(c, by));
   const b = staffButtons(turn.hire.id, c.n);
   const name = nameOf(turn, by);
   const buttons = [b.pass(by, name), b.keep];
   const text = `${name} offers to take "${c.title}" from you. Pass it on?`;
-  tellContact(turn, c.with ?? "", { text, buttons }, { ...howOf(c), ring: true });
+  const told = tellContact(turn, c.with ?? "", { text, buttons }, { ...howOf(c), ring: true });
+  if (!told) return offerInstead(turn, c, by);
+  put(turn, offer(c, by));
   const asked = `${nameOf(turn, c.with ?? "")} has "${c.title}". I have asked.`;
   tellContact(turn, by, { text: asked }, howOf(c));
+}
+
+/** The owner cannot be asked: for a while it is offered to `by`, who is told the owner's number first. */
+function offerInstead(turn: Turn, c: Callout, by: string): void {
+  awaitTaken(turn, pass(c, by));
+  const owner = nameOf(turn, c.with ?? "");
+  const phone = turn.facts.book.firm.contacts[c.with ?? ""]?.phone;
+  const promise =
+    c.promisedAt === undefined ? "" : ` and has promised a call by ${clock(turn, c.promisedAt)}`;
+  const text = `${owner} has "${c.title}"${promise}. No channel reaches ${owner} now${phone ? `: ring ${phone}` : ""}. If ${owner} does not answer, take it.`;
+  const buttons = [staffButtons(turn.hire.id, c.n).take];
+  tellContact(turn, by, { text, buttons }, howOf(c));
+  turn.because.push(`no channel reaches ${c.with ?? ""}: offered to ${by}`);
+}
+
+/** It is offered: what is not taken within a while is its owner's again. */
+function awaitTaken(turn: Turn, offered: Callout): void {
+  put(turn, offered);
+  const due = { kind: "offer", callout: offered.n } as const;
+  setDue(turn, `callout:${offered.n}:offer`, offerEnds(turn, offered), due, 0);
 }
 
 /** `by` takes it, or offers to where it is with somebody else. */
@@ -116,9 +137,7 @@ export function passed(turn: Turn, c: Callout, by: string, to: string): void {
   const told = tellContact(turn, to, { text, buttons }, { ...howOf(c), ring: true });
   turn.because.push(`passed on by ${by} to ${to}${told ? "" : ", whom no channel reaches"}`);
   if (told) {
-    put(turn, offered);
-    const due = { kind: "offer", callout: c.n } as const;
-    setDue(turn, `callout:${c.n}:offer`, offerEnds(turn, c), due, 0);
+    awaitTaken(turn, offered);
   } else {
     const stays = `No channel reaches ${nameOf(turn, to)} now. It stays with you.`;
     tellContact(turn, by, { text: stays }, howOf(c));

@@ -2,6 +2,7 @@
 import { after, type Instant, instantOf } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import { isTask, limitMin } from "../../callouts/steps.js";
+import { addressesOf } from "../../roster/reach.js";
 import { callOrder, isNight, morningAfter } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { nag as nagTask } from "../care/tasks.js";
@@ -176,9 +177,12 @@ function askOthers(turn: Turn, c: Callout, by: Instant): void {
   const owner = c.with ?? "";
   const name = nameOf(turn, owner);
   const missed = c.promiseBroken ?? 0;
-  // A question whose hirer has written nothing since its owner's last sign is only its owner's.
-  const heardLast = c.signAt !== undefined && (c.wroteAt ?? 0) <= c.signAt;
-  if (c.promisedAt === undefined && c.severity === "note" && heardLast) return awaitSign(turn, c.n);
+  // A question whose hirer has written nothing since its owner's last sign is only its owner's, and the hirer is
+  // told nothing: it is put to the others only where no channel reaches the owner.
+  const answered = c.signAt !== undefined && (c.wroteAt ?? 0) <= c.signAt;
+  const isOwners = c.promisedAt === undefined && c.severity === "note" && answered;
+  const isReached = addressesOf(firm, turn.facts.reach, owner).length > 0;
+  if (isOwners && isReached) return awaitSign(turn, c.n);
   const others = callOrder(firm, c.severity, turn.now, c.kind).filter((id) => id !== owner);
   const asleep = canSleep(turn, c) && isNight(firm, turn.now);
   const turnOf =
@@ -199,7 +203,7 @@ function askOthers(turn: Turn, c: Callout, by: Instant): void {
   const pause = Math.min(limitMin(firm, c.severity, c.urgent) * 2 ** (missed + 1), longest);
   setOwnerDue(turn, c, asleep ? morningAfter(firm, turn.now) : after(turn.now, pause));
   turn.because.push(`no sign of the owner; alerted ${reached.join(", ") || "nobody"}`);
-  if (asleep || missed > 0 || hearsNoMore(turn.hire, c)) return;
+  if (asleep || missed > 0 || isOwners || hearsNoMore(turn.hire, c)) return;
   const id = c.promisedAt === undefined ? "sign-passed" : "promise-passed";
   const text =
     reached.length > 0
