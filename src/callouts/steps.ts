@@ -84,6 +84,17 @@ export function ringNext(
   };
 }
 
+/**
+ * What waits for the morning waits no longer: whoever heard at night that there is nothing to do counts as not
+ * alerted, so its order starts anew. Anything else is as it was.
+ */
+export function awake(callout: Callout, firm: FirmFile, now: Instant): Callout {
+  const { waitsUntil, ...rest } = callout;
+  if (waitsUntil === undefined) return callout;
+  const answerBy = after(now, limitMin(firm, callout.severity, callout.urgent));
+  return { ...rest, alerted: [], round: 0, answerBy };
+}
+
 export type Taken = "taken" | "already-yours" | "ask-owner" | "closed";
 
 /**

@@ -3,7 +3,16 @@
 import { after } from "../calendar.js";
 import type { Callout, CalloutKind } from "../callouts/callout.js";
 import { needWords } from "../callouts/card.js";
-import { adds, limitMin, open, raise, ringNext, type Told, tells } from "../callouts/steps.js";
+import {
+  adds,
+  awake,
+  limitMin,
+  open,
+  raise,
+  ringNext,
+  type Told,
+  tells,
+} from "../callouts/steps.js";
 import { sameStop, toldOfStop } from "../callouts/together.js";
 import { isOf } from "../callouts/whose.js";
 import type { Address, FileRef } from "../post.js";
@@ -110,6 +119,24 @@ export function ring(turn: Turn, { failed: _before, ...callout }: Callout): stri
     next.generation,
   );
   turn.because.push(`alerted ${reached.join(", ") || "nobody"} for call-out ${next.n}`);
+  return reached;
+}
+
+/**
+ * It is worse or more urgent than it was: the next contact is alerted, and whoever was before reads it too, as they
+ * may be on their way at leisure. `said`: the words that told it. Returns the contacts who were alerted now.
+ */
+export function ringWorse(turn: Turn, was: Callout, c: Callout, said?: string): string[] {
+  const reached = ring(turn, c);
+  if (c.state !== "nobody-yet") return reached;
+  const rose = worse(c.severity, was.severity);
+  const why = c.urgent ? ` (${rose ? "urgent: " : ""}${urgentWhy(c)})` : "";
+  const now = `${rose ? c.severity.toUpperCase() : "URGENT"} now: ${c.title}${why}`;
+  const text = [now, `Van ${vanNamed(turn, c)}`, ...(said ? [said] : [])].join("\n");
+  const buttons = [staffButtons(turn.hire.id, c.n).take];
+  const how = { callout: c.n, severity: c.severity, safety: true, ring: c.severity !== "note" };
+  for (const id of was.alerted)
+    if (!reached.includes(id)) tellContact(turn, id, { text, buttons }, how);
   return reached;
 }
 
@@ -222,19 +249,26 @@ function joins(turn: Turn, person: Person, open: Callout, matter: Matter): Raise
   const { firm } = turn.facts.book;
   const told = matter.told ?? { needs: [] };
   const also = [...new Set([...(known.also ?? []), ...(matter.also ?? [])])];
-  const raised = raise(known, matter.severity, firm, turn.now);
+  const rises =
+    worse(matter.severity, known.severity) || (told.needs.length > 0 && known.urgent !== true);
+  const before = rises ? awake(known, firm, turn.now) : known;
+  const raised = raise(before, matter.severity, firm, turn.now);
   const callout = {
     ...tells(adds(raised, [person.id], matter.words), told, firm, turn.now),
     ...(also.length > 0 ? { also } : {}),
   };
   put(turn, callout);
-  const rises =
-    worse(matter.severity, known.severity) || (callout.urgent === true && known.urgent !== true);
   turn.because.push(`call-out ${known.n} joined${rises ? " and raised" : ""}`);
-  const reached = toldAgain(turn, person, callout, matter, rises) ?? ring(turn, callout);
+  const said = saidBy(person, matter.words);
+  const reached =
+    toldAgain(turn, person, callout, matter, rises) ??
+    (rises ? ringWorse(turn, known, callout, said) : ring(turn, callout));
   if (callout.hearFromBy === undefined || rises) hearFrom(turn, callout.n);
   return { callout: calloutNow(turn, callout), reached, isNew: false, rises };
 }
+
+/** What this person said, as staff read it. */
+const saidBy = ({ name }: Person, words: string): string => `${name}: "${words.slice(0, 500)}"`;
 
 /** Passes on what is written again; undefined where that does not do, and contacts are to be alerted anew. */
 function toldAgain(
@@ -245,7 +279,7 @@ function toldAgain(
   rises: boolean,
 ): string[] | undefined {
   const again = c.person === person.id ? "again" : "too";
-  const said = `${person.name}: "${words.slice(0, 500)}"`;
+  const said = saidBy(person, words);
   const how = { callout: c.n, severity: c.severity, about: person.id };
   const tellThem = (ids: readonly string[], text: string, more = {}) =>
     ids.filter((id) => tellContact(turn, id, { text }, { ...how, ...more }));

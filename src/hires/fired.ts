@@ -1,4 +1,5 @@
 /** A due has come: the next contact, a promise, a hear-from, a reminder. A stale one changes nothing. Pure. */
+import { awake } from "../callouts/steps.js";
 import type { Matter } from "../post.js";
 import { isNight, morningAfter } from "../triage/order.js";
 import { alertedLine, ring } from "./alarm.js";
@@ -12,7 +13,7 @@ import { replyMissing } from "./care/replies.js";
 import { taskDue } from "./care/tasks.js";
 import { remind } from "./care.js";
 import { handingOver } from "./shifts/hand-over.js";
-import { line, put, setDue, type Turn } from "./turn.js";
+import { line, setDue, type Turn } from "./turn.js";
 
 /** What happens when this due is reached. */
 export function fired(turn: Turn, matter: Matter, generation: number): void {
@@ -49,13 +50,11 @@ export function fired(turn: Turn, matter: Matter, generation: number): void {
       turn.because.push("waits for the morning");
       return;
     }
-    const { waitsUntil: waited, ...awake } = callout;
-    put(turn, awake);
     const known = triedFor(callout);
-    const reached = ring(turn, awake);
+    const reached = ring(turn, awake(callout, firm, turn.now));
     const someNew = reached.some((id) => !known.includes(id));
     // What was agreed to wait, or was told beside another, is alerted for the first time.
-    const isFirst = known.length === 0 || waited !== undefined;
+    const isFirst = known.length === 0 || callout.waitsUntil !== undefined;
     const text = `${alertedLine(turn, reached, isFirst ? "alerted" : someNew ? "alerted-next" : "alerted-again")}${callout.severity === "note" ? "" : `\n${line(turn, "meanwhile-stop")}`}`;
     // A hirer hears of each new contact and of each fresh round, not of every repeat of a danger alert.
     const often = callout.severity === "danger" || callout.severity === "note";

@@ -1,11 +1,11 @@
 /** What hirers tell of place and need while a matter is open: noted, shown to staff, and it raises the hurry. Pure. */
 import type { Callout } from "../../callouts/callout.js";
-import { press, type Told, tells } from "../../callouts/steps.js";
+import { awake, press, type Told, tells } from "../../callouts/steps.js";
 import { sameStop } from "../../callouts/together.js";
 import { soundsUnsafe } from "../../place/read.js";
 import type { Need } from "../../post.js";
 import { readNeeds } from "../../triage/needs.js";
-import { alertedLine, relay, ring } from "../alarm.js";
+import { alertedLine, relay, ringWorse } from "../alarm.js";
 import type { Person } from "../hire.js";
 import { line, openCallout, put, type Turn, tell } from "../turn.js";
 import { needList } from "./questions.js";
@@ -27,12 +27,13 @@ export function noteTold(turn: Turn, person: Person, n: number, words: string): 
   const told = toldIn(turn, words);
   const fresh = told.needs.filter((need) => !c.needs?.includes(need));
   const others = sameStop(turn.hire.callouts, c);
+  const { firm } = turn.facts.book;
   for (const one of [c, ...others]) {
-    put(turn, tells(one, told, turn.facts.book.firm, turn.now));
+    put(turn, tells(fresh.length > 0 ? roused(turn, one) : one, told, firm, turn.now));
     if (told.needs.length > 0) hearFrom(turn, one.n);
   }
   if (fresh.length === 0) return false;
-  hurry(turn, person, n, fresh, c.urgent === true, true);
+  hurry(turn, person, c, fresh, true);
   hurryOthers(turn, person, n, others, fresh);
   return true;
 }
@@ -46,14 +47,18 @@ export function inNeed(turn: Turn, person: Person, n: number, needs: readonly Ne
   }
   const others = sameStop(turn.hire.callouts, c);
   for (const one of [c, ...others]) {
-    const pressed = press(one, needs, turn.facts.book.firm, turn.now);
+    const pressed = press(roused(turn, one), needs, turn.facts.book.firm, turn.now);
     put(turn, needs.includes("unsafe-place") ? { ...pressed, placeSafe: false } : pressed);
     // What was quiet until the morning, or for a promised call, is not so for long any more.
     hearFrom(turn, one.n);
   }
-  hurry(turn, person, n, needs, c.urgent === true);
+  hurry(turn, person, c, needs);
   hurryOthers(turn, person, n, others, needs);
 }
+
+/** What becomes urgent now waits for the morning no longer. */
+const roused = (turn: Turn, c: Callout): Callout =>
+  c.urgent ? c : awake(c, turn.facts.book.firm, turn.now);
 
 /** Nobody is in need, they say: it is so for every matter for which the van stands there. */
 export function nobodyInNeed(turn: Turn, n: number): void {
@@ -78,24 +83,25 @@ function hurryOthers(
     const c = openCallout(turn, was.n);
     // The alert of the one that leads names what was opened beside it.
     if (!c || c.beside === n) continue;
-    if (c.state === "nobody-yet" && !was.urgent) ring(turn, c);
+    if (c.state === "nobody-yet" && !was.urgent) ringWorse(turn, was, c);
     else relay(turn, person, c, saidOf(turn, fresh));
   }
 }
 
-/** Gets somebody sooner, or tells whoever has it; one message to the hirer says what is true. */
+/** Gets somebody sooner for what was so before, or tells whoever has it; one message to the hirer says what is true. */
 function hurry(
   turn: Turn,
   person: Person,
-  n: number,
+  was: Callout,
   fresh: readonly Need[],
-  wasUrgent: boolean,
   inWords = false,
 ): void {
-  const c = turn.hire.callouts.find((one) => one.n === n);
+  const { n } = was;
+  const c = openCallout(turn, n);
   if (!c) return;
   const lines = [noted(turn, fresh)];
-  if (c.state === "nobody-yet" && !wasUrgent) lines.push(alertedLine(turn, ring(turn, c)));
+  if (c.state === "nobody-yet" && !was.urgent)
+    lines.push(alertedLine(turn, ringWorse(turn, was, c)));
   else if (!inWords) {
     const told = relay(turn, person, c, saidOf(turn, fresh));
     if (!told) lines.push(line(turn, "alerted-none"));
