@@ -175,9 +175,10 @@ export function toPerson(
     },
     night,
   );
-  if (night && isNew) {
-    // Written to the book of the morning at once, so that silence loses nothing.
-    untilMorning(turn, callout.n);
+  // Written to the book of the morning at once, so that silence loses nothing.
+  if (night && isNew) untilMorning(turn, callout.n);
+  const waits = callout.state === "nobody-yet" && callout.waitsUntil !== undefined;
+  if (night && (isNew || waits)) {
     const text = line(turn, "person-night", {
       who: morningRole(turn),
       time: clock(turn, morningAfter(firm, turn.now)),

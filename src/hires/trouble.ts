@@ -199,8 +199,8 @@ function tellOpened(
     (callout.person === person.id && callout.matter === entry.id) ||
     talkOf(turn, person.id).lastEntries.includes(entry.id);
   if (again && heardIt) {
-    const status = reached.length > 0 ? "told-again" : "alerted-none";
-    const lines = [...(late ? [late] : []), line(turn, `may-move-${severity}`), line(turn, status)];
+    const status = reached.length > 0 ? line(turn, "told-again") : standing(turn, callout);
+    const lines = [...(late ? [late] : []), line(turn, `may-move-${severity}`), status];
     return tell(turn, person, { text: lines.join("\n") }, how);
   }
   const told = tellTrouble(turn.voice, entry, severity, {

@@ -78,6 +78,8 @@ export function standing(turn: Turn, c: Callout): string {
       : line(turn, "taken-rings", { name, time: clock(turn, c.promisedAt) });
   if (c.waitsUntil !== undefined)
     return line(turn, "waits-until", { time: clock(turn, c.waitsUntil) });
+  // Told at night, it is put to them by what the hirer says of it, or in a few minutes.
+  if (c.alerted.length === 0 && c.rungAt === undefined) return line(turn, "not-alerted");
   const tried = triedFor(c);
   return tried.length > 0
     ? line(turn, "not-taken", { who: roles(turn, tried) })

@@ -42,3 +42,41 @@ describe("a matter that waits for the morning and gets worse", () => {
     expect(play.callouts()[0]?.waitsUntil).toBeUndefined();
   });
 });
+
+describe("a soon at night of which nobody was alerted yet", () => {
+  const none = "I could not reach anybody";
+  it("is told to stand so, not that nobody could be reached", () => {
+    const play = hireWith("curlew", { at: night }).says("the amber abs light is on");
+    expect(alerts(play)).toEqual([]);
+    for (const words of ["hm what does zzyx mean qwerty", "the amber abs light is still on"]) {
+      const told = play.pass(2).says(words).hirer().join();
+      expect(told).not.toContain(none);
+      expect(told).toContain("I alert our staff in a few minutes");
+    }
+    expect(play.callouts()).toHaveLength(1);
+  });
+  it("that waits for the morning is told to wait when it is written again", () => {
+    const play = hireWith("curlew", { at: night }).says("the amber abs light is on");
+    play.taps("night:yes:1").pass(20).says("the amber abs light is still on");
+    expect(play.hirer().join()).toContain("This waits until");
+    expect(play.hirer().join()).not.toContain(none);
+  });
+  it("is told that nobody could be reached where nobody was", () => {
+    const play = hireWith("curlew", { at: night, atDesk: [] }).says("red oil can light came on");
+    expect(play.pass(2).says("red oil can light is still on").hirer().join()).toContain(none);
+  });
+});
+
+describe("questions at night", () => {
+  it("wait all, and each can be said not to", () => {
+    const play = hireWith("curlew", { at: night }).says("I want to talk to a person");
+    const first = play.hirer().join();
+    expect(first).toContain("at Thu 4 Jun 07:00 I put this to");
+    play.pass(170).says("get me a person");
+    const [again] = play.sends;
+    expect(again?.message.text).toContain("at 07:00 I put this to");
+    expect(again?.message.buttons).toEqual([{ tap: "urgent:1", label: "It cannot wait" }]);
+    expect(alerts(play.taps("It cannot wait"))).toEqual(["callum"]);
+    expect(play.pass(20).says("get me a person").hirer().join()).not.toContain("It is night");
+  });
+});
