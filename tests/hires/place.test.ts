@@ -39,6 +39,14 @@ describe("a shared place", () => {
     expect(play.hire().place).toMatchObject({ lat: 57.5, at: minutesFrom(play.at, -5) });
     play.arrives(at(57.1, -4.9), minutesFrom(play.at, -20));
     expect(play.hire().place).toMatchObject({ lat: 57.5 });
+    const head = "place at 12:10, older than the one that is known:";
+    expect(play.duty()[0]?.text).toContain(head);
+    play.says("A9 northbound by marker post 34", { writtenAt: minutesFrom(play.at, -20) });
+    expect(play.duty()[0]?.text).toContain(head);
+    play.says("A9 northbound by marker post 35");
+    expect(play.duty()[0]?.text).toContain('"place: A9');
+    play.says("A9 northbound by marker post 36", { writtenAt: minutesFrom(play.at, -20) });
+    expect(play.hire().placeSaid?.words).toContain("post 35");
   });
   it("that moves by itself is kept, tells nobody anything, and is no sign of life", () => {
     const play = stopped().arrives(at(57.5, -4.2, { live: "began" }));

@@ -6,7 +6,7 @@ import type { ArrivalBody } from "../../post.js";
 import { relay } from "../alarm.js";
 import { ask } from "../callouts/questions.js";
 import type { Person } from "../hire.js";
-import { line, type Turn, talkOf, tell } from "../turn.js";
+import { clock, line, type Turn, talkOf, tell } from "../turn.js";
 import { greet, heard, openOf, openTrouble } from "./sign.js";
 
 /** Dangers that lie in the place alone, and words by which more has happened there than that somebody stands. */
@@ -34,8 +34,18 @@ const thenAt = ({ arrival, now }: Turn): Instant =>
   arrival.writtenAt !== undefined && arrival.writtenAt < now ? arrival.writtenAt : now;
 
 const keepWords = (turn: Turn, person: Person, words: string): void => {
-  turn.hire.placeSaid = { words: words.slice(0, 400), at: thenAt(turn), by: person.id };
+  const at = thenAt(turn);
+  if (at >= (turn.hire.placeSaid?.at ?? 0))
+    turn.hire.placeSaid = { words: words.slice(0, 400), at, by: person.id };
 };
+
+/** What a place is told to staff as; one that is older than another that is known has its time. Ask before it is kept. */
+function placeHead(turn: Turn): string {
+  const at = thenAt(turn);
+  const { place, placeSaid } = turn.hire;
+  const isOlder = at < Math.max(place?.at ?? 0, placeSaid?.at ?? 0);
+  return isOlder ? `place at ${clock(turn, at)}, older than the one that is known:` : "place:";
+}
 
 /**
  * A place that a phone shared. One of a shared live place only moves what is known: the phone sends it by
@@ -59,6 +69,7 @@ export function located(
   }
   heard(turn, person);
   greet(turn, person);
+  const head = placeHead(turn);
   keep(turn, place);
   if (name) keepWords(turn, person, name);
   const told = [
@@ -72,7 +83,7 @@ export function located(
       turn,
       person,
       matter,
-      ["place:", name, placeLines(place).join(" · ")].filter(Boolean).join(" "),
+      [head, name, placeLines(place).join(" · ")].filter(Boolean).join(" "),
       { noted: true },
     );
   const talk = talkOf(turn, person.id);
@@ -104,13 +115,14 @@ export function placeTold(turn: Turn, person: Person, words: string, quiet = fal
   if (!trouble) return false;
   const talk = talkOf(turn, person.id);
   const asked = talk.asking?.steps[0] === "place" || talk.whereAsked === trouble.n;
+  const head = placeHead(turn);
   const place = placeInFigures(turn, person, words);
   const sure = placeIn(words);
   if (!place && (!sure || (sure === "likely" && !asked) || sure === "vague")) return false;
   if (!place) keepWords(turn, person, words);
   delete talk.whereAsked;
   const lines = place ? placeLines(place) : [];
-  relay(turn, person, trouble, [`place: ${words}`, ...lines].join(" · "), {
+  relay(turn, person, trouble, [`${head} ${words}`, ...lines].join(" · "), {
     noted: true,
   });
   turn.because.push(`place written in ${place ? "figures" : "words"}`);
