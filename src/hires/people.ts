@@ -8,6 +8,7 @@ import { fill } from "../knowledge/placeholders.js";
 import type { Address, ArrivalBody, Booking, BookingChange } from "../post.js";
 import { buttonsFor } from "../reminders/buttons.js";
 import { wordsFor } from "../reminders/plan.js";
+import { dropChecks } from "./callouts/questions.js";
 import { hearFrom } from "./callouts/silence.js";
 import { speaksFor, triedFor } from "./callouts/told.js";
 import { noticesAnew } from "./care/notices.js";
@@ -118,6 +119,7 @@ function swapped(turn: Turn, { van, surname, pickupAt }: Booking): void {
   delete turn.hire.pickup;
   turn.hire.vanSince = turn.now;
   turn.hire.callouts = turn.hire.callouts.map((c) => givenUp(c, van));
+  dropChecks(turn);
   for (const c of turn.hire.callouts) if (c.van) hearFrom(turn, c.n);
   closeAll(turn, "the van was swapped");
   const { reminders } = turn.facts.book;

@@ -100,6 +100,21 @@ export function placeAndNeed(turn: Turn, person: Person, c: Callout): Asking[] {
   return knowsNeed && steps.length === 0 && mayWait(turn, c) ? ["night"] : steps;
 }
 
+/** The van was given up: its guided checks and its sheet of lights are asked no more, those of a danger are. */
+export function dropChecks(turn: Turn): void {
+  const isOfVan = ({ callout }: Questions) =>
+    callout === undefined || openCallout(turn, callout)?.van !== undefined;
+  for (const talk of Object.values(turn.hire.talks)) {
+    delete talk.sheet;
+    for (const one of questionsFor(talk).filter(isOfVan))
+      one.steps = one.steps.filter((step) => step !== "check" && step !== "sheet");
+    queue(
+      talk,
+      questionsFor(talk).filter((one) => one.steps.length > 0),
+    );
+  }
+}
+
 /** The numbered sheet of lights, colour first; the next number that is written names one. */
 export function showSheet(turn: Turn, person: Person, buttons?: Button[]): void {
   talkOf(turn, person.id).sheet = true;

@@ -166,6 +166,18 @@ export function isReply(turn: Turn, person: Person, words: string): boolean {
   );
 }
 
+/** Whether this was asked of the van that they have now: a button of before says nothing of it. */
+export function askedOfVan({ hire, facts, van }: Turn, want: string): boolean {
+  const { vanSince } = hire;
+  // The safety points of another van are told with it.
+  if (vanSince === undefined || want === "safety") return true;
+  const { rules } = facts.book.reminders;
+  return hire.sentReminders.some(({ rule, sentAt }) => {
+    const asks = rules[rule];
+    return sentAt >= vanSince && asks && wordsFor(asks, van.has).wants.some((w) => w === want);
+  });
+}
+
 /** A reading given by button: "r:want=value". One of an older reminder is still a reading. */
 export function readingTapped(turn: Turn, person: Person, tap: string): void {
   const read = readReply(turn, person, tap.slice(2), talkOf(turn, person.id).reading?.wants ?? []);

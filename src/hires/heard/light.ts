@@ -59,7 +59,7 @@ export function unclearMatter(
   const asked = talkOf(turn, person.id).asking?.callout;
   return open.some((c) => c.matter === entry.id)
     ? undefined
-    : open.find((c) => c.matter === unclear && c.n === asked);
+    : open.find((c) => c.matter === unclear && c.n === asked && c.van === undefined);
 }
 
 /** A call-out gets the name of what it turned out to be; whoever knows of it reads it. */

@@ -9,7 +9,7 @@ import { roadsideSeen } from "../callouts/roadside.js";
 import { settle } from "../callouts/settle.js";
 import { standing } from "../callouts/told.js";
 import { seenTapped } from "../care/notices.js";
-import { readingTapped } from "../care/replies.js";
+import { askedOfVan, readingTapped } from "../care/replies.js";
 import type { Person, Questions, Talk } from "../hire.js";
 import { sumCompleted, tellEntry, toPerson } from "../reply.js";
 import { doubtSettled, said, vanKnown } from "../said.js";
@@ -69,6 +69,7 @@ function other(turn: Turn, person: Person, tap: string, typed: string | undefine
         : roadsideSeen(turn, person, c.n, a === "yes");
     }
     case "r":
+      if (!askedOfVan(turn, a.split("=")[0] ?? "")) return closed(turn, person);
       // A button says what it means however old it is; a number does not.
       return typed === undefined || talk.reading?.wants.some((want) => want === a.split("=")[0])
         ? readingTapped(turn, person, tap)
@@ -143,8 +144,9 @@ function option(turn: Turn, person: Person, entry: string, path: number[]): void
   }
   const check = checkOf(turn.facts.book.entries.get(entry));
   if (!check || !walk(check, path)) return closed(turn, person);
-  const open = openCallouts(turn.hire).find((c) => c.matter === entry);
+  const open = openCallouts(turn.hire).find((c) => c.matter === entry && c.van === undefined);
   if (!asked && !open) {
+    // It is over, or of a van that was given up.
     const over = turn.hire.callouts.findLast((c) => c.matter === entry);
     return over ? now(turn, person, matterOf(turn, person, over.n)) : closed(turn, person);
   }

@@ -77,6 +77,47 @@ describe("who drive on in another van", () => {
   });
 });
 
+describe("what was asked about a van that was given up since", () => {
+  const steps = (play: Play) => {
+    const { asking, later = [] } = play.hire().talks["p1"] ?? {};
+    return [asking, ...later].flatMap((q) => q?.steps ?? []);
+  };
+  it("is not asked of the new one: its guided check ends, and the buttons of it say how it stands", () => {
+    const play = hireWith("curlew").says("engine light on");
+    expect(steps(play)).toContain("check");
+    const n = play.callouts()[0]?.n ?? 0;
+    const buttons = play.sends.flatMap((s) => s.message.buttons ?? []);
+    const check = buttons.filter((b) => b.tap.startsWith("c:"));
+    expect(check.length).toBeGreaterThan(0);
+    swap(play);
+    expect(steps(play)).not.toContain("check");
+    for (const { tap } of check) {
+      play.pass(1).taps(tap);
+      expect(play.last.posts).toEqual([]);
+      expect(play.hirer().join()).toContain("Nobody has taken it yet");
+    }
+    expect(play.callouts()).toMatchObject([{ n, van: { registration: before } }]);
+    play.pass(1).says("how do I empty the toilet");
+    expect(play.hirer().join()).not.toContain(check[0]?.label);
+  });
+  it("is, where it is a danger: that is where they are", () => {
+    const play = hireWith("curlew").says("something beeps every minute");
+    const before = steps(play);
+    expect(before).toContain("check");
+    expect(steps(swap(play))).toEqual(before);
+  });
+  it("is no reading of the new one, until that is asked for it", () => {
+    const play = swap(hireWith("curlew")).taps("r:oil=min");
+    expect([play.hire().readings, play.callouts()]).toEqual([[], []]);
+    expect(play.hirer().join()).toContain("That question is closed");
+    const asks = () =>
+      play.sends.some((s) => s.message.buttons?.some((b) => b.tap === "r:oil=min"));
+    for (let i = 0; i < 9 && !asks(); i++) play.nextDue();
+    play.taps("r:oil=min");
+    expect(play.hire().readings).toMatchObject([{ oil: "min" }]);
+  });
+});
+
 describe("swapped after its record but before the booked pick-up", () => {
   it("is given up: its readings say nothing of the other van, which goes out by a record of its own", () => {
     const play = hireWith("curlew").pass(-24 * 60 - 40);
