@@ -67,8 +67,8 @@ export type Talk = {
   wellAsked?: number;
   /** The call-out for which they were asked in words where they are. */
   whereAsked?: number;
-  /** Whether this is a danger was in doubt: the text that was, and when it was asked. */
-  doubt?: { danger: string; text: string; at?: Instant };
+  /** Whether this is a danger was in doubt: the text that was, when it was asked, and what no person has had of it yet. */
+  doubt?: { danger: string; text: string; at?: Instant; waits?: string };
   /** The last such text that was settled; its buttons are still on the screen. */
   doubted?: string;
 };

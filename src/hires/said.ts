@@ -20,6 +20,7 @@ import { openFor, standing } from "./callouts/told.js";
 import { seenSaid } from "./care/notices.js";
 import { isReply, photoSaid, readingSaid } from "./care/replies.js";
 import { asksForData } from "./heard/data.js";
+import { awaitAnswer } from "./heard/doubt.js";
 import { lightOnSheet, unclear } from "./heard/light.js";
 import { isOfPlace, onlyPlace, placeBeside, placeTold } from "./heard/place.js";
 import { greet, heard, openOf } from "./heard/sign.js";
@@ -47,7 +48,6 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   const talk = talkOf(turn, person.id);
   const { wellAsked } = talk;
   heard(turn, person);
-  dropOldDoubt(turn, person);
   const read = understand(turn.facts.matcher, {
     text: words,
     van: turn.van,
@@ -85,7 +85,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     pass();
     return;
   }
-  if (talk.doubt && (saysYes(words) || saysNo(words))) {
+  if (talk.doubt && isAsked(turn, talk.doubt) && (saysYes(words) || saysNo(words))) {
     // "No, nobody hurt, but the red oil light is on" settles it and tells of something else.
     const more = saysNo(words) && !isPlain(words) && choice.answered > 0;
     if (!more) {
@@ -107,8 +107,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   const needs = talk.asking?.steps[0] === "need" ? readNeeds(words) : [];
   const answersNeeds = needs.length > 0 && !needs.includes("medical");
   if (choice.doubt && !answersPlace && !answersSum && !answersNeeds && !inDanger) {
-    pass();
-    return doubt(turn, person, feared(turn, choice), words);
+    return doubt(turn, person, feared(turn, choice), words, pass());
   }
   if (choice.outcome === "triage") placeBeside(turn, person, words);
   // Words that tell a place are passed on as one.
@@ -283,8 +282,10 @@ function stillInDanger(
   tell(turn, person, { text }, { safety: true, callout: c.n, severity: "danger" });
 }
 
-/** So long a plain yes or no answers the question of a doubt. */
+/** So long a plain yes or no answers the question of a doubt; later "no hot water" is not meant for it. */
 const doubtMs = 30 * 60_000;
+const isAsked = ({ now }: Turn, { at = now }: NonNullable<Talk["doubt"]>): boolean =>
+  now - at <= doubtMs;
 
 /** The doubt is over; its buttons still stand on the screen. */
 function settleDoubt(talk: Talk): void {
@@ -292,14 +293,10 @@ function settleDoubt(talk: Talk): void {
   delete talk.doubt;
 }
 
-/** A doubt that nobody has answered for long: "no hot water" is not meant for it. */
-function dropOldDoubt(turn: Turn, person: Person): void {
-  const talk = talkOf(turn, person.id);
-  if (talk.doubt?.at !== undefined && turn.now - talk.doubt.at > doubtMs) settleDoubt(talk);
-}
-
-function doubt(turn: Turn, person: Person, id: string, words: string): void {
-  talkOf(turn, person.id).doubt = { danger: id, text: words, at: turn.now };
+/** `seen`: staff have the words already. */
+function doubt(turn: Turn, person: Person, id: string, words: string, seen: boolean): void {
+  const waits = seen ? {} : awaitAnswer(turn, person, words);
+  talkOf(turn, person.id).doubt = { danger: id, text: words, at: turn.now, ...waits };
   tell(
     turn,
     person,

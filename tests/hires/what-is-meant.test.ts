@@ -3,6 +3,7 @@ import { describe, expect, it } from "vitest";
 import { safetyOf } from "../../src/place/read.js";
 import { hireWith, type Play } from "../kit/hire.js";
 
+const odd = "it smells odd in here, not sure if it's burning";
 const last = (play: Play) => play.hirer().at(-1) ?? "";
 const first = (play: Play) => play.callouts()[0];
 /** Lets what is due happen until the hirer is asked whether they are all right. */
@@ -55,7 +56,7 @@ describe("the word that answers 'are you all right?'", () => {
 });
 
 describe("a no while it is in doubt whether there is a danger", () => {
-  const inDoubt = () => hireWith("curlew").says("it smells odd in here, not sure if it's burning");
+  const inDoubt = () => hireWith("curlew").says(odd);
   it("settles it, and the trouble told in the same words is met", () => {
     const play = inDoubt().says("No, nothing like that hurt, but the red oil light is on");
     expect(play.callouts().map((c) => c.matter)).toEqual(["oil-pressure"]);
@@ -73,6 +74,44 @@ describe("a no while it is in doubt whether there is a danger", () => {
     expect(last(play)).toContain("water heater");
     play.taps(yes);
     expect(first(play)?.severity).toBe("danger");
+  });
+  it("is by its button the answer to what was written, however late it comes", () => {
+    const play = hireWith("curlew").says(odd);
+    const no = play.sends.flatMap((s) => s.message.buttons ?? [])[1]?.tap ?? "";
+    play.pass(31).says("no hot water").taps(no);
+    expect(last(play)).not.toBe("");
+    expect(play.hire().talks["p1"]?.doubt).toBeUndefined();
+    expect(play.callouts().filter((c) => c.severity === "danger")).toEqual([]);
+  });
+});
+
+describe("what may be a danger, while they have not said whether it is", () => {
+  const start = "2026-06-03T12:00+01:00";
+  it("is given to a person after ten minutes, once", () => {
+    const play = hireWith("curlew", { at: start }).says(odd).pass(2).says(`again: ${odd}`);
+    const { at } = play;
+    expect(play.nextDue()).toBe(true);
+    expect((play.at - at) / 60_000).toBe(8);
+    expect(last(play)).toMatch(
+      /^You have not told me whether .*\nI have alerted the duty person\.$/s,
+    );
+    expect(first(play)).toMatchObject({ kind: "person", words: `${odd} / again: ${odd}` });
+    expect(play.duty()[0]?.text).toContain("May be a danger");
+    expect(play.dues().filter((d) => d.key.startsWith("doubt"))).toEqual([]);
+    // Its buttons act as before.
+    play.taps("doubt:yes:fire");
+    expect(play.callouts().some((c) => c.severity === "danger")).toBe(true);
+  });
+  it.each(["yes", "no"])("is not where they have: %s", (answer) => {
+    const play = hireWith("curlew", { at: start }).says(odd).says(answer);
+    const before = play.callouts().length;
+    for (let i = 0; i < 3 && play.at < Date.parse(start) + 600_000; i++) play.nextDue();
+    expect(play.callouts()).toHaveLength(before);
+  });
+  it("is not where staff have read it with a matter that is open", () => {
+    const play = hireWith("curlew", { at: start }).says("flat tyre").says(odd);
+    expect(play.duty().map((d) => d.text)).toEqual([expect.stringContaining(odd)]);
+    expect(play.dues().filter((d) => d.key.startsWith("doubt"))).toEqual([]);
   });
 });
 
