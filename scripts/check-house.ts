@@ -5,7 +5,7 @@ import { fileURLToPath } from "node:url";
 
 const root = join(dirname(fileURLToPath(import.meta.url)), "..", "..");
 const src = join(root, "src");
-const leaves = ["post", "faults", "calendar", "phone", "severity"];
+const leaves = ["post", "faults", "calendar", "phone", "severity", "yes-no"];
 const pure = [
   "knowledge",
   "matching",
@@ -30,6 +30,7 @@ const may: Record<string, string[]> = {
   calendar: ["faults"],
   phone: [],
   severity: [],
+  "yes-no": [],
   "start-cache": [],
   "photo-copy": [],
   "keep-file": [],

@@ -12,10 +12,11 @@ import { sameTrouble } from "../triage/matter.js";
 import { readNeeds } from "../triage/needs.js";
 import { saysOver } from "../triage/over.js";
 import { canBeShown } from "../wording/pictures.js";
+import { saysYes } from "../yes-no.js";
 import { relay } from "./alarm.js";
 import { noteTold } from "./callouts/needs.js";
 import { resume, showSheet } from "./callouts/questions.js";
-import { answersAllRight, answersQuestion, isPlain, saysNo, saysYes } from "./callouts/settle.js";
+import { answersAllRight, answersQuestion, isPlain, saysNone } from "./callouts/settle.js";
 import { openFor, standing } from "./callouts/told.js";
 import { seenSaid } from "./care/notices.js";
 import { isReply, photoSaid, readingSaid } from "./care/replies.js";
@@ -85,9 +86,9 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     pass();
     return;
   }
-  if (talk.doubt && isAsked(turn, talk.doubt) && (saysYes(words) || saysNo(words))) {
+  if (talk.doubt && isAsked(turn, talk.doubt) && (saysYes(words) || saysNone(words))) {
     // "No, nobody hurt, but the red oil light is on" settles it and tells of something else.
-    const more = saysNo(words) && !isPlain(words) && choice.answered > 0;
+    const more = saysNone(words) && !isPlain(words) && choice.answered > 0;
     if (!more) {
       pass();
       return doubtSettled(turn, person, saysYes(words));

@@ -1,4 +1,5 @@
 /** Places in what people write: degrees, grid references, pasted map links; and words that tell of a place. Pure. */
+import { saysNo, saysNotWell, saysYes } from "../yes-no.js";
 import { fromGrid } from "./grid.js";
 
 export type Found = { lat: number; lon: number; accuracyM?: number };
@@ -126,18 +127,13 @@ const notReached =
 export const soundsUnsafe = (text: string): boolean =>
   !isQuestion.test(text) && (unsafe.test(text) || hardlySafe.test(text));
 
-const yes = /^\W*(?:y|yes|yeah|yep|aye|ja|oui|s[iì]|tak)\b/i;
-/** "No idea where we are" says nothing of safety. */
-const no =
-  /^\W*(?:n|no|nope|nah|nein|non|nie|nee)\b(?! (?:idea|clue|name|signal|sign|one|road|address)\b)/i;
-
 /**
  * What words answer to "is it a safe place to wait?": undefined when they say neither, as a question does
  * ("what is the limit on a motorway").
  */
 export function safetyOf(text: string): "safe" | "unsafe" | undefined {
   if (isQuestion.test(text)) return undefined;
-  if (no.test(text)) return "unsafe";
+  if (saysNo(text) || saysNotWell(text)) return "unsafe";
   if (unsafe.test(text) || hardlySafe.test(text) || notReached.test(text)) return "unsafe";
-  return safe.test(text) || yes.test(text) ? "safe" : undefined;
+  return safe.test(text) || saysYes(text) ? "safe" : undefined;
 }

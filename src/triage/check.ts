@@ -1,6 +1,7 @@
 /** Walks a guided check: the question or end at a path of chosen options. Pure. */
 import { type Entry, endsOf } from "../knowledge/book.js";
 import type { End, Question } from "../knowledge/schema.js";
+import { saysNo, saysYes } from "../yes-no.js";
 
 /** The check of an entry, if it has one. */
 export function checkOf(entry: Entry | undefined): Question | undefined {
@@ -37,8 +38,10 @@ const plain = (t: string) =>
     .toLowerCase()
     .replace(/[^\p{L}\p{N}]+/gu, " ")
     .trim();
-const yes = /^(y|yes|yeah|yep|aye|ja|oui|si|tak|it is|it does|they do)\b/;
-const no = /^(n|no|nope|nah|not|nein|non|nie)\b/;
+const isYes = (said: string) => saysYes(said) || /^(it is|it does|they do)$/.test(said);
+const isNo = (said: string) => saysNo(said) || /^not (really|at all|yet)$/.test(said);
+/** So many words are a yes or a no and little else. */
+const shortly = 4;
 
 /** Words that tell no option from another. */
 const empty = new Set(
@@ -61,15 +64,28 @@ const contents = (text: string): Set<string> =>
   );
 const negated = /\b(not|no|never|without|cannot|cant|dont|doesnt|isnt|arent|wont|hasnt|nothing)\b/;
 
+/** Who is not sure: a label may say so too. */
+const unsure = /\b(not sure|unsure|no idea|no clue|dont know|cant tell)\b/;
+
+/** Plain words with "isn t" and the like as one word. */
+const joined = (said: string): string => said.replaceAll("n t", "nt");
+
 /**
  * The option whose label shares most words with a short text. One that clears the van must be said in full;
- * a text that denies anything chooses none; what flashes counts as flashing whatever else it is.
+ * a text that denies anything chooses none; what flashes counts as flashing whatever else it is. `among`: the
+ * options whose labels begin with the yes or no with which the text begins.
  */
-function optionByWords(question: Question, said: string): number | undefined {
-  if (said.split(" ").length > 12 || negated.test(said.replaceAll("n t", "nt"))) return undefined;
-  const words = contents(said);
-  const hits = question.options.map(({ say, then }) => {
-    const wanted = [...contents(plain(say))];
+function optionByWords(
+  question: Question,
+  said: string,
+  among?: readonly number[],
+): number | undefined {
+  const rest = (text: string) => (among ? text.replace(/^\S+/, "") : text);
+  if (said.split(" ").length > 12 || negated.test(joined(rest(said)))) return undefined;
+  const words = contents(rest(said));
+  const hits = question.options.map(({ say, then }, i) => {
+    if (among && !among.includes(i)) return 0;
+    const wanted = [...contents(rest(plain(say)))];
     const shared = wanted.filter((w) => words.has(w));
     const clears = "end" in then && then.end === "cleared";
     if (clears && shared.length < wanted.length) return 0;
@@ -81,7 +97,8 @@ function optionByWords(question: Question, said: string): number | undefined {
 }
 
 /**
- * Which option the hirer's words choose: by number, label, yes and no, or its words; undefined if none.
+ * Which option the hirer's words choose: by number, label, yes and no, or its words; undefined if none. A yes or
+ * a no chooses where one label alone begins so; where more do, the words that set them apart.
  * `strictly`: not by its words alone, since they may be meant for somebody else.
  */
 export function optionIn(question: Question, text: string, strictly = false): number | undefined {
@@ -89,12 +106,17 @@ export function optionIn(question: Question, text: string, strictly = false): nu
   const number = /^\d$/.exec(said) ? Number(said) - 1 : -1;
   if (question.options[number]) return number;
   const labels = question.options.map((o) => plain(o.say));
+  const those = (test: (label: string) => boolean) =>
+    labels.flatMap((label, i) => (test(label) ? [i] : []));
   const exact = labels.indexOf(said);
   if (exact >= 0) return exact;
-  if (said.split(" ").length <= 4) {
-    const starts = (pattern: RegExp) => labels.findIndex((l) => pattern.test(l));
-    const by = yes.test(said) ? starts(yes) : no.test(said) ? starts(no) : -1;
-    if (by >= 0) return by;
-  }
+  const isShort = said.split(" ").length <= shortly;
+  const begins = isYes(said) ? isYes : isNo(said) ? isNo : undefined;
+  const by = begins ? those(begins) : [];
+  if (by.length === 1 && isShort) return by[0];
+  if (by.length > 1) return strictly ? undefined : optionByWords(question, said, by);
+  const doubting = (words: string) => unsure.test(joined(words));
+  const doubtful = those(doubting);
+  if (isShort && doubting(said) && doubtful.length === 1) return doubtful[0];
   return strictly ? undefined : optionByWords(question, said);
 }

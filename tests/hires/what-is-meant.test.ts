@@ -40,6 +40,11 @@ describe("the word that answers 'are you all right?'", () => {
     play.says("No");
     expect(first(play)).toMatchObject({ urgent: true, needs: ["some"] });
   });
+  it("makes it urgent where they are not ok", () => {
+    const play = untilAsked(stopped());
+    play.says("not ok");
+    expect(first(play)).toMatchObject({ urgent: true, needs: ["some"] });
+  });
   it("thanks for a yes, which is no need and no wish to wait", () => {
     const play = untilAsked(stopped());
     play.says("Yes");
@@ -112,6 +117,18 @@ describe("what may be a danger, while they have not said whether it is", () => {
     const play = hireWith("curlew", { at: start }).says("flat tyre").says(odd);
     expect(play.duty().map((d) => d.text)).toEqual([expect.stringContaining(odd)]);
     expect(play.dues().filter((d) => d.key.startsWith("doubt"))).toEqual([]);
+  });
+});
+
+describe("a yes or no with which two labels begin", () => {
+  it.each(["no", "no one is hurt", "no, all ok"])("is asked again: %s", (words) => {
+    const play = hireWith("wren").says("we had a crash with another car, the van is dented");
+    expect(first(play)?.matter).toBe("collision");
+    while (play.hire().talks["p1"]?.asking?.steps[0] !== "check") play.taps("place:safe:1");
+    const before = last(play);
+    play.says(words);
+    expect(play.callouts().map((c) => c.severity)).not.toContain("danger");
+    expect(last(play)).toBe(before);
   });
 });
 

@@ -7,6 +7,7 @@ import type { Need } from "../../post.js";
 import { optionIn } from "../../triage/check.js";
 import { readNeeds } from "../../triage/needs.js";
 import { isNight } from "../../triage/order.js";
+import { saysNo, saysNobody, saysNotWell, saysYes } from "../../yes-no.js";
 import { placeKnown } from "../heard/last.js";
 import { notOnSheet } from "../heard/light.js";
 import type { Asking, Person } from "../hire.js";
@@ -18,11 +19,8 @@ import { standing } from "./told.js";
 
 /** So many words are a plain yes or no; more tell something of their own. */
 const plainWords = 5;
-const yes = /^\W*(y|yes|yeah|yep|aye|ja|oui|s[iì]|tak)\b/i;
-const no = /^\W*(n|no|nope|nah|nein|non|nie|nee|nobody|nothing|none)\b(?! (?:idea|clue|signal)\b)/i;
-/** Whether words begin with a yes, or with a no. */
-export const saysYes = (words: string): boolean => yes.test(words);
-export const saysNo = (words: string): boolean => no.test(words);
+/** Whether words begin with a no, or with nobody or nothing. */
+export const saysNone = (words: string): boolean => saysNo(words) || saysNobody(words);
 export const isPlain = (words: string) => words.trim().split(/\s+/).length <= plainWords;
 /** A plain yes or no; undefined for anything else, and for an answer to what staff have asked since. */
 const plainly = (words: string, toStaff: boolean | undefined): boolean | undefined =>
@@ -30,13 +28,13 @@ const plainly = (words: string, toStaff: boolean | undefined): boolean | undefin
     ? undefined
     : saysYes(words)
       ? true
-      : saysNo(words)
+      : saysNone(words)
         ? false
         : undefined;
 
 /** Whether the words plainly answer "are you all right?" about a matter; a no makes it urgent. */
 export function answersAllRight(turn: Turn, person: Person, n: number, words: string): boolean {
-  const plain = plainly(words, false);
+  const plain = saysNotWell(words) && isPlain(words) ? false : plainly(words, false);
   const c = openCallout(turn, n);
   if (plain === undefined || !c) return false;
   if (plain || (c.urgent && c.needs?.includes("some"))) noteThanks(turn, person, n);
@@ -66,7 +64,7 @@ export function answersQuestion(
     // Words may be meant for staff, or tell of another light or fault, and not answer the check.
     const other = meant !== undefined && meant.id !== asking.entry;
     const option = question && optionIn(question, words, staffSpoke === true || other);
-    const toStaff = staffSpoke && isPlain(words) && (saysYes(words) || saysNo(words));
+    const toStaff = staffSpoke && isPlain(words) && (saysYes(words) || saysNone(words));
     if (option === undefined || toStaff) return false;
     answered(turn, person, option);
     return true;

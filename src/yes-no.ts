@@ -1,0 +1,22 @@
+/** Whether what people write begins with a yes or a no, also in the languages that they slip into. Pure. */
+
+const ends = "(?![\\p{L}\\p{M}\\p{N}])";
+const starting = (words: string): RegExp =>
+  new RegExp(`^[^\\p{L}\\p{N}]*(?:${words})${ends}`, "iu");
+
+const yes = starting("y|yes|yeah|yep|aye|ja|oui|s[iìí]|tak");
+/** "No idea where we are", "no signal" and "no one here" say nothing of what was asked. */
+const no = starting(
+  `(?:n|no|nope|nah|nein|non|nie|nee)${ends}(?! (?:idea|clue|name|signal|sign|one|road|address)${ends})`,
+);
+const nobody = starting("nobody|no ?one|nothing|none");
+const notWell = starting("not (?:ok|okay|good|well|fine|great|alright|really)");
+
+/** Whether the words begin with a yes. */
+export const saysYes = (words: string): boolean => yes.test(words);
+/** Whether they begin with a no of their own. */
+export const saysNo = (words: string): boolean => no.test(words);
+/** Whether they begin with nobody, nothing or none. */
+export const saysNobody = (words: string): boolean => nobody.test(words);
+/** Whether they deny that all is well: "not ok", "not really". No such answer where a danger is asked about. */
+export const saysNotWell = (words: string): boolean => notWell.test(words);
