@@ -65,10 +65,12 @@ export type Talk = {
   sum?: OpenSum;
   /** The call-out for which they were asked whether they are all right, and have not written since. */
   wellAsked?: number;
+  /** The call-out for which they were asked whether roadside assistance is there, and have not written since. */
+  roadsideAsked?: number;
   /** The call-out for which they were asked in words where they are. */
   whereAsked?: number;
-  /** Whether this is a danger was in doubt: the text that was, when it was asked, and what no person has had of it yet. */
-  doubt?: { danger: string; text: string; at?: Instant; waits?: string };
+  /** Whether this is a danger was in doubt: the text that was, when it was asked, and what no person has had of it yet; `overtaken`: a later question is on the screen, so only its buttons answer it. */
+  doubt?: { danger: string; text: string; at?: Instant; waits?: string; overtaken?: true };
   /** The last such text that was settled; its buttons are still on the screen. */
   doubted?: string;
 };

@@ -53,6 +53,7 @@ export function tellEntry(turn: Turn, person: Person, entry: Entry, words: strin
 
 function triage(turn: Turn, person: Person, entries: Entry[], words: string): void {
   const { book } = turn.facts;
+  delete talkOf(turn, person.id).offered;
   const life = entries
     .map((e) => (e.kind === "fault" && e.sameAs ? book.entries.get(e.sameAs) : e))
     .find((e) => e?.kind === "danger");

@@ -4,6 +4,7 @@ import { isSecret } from "../callouts/whose.js";
 import { concerns, type Entry } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
 import { choose } from "../matching/choose.js";
+import { picked } from "../matching/reading/talk.js";
 import { placeIn, safetyOf } from "../place/read.js";
 import type { FileRef } from "../post.js";
 import { isFigures } from "../sums/words/quantities.js";
@@ -16,10 +17,17 @@ import { saysYes } from "../yes-no.js";
 import { relay } from "./alarm.js";
 import { noteTold } from "./callouts/needs.js";
 import { resume, showSheet } from "./callouts/questions.js";
-import { answersAllRight, answersQuestion, isPlain, saysNone } from "./callouts/settle.js";
+import {
+  answersAllRight,
+  answersQuestion,
+  answersRoadside,
+  isPlain,
+  saysNone,
+} from "./callouts/settle.js";
 import { openFor, standing } from "./callouts/told.js";
 import { seenSaid } from "./care/notices.js";
 import { isReply, photoSaid, readingSaid } from "./care/replies.js";
+import { saysOther, surely, tellsOther } from "./heard/aside.js";
 import { asksForData } from "./heard/data.js";
 import { awaitAnswer } from "./heard/doubt.js";
 import { lightOnSheet, unclear } from "./heard/light.js";
@@ -36,9 +44,6 @@ const wantsPerson =
 const wantsCalendar =
   /^\W*(?:my |the )?calendar(?: link| file| please)?\W*$|\b(?:reminders?|checks?)\b.{0,30}\bcalendar\b|\bcalendar\b.{0,30}\b(?:link|reminders?|subscri\w+)\b/i;
 
-/** From this probability on a trouble told beside an answer is one of its own. Set by hand. */
-const surely = 0.7;
-
 /** Words from a person of the hire. Every message is watched for danger, whoever has the matter. */
 export function said(turn: Turn, person: Person, text: string, edited = false): void {
   const words = text.trim();
@@ -47,13 +52,14 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     return;
   }
   const talk = talkOf(turn, person.id);
-  const { wellAsked } = talk;
+  const { wellAsked, roadsideAsked, offered = [] } = talk;
+  const picks = picked(words, offered) !== undefined;
   heard(turn, person);
   const read = understand(turn.facts.matcher, {
     text: words,
     van: turn.van,
     lang: turn.hire.booking.lang,
-    context: { lastEntries: talk.lastEntries, ...(talk.offered ? { offered: talk.offered } : {}) },
+    context: { lastEntries: talk.lastEntries, ...(offered.length > 0 ? { offered } : {}) },
   });
   const { entries } = turn.facts.book;
   const mine = openOf(turn, person);
@@ -86,7 +92,8 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     pass();
     return;
   }
-  if (talk.doubt && isAsked(turn, talk.doubt) && (saysYes(words) || saysNone(words))) {
+  const isOpen = talk.doubt && isAsked(turn, talk.doubt) && !talk.doubt.overtaken;
+  if (isOpen && (saysYes(words) || saysNone(words))) {
     // "No, nobody hurt, but the red oil light is on" settles it and tells of something else.
     const more = saysNone(words) && !isPlain(words) && choice.answered > 0;
     if (!more) {
@@ -126,8 +133,15 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   }
   if (wellAsked !== undefined && !inDanger && answersAllRight(turn, person, wellAsked, words))
     return;
+  // What picks from the screen, was changed, or asks for something else answers no older question.
+  const aside = edited || picks || tellsOther(turn, person, words, choice);
+  const here = inDanger || aside ? undefined : roadsideAsked;
+  if (here !== undefined && answersRoadside(turn, person, here, words)) return;
   const named = choice.outcome === "triage" ? first : undefined;
-  if (answersQuestion(turn, person, words, placed, named) || seenSaid(turn, person, words)) {
+  if (
+    (!aside && answersQuestion(turn, person, words, placed, named)) ||
+    seenSaid(turn, person, words)
+  ) {
     // "Yes, safe, but now the oil light is red": the answer is taken, and the other trouble is one of its own.
     const known = mine.some((c) => sameTrouble(book, c.matter, matter ?? ""));
     if (triaged && !known && (choice.entries[0]?.p ?? 0) >= surely)
@@ -193,15 +207,6 @@ function tellsMore(turn: Turn, open: readonly Callout[], words: string, choice: 
     (top?.p ?? 0) >= 0.5 &&
     stopsFirst(lead, words) &&
     !open.some((c) => sameTrouble(book, c.matter, lead?.id ?? ""))
-  );
-}
-
-/** Whether words that came while a sum waits for a figure plainly ask about something else: "hob won't light". */
-function saysOther(turn: Turn, person: Person, words: string, choice: Choice): boolean {
-  const [top] = choice.entries;
-  const isOther = choice.answered > 0 && top?.id !== talkOf(turn, person.id).sum?.entry;
-  return (
-    isOther && (top?.p ?? 0) >= 0.7 && !/\d/.test(words) && words.trim().split(/\s+/).length > 2
   );
 }
 

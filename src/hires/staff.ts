@@ -21,6 +21,7 @@ import {
   line,
   nameOf,
   openCallouts,
+  overtake,
   personOf,
   put,
   type Turn,
@@ -156,7 +157,11 @@ function reply(turn: Turn, by: string, act: Reply): void {
   if (!person) return notSent(turn, by, callout);
   const message = { text: `${nameOf(turn, by)}: ${words}` };
   const how = callout ? { callout: callout.n } : {};
-  for (const one of all ? turn.hire.people : [person]) talkOf(turn, one.id).staffSpoke = true;
+  for (const one of all ? turn.hire.people : [person]) {
+    const talk = talkOf(turn, one.id);
+    overtake(talk);
+    talk.staffSpoke = true;
+  }
   if (all) tellAll(turn, message, how);
   else tell(turn, person, message, { ...how, everywhere: true });
   if (act.via)

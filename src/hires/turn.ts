@@ -62,6 +62,12 @@ export function talkOf(turn: Turn, person: string): Talk {
   return talk;
 }
 
+/** A later question is on the screen: what is written answers no older one. */
+export function overtake(talk: Talk): void {
+  if (talk.doubt) talk.doubt.overtaken = true;
+  delete talk.roadsideAsked;
+}
+
 /** Remembers what was told, for "and the other one?" */
 export function remember(turn: Turn, person: string, entries: readonly string[]): void {
   const talk = talkOf(turn, person);

@@ -1,5 +1,6 @@
 /** Words and buttons that could answer several things: which of them they are taken for. */
 import { describe, expect, it } from "vitest";
+import { after } from "../../src/calendar.js";
 import { safetyOf } from "../../src/place/read.js";
 import { hireWith, type Play } from "../kit/hire.js";
 
@@ -132,6 +133,83 @@ describe("a yes or no with which two labels begin", () => {
   });
 });
 
+describe("a yes or no after a later question", () => {
+  const inDoubt = () => hireWith("wren").says("it smells odd in here, not sure if it's burning");
+  const dangers = (play: Play) => play.callouts().filter((c) => c.severity === "danger");
+  it.each([
+    ["yes", true],
+    ["no", false],
+  ])("tells whether the place is safe, and nothing of an older doubt: %s", (words, isSafe) => {
+    const play = inDoubt().says("the red battery light is on");
+    expect(last(play)).toContain("Is it a safe place to wait?");
+    play.says(words);
+    expect(dangers(play)).toEqual([]);
+    expect(first(play)?.placeSafe).toBe(isSafe);
+  });
+  it("leaves the buttons of the older doubt as they were", () => {
+    const play = inDoubt();
+    const [yes = "", no = ""] = play.sends
+      .flatMap((s) => s.message.buttons ?? [])
+      .map((b) => b.tap);
+    play.says("the red battery light is on").says("yes").taps(yes);
+    expect(dangers(play)).toHaveLength(1);
+    const other = inDoubt().says("the red battery light is on").taps(no);
+    expect(other.hirer().length).toBeGreaterThan(0);
+    expect(dangers(other)).toEqual([]);
+  });
+  it("is for the member of staff who asked it", () => {
+    const play = inDoubt();
+    play.staff("morag", { do: "reply", person: "p1", text: "Have you opened a window?" });
+    play.says("yes");
+    expect(dangers(play)).toEqual([]);
+  });
+  it("tells whether they are all right, where that was asked last", () => {
+    const play = hireWith("wren").says("red oil can light came on").taps("place:safe:1");
+    play.says("it smells odd in here, not sure if it's burning");
+    untilAsked(play).pass(1).says("no");
+    expect(first(play)).toMatchObject({ urgent: true, needs: ["some"] });
+  });
+});
+
+describe("a yes or no to whether roadside assistance is there", () => {
+  function late(waits: "place" | "need"): Play {
+    const play = hireWith("wren").says("red oil can light came on");
+    if (waits === "need") play.taps("place:safe:1");
+    const arrivesAt = after(play.at, 10);
+    play.staff("morag", { do: "roadside", callout: 1, reference: "R1", arrivesAt });
+    for (let i = 0; i < 9 && !last(play).includes("Is it there?"); i++) play.nextDue();
+    expect(last(play)).toContain("Is it there?");
+    return play;
+  }
+  it("says nothing of the place that was asked for before", () => {
+    const play = late("place").says("no");
+    expect(first(play)?.placeSafe).toBeUndefined();
+    expect(first(play)?.urgent).toBeFalsy();
+    expect(
+      play
+        .duty()
+        .map((d) => d.text)
+        .join(),
+    ).toContain("has NOT come yet");
+  });
+  it("says nothing of the need that was asked for before", () => {
+    const play = late("need").says("yes");
+    expect(first(play)?.needs).toBeUndefined();
+    expect(first(play)?.roadside?.came).toBe(true);
+    expect(
+      play
+        .duty()
+        .map((d) => d.text)
+        .join(),
+    ).toContain("has come");
+  });
+  it("is taken once: the next one answers the question that was open", () => {
+    const play = late("place").says("not yet").says("yes");
+    expect(first(play)?.roadside?.came).toBeFalsy();
+    expect(first(play)?.placeSafe).toBe(true);
+  });
+});
+
 describe("a place to wait", () => {
   it.each([
     "Not sure it's safe, cars pass close",
@@ -176,6 +254,32 @@ describe("one message with an answer and more", () => {
   });
 });
 
+describe("while choices are on the screen", () => {
+  const choices = () => {
+    const play = hireWith("wren").says("no lights");
+    expect(last(play)).toContain("Which of these do you mean?");
+    return play;
+  };
+  it("a number picks one of them once: the next one answers the check that follows", () => {
+    const play = choices().says("1");
+    expect(play.callouts()).toHaveLength(1);
+    expect(play.hire().talks["p1"]?.offered).toBeUndefined();
+    play.taps("place:safe:1").taps("need:none:1").says("2");
+    expect(play.callouts()).toHaveLength(1);
+  });
+});
+
+describe("while the sheet of lights is on the screen", () => {
+  it.each([
+    ["No hot water", "hot water"],
+    ["can't find the waste drain", "waste"],
+  ])("is answered what is asked: %s", (words, told) => {
+    const play = hireWith("wren").says("a warning light that I do not know, it is red").says(words);
+    expect(play.hirer().join().toLowerCase()).toContain(told);
+    expect(play.hire().talks["p1"]?.asking?.steps[0]).toBe("sheet");
+  });
+});
+
 describe("a changed message", () => {
   const says = (play: Play, text: string) =>
     play.arrives({
@@ -184,6 +288,20 @@ describe("a changed message", () => {
       text,
       edited: true,
     });
+  it("answers no question that was put since", () => {
+    const play = hireWith("wren").says("red oil can light came on").says("yes sfe");
+    expect(first(play)?.placeSafe).toBe(true);
+    expect(play.hire().talks["p1"]?.asking?.steps[0]).toBe("need");
+    says(play, "yes safe");
+    expect(first(play)?.needs).toBeUndefined();
+    expect(first(play)?.urgent).toBeFalsy();
+    expect(
+      play
+        .duty()
+        .map((d) => d.text)
+        .join(),
+    ).toContain("yes safe");
+  });
   it("that makes a light worse is met as the worse one", () => {
     const play = hireWith("wren").says("something orange is lit up in front of me, drives fine");
     expect(first(play)).toMatchObject({ matter: "unknown-light", severity: "soon" });

@@ -10,6 +10,7 @@ import type { Asking, Person, Questions, Talk } from "../hire.js";
 import {
   line,
   openCallout,
+  overtake,
   put,
   setDue,
   type Turn,
@@ -134,7 +135,9 @@ export function ask(turn: Turn, person: Person): void {
   const now = asking?.steps[0];
   if (!asking || !now) return;
   const n = asking.callout ?? 0;
-  // Another question is on the screen: a number is no light of the sheet any more.
+  overtake(talk);
+  // Another question is on the screen: a number is no choice, and no light of the sheet, any more.
+  delete talk.offered;
   if (now !== "sheet") delete talk.sheet;
   const how = asking.callout === undefined ? {} : { callout: asking.callout };
   const put = (text: string, buttons: Button[]) => tell(turn, person, { text, buttons }, how);

@@ -3,6 +3,7 @@ import { after } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import { cardText, roadsideCard } from "../../callouts/card.js";
 import { take } from "../../callouts/steps.js";
+import { isOf } from "../../callouts/whose.js";
 import type { DeskAct } from "../../post.js";
 import { callOrder } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
@@ -13,9 +14,11 @@ import {
   line,
   nameOf,
   openCallout,
+  overtake,
   put,
   setDue,
   type Turn,
+  talkOf,
   tell,
   tellContact,
   vanOf,
@@ -140,6 +143,12 @@ export function roadsideDue(turn: Turn, n: number): void {
     { tap: `rs:yes:${n}`, label: line(turn, "roadside-here") },
     { tap: `rs:no:${n}`, label: line(turn, "roadside-not-here") },
   ]);
+  for (const person of turn.hire.people.filter((p) => isOf(turn.hire.callouts, c, p.id))) {
+    const talk = talkOf(turn, person.id);
+    overtake(talk);
+    delete talk.wellAsked;
+    talk.roadsideAsked = n;
+  }
 }
 
 /** The hirer tells whether it has come; staff hear it. Only staff end the matter. */

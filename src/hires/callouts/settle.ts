@@ -15,6 +15,7 @@ import { clock, line, openCallout, put, type Turn, talkOf, tell } from "../turn.
 import { answered } from "./check.js";
 import { inNeed, nobodyInNeed, noteTold } from "./needs.js";
 import { ask, mayWait, morningRole, next, questionOf, resume, untilMorning } from "./questions.js";
+import { roadsideSeen } from "./roadside.js";
 import { standing } from "./told.js";
 
 /** So many words are a plain yes or no; more tell something of their own. */
@@ -43,6 +44,18 @@ export function answersAllRight(turn: Turn, person: Person, n: number, words: st
   return true;
 }
 
+const notYet = /^\W*not (?:yet|here|there)\b/i;
+
+/** Whether the words plainly tell whether roadside assistance, of a matter, is there. */
+export function answersRoadside(turn: Turn, person: Person, n: number, words: string): boolean {
+  const came = notYet.test(words) && isPlain(words) ? false : plainly(words, false);
+  const job = openCallout(turn, n)?.roadside;
+  if (came === undefined || !job || job.came) return false;
+  roadsideSeen(turn, person, n, came);
+  resume(turn, person);
+  return true;
+}
+
 /**
  * Whether the words answer the question on the screen; if so they are taken as its answer. `placed`: they told
  * a place; `meant`: the light or fault that they name.
@@ -54,7 +67,7 @@ export function answersQuestion(
   placed: boolean,
   meant: Entry | undefined,
 ): boolean {
-  const { asking, staffSpoke } = talkOf(turn, person.id);
+  const { asking, staffSpoke, sheet } = talkOf(turn, person.id);
   const plain = plainly(words, staffSpoke);
   const now = asking?.steps[0];
   if (!asking || !now) return false;
@@ -70,8 +83,8 @@ export function answersQuestion(
     return true;
   }
   if (now === "sheet") {
-    if (!notOnSheet(words)) return false;
-    next(turn, person);
+    if (!sheet || !notOnSheet(words)) return false;
+    leaveSheet(turn, person);
     return true;
   }
   if (now === "place") {
@@ -99,6 +112,17 @@ export function answersQuestion(
   if (plain === undefined) return false;
   settle(turn, person, "night", n, plain ? "yes" : "no");
   return true;
+}
+
+/** Nothing on the sheet is theirs: the next question, or that it was read where there is none. */
+export function leaveSheet(turn: Turn, person: Person): void {
+  const talk = talkOf(turn, person.id);
+  const n = talk.asking?.callout;
+  next(turn, person);
+  if (talk.asking) return;
+  if (n !== undefined) return noteThanks(turn, person, n);
+  const buttons = [{ tap: "person", label: line(turn, "get-a-person") }];
+  tell(turn, person, { text: line(turn, "else"), buttons });
 }
 
 const noteThanks = (turn: Turn, person: Person, n: number): void =>

@@ -10,6 +10,7 @@ import {
   line,
   nameOf,
   openCallout,
+  overtake,
   put,
   setDue,
   type Turn,
@@ -137,7 +138,9 @@ export function silent(turn: Turn, n: number): void {
     const rings =
       ringer && count === 1 ? `\n${line(turn, "hear-rings", { name: nameOf(turn, ringer) })}` : "";
     tell(turn, person, { text: `${line(turn, "hear-question")}${rings}` }, how);
-    talkOf(turn, person.id).wellAsked = c.n;
+    const talk = talkOf(turn, person.id);
+    overtake(talk);
+    talk.wellAsked = c.n;
   }
   turn.because.push(`silence ${count}: ${count === 1 ? (ringer ?? "nobody") : "all"} told`);
   for (const { ringer: _before, ...rest } of all) {

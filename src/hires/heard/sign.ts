@@ -8,9 +8,11 @@ import { openFor } from "../callouts/told.js";
 import type { Person } from "../hire.js";
 import { line, type Turn, talkOf, tell } from "../turn.js";
 
-/** A sign of life of a person moves the "hear from" of the open matters that they may know of, and answers whether they are all right. */
+/** A sign of life of a person moves the "hear from" of the open matters that they may know of, and answers what they were asked by one word. */
 export function heard(turn: Turn, person: Person): void {
-  delete talkOf(turn, person.id).wellAsked;
+  const talk = talkOf(turn, person.id);
+  delete talk.wellAsked;
+  delete talk.roadsideAsked;
   heardFrom(turn, openFor(turn.hire, person), person.name);
 }
 

@@ -4,9 +4,9 @@ import { isOf } from "../../callouts/whose.js";
 import { checkOf, walk } from "../../triage/check.js";
 import { answered, closed } from "../callouts/check.js";
 import { inNeed } from "../callouts/needs.js";
-import { ask, next } from "../callouts/questions.js";
+import { ask } from "../callouts/questions.js";
 import { roadsideSeen } from "../callouts/roadside.js";
-import { settle } from "../callouts/settle.js";
+import { leaveSheet, settle } from "../callouts/settle.js";
 import { standing } from "../callouts/told.js";
 import { seenTapped } from "../care/notices.js";
 import { askedOfVan, readingTapped } from "../care/replies.js";
@@ -181,7 +181,7 @@ function doubtTapped(turn: Turn, person: Person, isDanger: boolean, id: string):
 
 function notOnSheet(turn: Turn, person: Person, n: number, typed: string | undefined): void {
   const { asking } = talkOf(turn, person.id);
-  if (asking?.steps[0] === "sheet" && (asking.callout ?? 0) === n) return next(turn, person);
+  if (asking?.steps[0] === "sheet" && (asking.callout ?? 0) === n) return leaveSheet(turn, person);
   now(turn, person, matterOf(turn, person, n), typed);
 }
 
