@@ -9,7 +9,7 @@ import { weighed } from "./peril.js";
 import { coveredBy, read } from "./reading/lexicon.js";
 import { inOrder, isSaidBetter, type Matter, mattersOf, twins } from "./reading/matters.js";
 import { asksOutright } from "./reading/parts.js";
-import { type Context, picked, turnsDown } from "./reading/talk.js";
+import { type Context, onlyTurnsDown, picked } from "./reading/talk.js";
 import type { Likelihood } from "./scoring/calibrate.js";
 import { entryOf, explain, round, type Why } from "./why.js";
 import type { DangerVerdict } from "./words.js";
@@ -147,8 +147,7 @@ function fromScreen(
   }
   const told = context?.lastEntries[0];
   const left = offered.filter((o) => o !== told);
-  if (!told || !offered.includes(told) || !turnsDown(text) || text.split(/\s+/).length > 5)
-    return undefined;
+  if (!told || !offered.includes(told) || !onlyTurnsDown(text)) return undefined;
   const [only] = left;
   const other = matcher.book.entries.get(only ?? "");
   marks.why.because.push(`turns down ${told}`);

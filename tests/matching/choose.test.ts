@@ -171,8 +171,23 @@ describe("what a message means after what was said", () => {
     ["the second one", "bed-upper"],
     ["3", "bedding"],
     ["the last one", "bedding"],
+    ["I mean the first one, please", "bed-lower"],
+    ["no, the second", "bed-upper"],
   ])("takes %j for that choice on the screen", (text, id) => {
     expect(first(say(text, "curlew", { lastEntries: [], offered }))).toBe(id);
+  });
+  it.each([
+    ["where is the first aid kit", "first-aid"],
+    ["how long will the battery last", "leisure-battery"],
+    ["no hot water", "hot-water"],
+    ["no brakes", "brakes-soft"],
+    ["no wifi", "wifi"],
+    ["another light came on", undefined],
+    ["no one", undefined],
+  ])("takes %j for what it says, whatever is on the screen", (text, id) => {
+    const choice = say(text, "curlew", { lastEntries: offered, offered });
+    expect(choice.why.because.join()).not.toMatch(/from the screen|turns down/);
+    if (id) expect(first(choice)).toBe(id);
   });
   it("leaves out what was just turned down", () => {
     const choice = say("no, the other one", "curlew", {

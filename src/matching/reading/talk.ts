@@ -4,30 +4,29 @@ import { plain } from "../words.js";
 /** Where the talk stands: the last entries told, the newest first, and the choices on the screen. */
 export type Context = { lastEntries: readonly string[]; offered?: readonly string[] };
 
+/** The whole message must pick: "where is the first aid kit" and "how long will it last" ask for something. */
+const pick = (which: string): RegExp =>
+  new RegExp(
+    `^(?:(?:no|yes|ok|i mean|i meant|it is|its|i think|probably|maybe|take|option|number) )*(?:the )?(?:${which})(?: (?:one|option|please|thanks|thank you|of (?:them|these|those|the three)|i think|i mean|then))*$`,
+  );
 const ordinals: readonly (readonly [RegExp, number])[] = [
-  [
-    /^(no )?(the )?(1|one|first|1st|former|top)( one| option| please)*$|\b(the first|first one|number one|option (1|one))\b/,
-    0,
-  ],
-  [
-    /^(no )?(the )?(2|two|second|2nd|middle)( one| option| please)*$|\b(the second|second one|number two|option (2|two)|the middle one)\b/,
-    1,
-  ],
-  [
-    /^(no )?(the )?(3|three|third|3rd)( one| option| please)*$|\b(the third|third one|number three|option (3|three))\b/,
-    2,
-  ],
+  [pick("1|one|first|1st|former|top"), 0],
+  [pick("2|two|second|2nd|middle"), 1],
+  [pick("3|three|third|3rd"), 2],
+  [pick("(?:very )?last"), -1],
 ];
+
+const bare = (text: string): string =>
+  plain(text)
+    .replace(/[^\p{L}\p{N} ]/gu, "")
+    .trim();
 
 /** The choice on the screen that the words pick by place; undefined when they pick none. */
 export function picked(text: string, offered: readonly string[]): string | undefined {
-  const said = plain(text)
-    .replace(/[^\p{L}\p{N} ]/gu, "")
-    .trim();
-  if (said.split(" ").length > 6) return undefined;
-  if (/\b(the )?last( one)?$/.test(said)) return offered.at(-1);
+  const said = bare(text);
+  if (said === "no one") return undefined;
   const at = ordinals.find(([pattern]) => pattern.test(said))?.[1];
-  return at === undefined ? undefined : offered[at];
+  return at === undefined ? undefined : offered.at(at);
 }
 
 const other =
@@ -35,6 +34,11 @@ const other =
 /** Whether the words turn down what was told last: "no, the other light". */
 export const turnsDown = (text: string): boolean =>
   other.test(plain(text)) && plain(text).split(/\s+/).length <= 9;
+
+const refusal =
+  /^(?:no(?: (?:no|thanks|thank you|sorry|please))*|(?:no )?(?:i mean )?(?:not (?:that|this)(?: one)?|no not(?: the| that)? \w+|(?:the |an?)?(?:other|different|wrong) ?\w*|others?)(?: please)?)$/;
+/** Whether they do so and say nothing else: "no hot water" and "another light came on" tell something. */
+export const onlyTurnsDown = (text: string): boolean => refusal.test(bare(text));
 
 const opener =
   /^(and|or|but|also|what about|how about|what if|so|ok|okay|then|no|not|same|even|still|which|with|without|for|in|on|from|until|till|after|before|by|at|the other|as well)\b/;
