@@ -6,8 +6,8 @@ import { buttonsFor } from "../reminders/buttons.js";
 import type { Planned } from "../reminders/plan.js";
 import { plannedOf } from "./care/planned.js";
 import { tellKnownFaults } from "./handover/known.js";
-import type { Person, SentReminder } from "./hire.js";
-import { line, personOf, setDue, type Turn, talkOf, tell } from "./turn.js";
+import type { SentReminder } from "./hire.js";
+import { line, reminded, setDue, type Turn, talkOf, tell } from "./turn.js";
 
 const planned = (turn: Turn): Planned[] => plannedOf(turn.hire, turn.facts.book, turn.now);
 
@@ -26,8 +26,7 @@ export function remind(turn: Turn, generation: number): void {
     return;
   }
   const now = planned(turn).filter((row) => row.sendAt <= turn.now);
-  const person = personOf(turn.hire, undefined);
-  if (person && now.length > 0) send(turn, person, now);
+  if (now.length > 0) send(turn, now);
   else turn.because.push("ignored: no reminder helps now");
   replan(turn);
 }
@@ -38,10 +37,9 @@ export function dueSoon(turn: Turn): Planned[] {
   return planned(turn).filter((row) => row.sendAt <= until && row.due < turn.hire.booking.returnAt);
 }
 
-/** One message of reminders to the person who answers for the hire; `first`: what else it asks, above all. */
+/** One message of reminders to whoever answers for the hire; `first`: what else it asks, above all. */
 export function send(
   turn: Turn,
-  person: Person,
   rows: readonly Planned[],
   first?: { text: string; wants: readonly Want[] },
 ): void {
@@ -51,15 +49,14 @@ export function send(
     ...(first ? [first.text] : []),
     ...ordered.map((row) => fill(`${row.title}\n${row.text}`, turn.voice.values)),
   ].join("\n\n");
-  const greeting = person.greeted ? "" : `${line(turn, "greeting")}\n\n`;
-  person.greeted = true;
   const buttons = buttonsFor(wants, turn.facts.book.reminders);
-  tell(
-    turn,
-    person,
-    { text: greeting + text, ...(buttons.length > 0 ? { buttons } : {}) },
-    { everywhere: true },
-  );
+  for (const person of reminded(turn.hire)) {
+    const greeting = person.greeted ? "" : `${line(turn, "greeting")}\n\n`;
+    person.greeted = true;
+    const message = { text: greeting + text, ...(buttons.length > 0 ? { buttons } : {}) };
+    tell(turn, person, message, { everywhere: true });
+    if (wants.length > 0) talkOf(turn, person.id).reading = { wants };
+  }
   for (const row of rows) {
     if (row.needsReply) askedAnew(turn, row.wants);
     const sent: SentReminder = {
@@ -74,8 +71,7 @@ export function send(
     turn.hire.sentReminders.push(sent);
     if (row.needsReply && row.wants.includes("oil")) missingBy(turn, sent);
   }
-  if (wants.length > 0) talkOf(turn, person.id).reading = { wants };
-  if (rows.some((row) => row.rule === "welcome")) tellKnownFaults(turn, person);
+  if (rows.some((row) => row.rule === "welcome")) tellKnownFaults(turn);
   if (rows.length > 0) turn.because.push(`reminded: ${rows.map((row) => row.rule).join(", ")}`);
 }
 

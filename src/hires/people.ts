@@ -22,7 +22,6 @@ import {
   nameOf,
   numberOf,
   openCallouts,
-  personOf,
   put,
   speakAnew,
   type Turn,
@@ -131,8 +130,7 @@ function swapped(turn: Turn, { van, surname, pickupAt }: Booking): void {
     text: `${line(turn, "van-swapped", { registration })}\n${essentials}`,
     buttons: buttonsFor(wants, reminders),
   });
-  const booker = personOf(turn.hire, undefined);
-  if (booker) tellKnownFaults(turn, booker);
+  tellKnownFaults(turn);
   turn.because.push("van swapped");
 }
 

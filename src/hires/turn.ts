@@ -55,6 +55,14 @@ export function personOf(hire: Pick<Hire, "people">, id: string | undefined): Pe
   );
 }
 
+/** Who is reminded: the booker, for whom it stands on their page; while they read nowhere, whoever does is told first. */
+export function reminded(hire: Pick<Hire, "people">): Person[] {
+  const booker = personOf(hire, undefined);
+  const unread = booker?.reached.length === 0;
+  const reader = unread ? hire.people.find((p) => p.reached.length > 0) : undefined;
+  return [reader, booker].filter((p) => p !== undefined);
+}
+
 /** Where a person stands; made on first use. */
 export function talkOf(turn: Turn, person: string): Talk {
   const talk = turn.hire.talks[person] ?? { lastEntries: [] };

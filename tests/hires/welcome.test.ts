@@ -1,6 +1,6 @@
 /** What a hirer writes after the welcome, which asks to be confirmed: nothing is taken for that and left unanswered. */
 import { describe, expect, it } from "vitest";
-import { bookingOf } from "../kit/booking.js";
+import { bookingOf, peopleOf } from "../kit/booking.js";
 import { hireWith, type Play } from "../kit/hire.js";
 
 const welcomed = (): Play => {
@@ -28,5 +28,29 @@ describe("after the welcome", () => {
     const play = welcomed().says("done that, sockets are still dead");
     expect(play.hire().sentReminders[0]?.answered).toBe(true);
     expect(play.hirer()).toEqual(["Which of these do you mean?"]);
+  });
+});
+
+describe("reminders of a booker who reads nowhere", () => {
+  const people = ["Ann", "Ben"];
+  const booked = { kind: "booked", booking: bookingOf({ people: peopleOf(people) }) } as const;
+  const tellsTo = (play: Play) =>
+    play.last.sends.filter((s) => s.person !== undefined).map((s) => s.person);
+  it("go to the one of them who does, as well as to the booker's page; either may answer", () => {
+    const play = hireWith("curlew", { people }).says("hello there", { person: "p2" });
+    play.arrives(booked);
+    play.nextDue();
+    expect(tellsTo(play)).toEqual(["p2", "p1"]);
+    play.says("done", { person: "p2" });
+    expect(play.hire().sentReminders[0]?.answered).toBe(true);
+  });
+  it("go to the booker alone once they read, or while nobody does", () => {
+    for (const person of ["p1", undefined]) {
+      const play = hireWith("curlew", { people });
+      if (person) play.says("hello there", { person }).says("hello there", { person: "p2" });
+      play.arrives(booked);
+      play.nextDue();
+      expect(tellsTo(play)).toEqual(["p1"]);
+    }
   });
 });

@@ -67,14 +67,14 @@ export function replyMissing(turn: Turn, key: string): void {
     const before = turn.hire.sentReminders.length;
     if (soon.some((row) => row.wants.includes("oil"))) {
       // The next check is due by now: it is the asking once more.
-      send(turn, person, soon);
+      send(turn, soon);
       for (const next of turn.hire.sentReminders.slice(before)) next.asked = 2;
     } else {
       sent.asked = 2;
       sent.againAt = turn.now;
       const { text } = wordsFor(rule, turn.van.has);
       const again = `${line(turn, "reply-missing")}\n${fill(text, turn.voice.values)}`;
-      send(turn, person, soon, { text: again, wants: sent.wants ?? [] });
+      send(turn, soon, { text: again, wants: sent.wants ?? [] });
       missingBy(turn, sent);
     }
     turn.because.push(`asked once more: ${sent.rule}`);

@@ -9,7 +9,7 @@ import type { Severity } from "../../severity.js";
 import { openFaults } from "../../vans/blocks.js";
 import type { VanAct } from "../../vans/van.js";
 import type { Person } from "../hire.js";
-import { line, type Turn, tell } from "../turn.js";
+import { line, reminded, type Turn, tell } from "../turn.js";
 
 /** Puts an act into the lane of a van, by itself this hire's; it is stored with this turn. */
 export function toVan(turn: Turn, by: string, act: VanAct, van = turn.hire.booking.van): void {
@@ -42,7 +42,7 @@ export function reportOnVan(turn: Turn, person: Person, told: Told): void {
  * Tells what was reported on this van before this hire, is still open, and was not told to it yet; of what was told on
  * the telephone nothing.
  */
-export function tellKnownFaults(turn: Turn, person: Person): void {
+export function tellKnownFaults(turn: Turn): void {
   const { van } = turn.facts;
   if (!van || van.registration !== turn.hire.booking.van.registration) return;
   const { faultsTold = [] } = turn.hire;
@@ -53,6 +53,7 @@ export function tellKnownFaults(turn: Turn, person: Person): void {
   if (before.length === 0) return;
   turn.hire.faultsTold = [...faultsTold, ...before.map(keyOf)];
   const faults = before.map((f) => fill(f.title, turn.voice.values)).join("; ");
-  tell(turn, person, { text: line(turn, "known-faults", { faults }) }, { everywhere: true });
+  const text = line(turn, "known-faults", { faults });
+  for (const person of reminded(turn.hire)) tell(turn, person, { text }, { everywhere: true });
   turn.because.push(`known faults told: ${before.map((f) => f.matter).join(", ")}`);
 }

@@ -4,7 +4,7 @@ import type { Handover } from "../../vans/handover.js";
 import { hearFrom } from "../callouts/silence.js";
 import { replan } from "../care.js";
 import type { HandoverRecord } from "../hire.js";
-import { line, personOf, type Turn, tellAll } from "../turn.js";
+import { line, type Turn, tellAll } from "../turn.js";
 import { tellKnownFaults, toVan } from "./known.js";
 
 /** Puts a record's reading among the others; a corrected record replaces what it had put there. */
@@ -33,9 +33,8 @@ export function pickedUp(turn: Turn, act: Extract<DeskAct, { do: "pickup-record"
   turn.because.push(`pick-up record by ${handover.by}${before ? ", corrected" : ""}`);
   turn.hire.pickup = { ...handover, at: turn.now, reading };
   // What was found on the van since the welcome, which tells the rest.
-  const booker = personOf(turn.hire, undefined);
   const isWelcome = turn.hire.sentReminders.some((s) => s.rule === "welcome");
-  if (!before && booker && isWelcome) tellKnownFaults(turn, booker);
+  if (!before && isWelcome) tellKnownFaults(turn);
   replan(turn);
 }
 
