@@ -364,12 +364,16 @@ export function shown(
   const ofLight = told?.kind === "light" || open.some((c) => c.kind === "light");
   // A photo out of the blue may be of a light: its colour and the sheet are one tap away.
   const asks = what === "photo" && words === "" && !ofLight && open.length === 0;
-  const buttons = [
-    { tap: `e:${unclear}`, label: line(turn, "photo-is-light") },
-    { tap: "person", label: line(turn, "get-a-person") },
-  ];
+  const buttons = asks
+    ? [
+        { tap: `e:${unclear}`, label: line(turn, "photo-is-light") },
+        { tap: "person", label: line(turn, "get-a-person") },
+      ]
+    : [];
   const isReply =
-    what === "photo" && words === "" && photoSaid(turn, person, unshown ? text : undefined);
+    what === "photo" &&
+    words === "" &&
+    photoSaid(turn, person, buttons, unshown ? text : undefined);
   if (!isReply) tell(turn, person, { text, ...(asks ? { buttons } : {}) });
   if (what === "photo" && words === "" && ofLight && !sheet) showSheet(turn, person);
   share(turn, person, `(${what})${words ? ` ${words}` : ""}`, file, words !== "");

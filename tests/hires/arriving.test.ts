@@ -35,6 +35,19 @@ describe("asked a day before", () => {
   });
 });
 
+describe("a photo out of the blue", () => {
+  const offers = (play: Play) =>
+    play.last.sends.flatMap((s) => s.message.buttons?.map((b) => b.label) ?? []);
+  it.each(["return-24h", "oil-check"])("may be of a warning light, while %s waits", (rule) => {
+    const play = asked(rule).arrives({
+      ...{ kind: "photo", file: { id: "A".repeat(22), kind: "image/jpeg" } },
+      from: { person: "p1", via: { channel: "web", to: "p1" } },
+    });
+    expect(offers(play).slice(-2)).toEqual(["It is a warning light", "Get a person"]);
+    expect(play.hirer().join().includes("Please tell me too")).toBe(rule === "oil-check");
+  });
+});
+
 describe("asked when late", () => {
   it("says that the van is back: who is on duty hears it", () => {
     const play = asked("late").says("returned, keys in the box");

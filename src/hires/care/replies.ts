@@ -2,6 +2,7 @@
 import { regionOf } from "../../knowledge/book.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { Want } from "../../knowledge/schema.js";
+import type { Button } from "../../post.js";
 import { readReading, whatFollows } from "../../reminders/answer.js";
 import { buttonsFor, namesOf, sayReading } from "../../reminders/buttons.js";
 import { sayKm } from "../../reminders/distance.js";
@@ -123,11 +124,11 @@ function askFor(
   person: Person,
   phrase: string,
   wants: readonly Want[],
-  first = "",
+  { first = "", also = [] }: { first?: string; also?: readonly Button[] } = {},
 ): void {
   const file = turn.facts.book.reminders;
   const text = first + line(turn, phrase, { wants: named(turn, namesOf(wants, file)) });
-  const buttons = buttonsFor(wants, file);
+  const buttons = [...buttonsFor(wants, file), ...also];
   tell(turn, person, { text, ...(buttons.length > 0 ? { buttons } : {}) });
 }
 
@@ -185,12 +186,21 @@ export function readingTapped(turn: Turn, person: Person, tap: string): void {
   turn.because.push("ignored: unknown reading button");
 }
 
-/** A photo instead of the reply: staff see it, and the mark itself is asked for. False where no reply is awaited. `unshown`: what is told of one that cannot be shown. */
-export function photoSaid(turn: Turn, person: Person, unshown?: string): boolean {
-  const wants = talkOf(turn, person.id).reading?.wants.filter((w) => w !== "safety") ?? [];
-  if (wants.length === 0) return false;
-  if (unshown) askFor(turn, person, "reading-more", wants, `${unshown}\n`);
-  else askFor(turn, person, "reading-photo", wants);
+/**
+ * A photo instead of the reply: staff see it, and the mark itself is asked for. False where nothing is awaited that a
+ * photo could show. `unshown`: what is told of one that cannot be shown; `also`: what else it may be.
+ */
+export function photoSaid(
+  turn: Turn,
+  person: Person,
+  also: readonly Button[],
+  unshown?: string,
+): boolean {
+  const { wants = [] } = talkOf(turn, person.id).reading ?? {};
+  const seen = wants.filter((want) => want !== "safety" && want !== "arrival");
+  if (seen.length === 0) return false;
+  if (unshown) askFor(turn, person, "reading-more", seen, { first: `${unshown}\n`, also });
+  else askFor(turn, person, "reading-photo", seen, { also });
   return true;
 }
 
