@@ -131,14 +131,19 @@ export async function settle(
     });
 }
 
+/** Drops what is half a letter: where words were cut within an emoji, a channel may refuse the whole message. */
+const wholeLetters = (text: string): string => text.replace(/\p{Surrogate}/gu, "");
+
 /** One try of a send that was taken. Never throws. */
 export async function tryOnce(parts: DeliveryParts, row: StoredSend): Promise<Outcome> {
   if (parts.clock.now() - row.madeAt > oldestMs)
     return { kind: "later", afterMs: 0, why: "not tried any more" };
-  const door = parts.doors.get(row.send.to.channel);
+  const { send } = row;
+  const door = parts.doors.get(send.to.channel);
   if (!door) return { kind: "refused", why: "this channel is not set up" };
+  const message = { ...send.message, text: wholeLetters(send.message.text) };
   try {
-    return await door.send(row.send, row.key, row.lane, row.went);
+    return await door.send({ ...send, message }, row.key, row.lane, row.went);
   } catch {
     // A door that throws breaks its promise; what it threw may hold a token, so it goes nowhere.
     return { kind: "unsure", why: "the channel's own code failed" };

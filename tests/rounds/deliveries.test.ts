@@ -64,6 +64,11 @@ describe("deliveries", () => {
     expect(chat.tried.map((t) => t.went)).toEqual([undefined, "7", "7", "7 8"]);
   });
 
+  it("carry no half of an emoji that was cut in two, which a channel may refuse", async () => {
+    await say("say 🔥🔥".slice(0, -1));
+    expect(chat.texts()).toEqual(["🔥"]);
+  });
+
   it("go out in the order in which they were said", async () => {
     await house.file(said("say one", "a"));
     await house.file(said("say two", "b"));
