@@ -72,12 +72,32 @@ async function projectCallouts(tx: Db, old: Hire | undefined, hire: Hire): Promi
   }
 }
 
+/** The vans of which this hire read something have the odometer that was read last, by whichever hire. */
+async function projectOdometers(tx: Db, hire: string): Promise<void> {
+  await tx
+    .updateTable("vans")
+    .set((q) => ({
+      odometer_km: q
+        .selectFrom("readings")
+        .select("odometer_km")
+        .whereRef("readings.registration", "=", "vans.registration")
+        .where("odometer_km", "is not", null)
+        .orderBy("at", "desc")
+        .orderBy("n", "desc")
+        .limit(1),
+    }))
+    .where("registration", "in", (q) =>
+      q.selectFrom("readings").select("registration").where("hire", "=", hire),
+    )
+    .execute();
+}
+
+/** A reading stays one of the van that the hire had when it was first written, whatever is written of it later. */
 async function projectReadings(tx: Db, old: Hire | undefined, hire: Hire): Promise<void> {
   const { registration } = hire.booking.van;
-  for (const [n, reading] of hire.readings.entries()) {
-    if (same(old?.readings[n], reading)) continue;
+  const changed = [...hire.readings.entries()].filter(([n, r]) => !same(old?.readings[n], r));
+  for (const [n, reading] of changed) {
     const row = {
-      registration,
       at: reading.at,
       by: reading.by,
       odometer_km: reading.odometerKm ?? null,
@@ -88,16 +108,11 @@ async function projectReadings(tx: Db, old: Hire | undefined, hire: Hire): Promi
     };
     await tx
       .insertInto("readings")
-      .values({ hire: hire.id, n, ...row })
+      .values({ hire: hire.id, n, registration, ...row })
       .onConflict((c) => c.columns(["hire", "n"]).doUpdateSet(row))
       .execute();
-    if (reading.odometerKm !== undefined)
-      await tx
-        .updateTable("vans")
-        .set({ odometer_km: reading.odometerKm })
-        .where("registration", "=", registration)
-        .execute();
   }
+  if (changed.length > 0) await projectOdometers(tx, hire.id);
 }
 
 /** Who was taken off a hire reads and writes in it no more: their chats and links end. */
