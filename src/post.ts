@@ -165,7 +165,8 @@ export type Matter =
   | { kind: "shift-test"; test: number };
 
 export type ArrivalBody =
-  | { kind: "said"; from: Sender; text: string; edited?: boolean }
+  /** `typed`: the numbers that stood for words of it in a text message. */
+  | { kind: "said"; from: Sender; text: string; typed?: string; edited?: boolean }
   /** `typed`: the number or label that stood for the button in a text message. */
   | { kind: "tapped"; from: Sender; tap: string; typed?: string }
   /** `edited`: of what came before, its caption or the file itself was changed. */

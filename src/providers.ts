@@ -18,6 +18,7 @@ import type { Settings } from "./settings.js";
 import { staffTarget } from "./store/addresses/answers.js";
 import { whoseNumber } from "./store/addresses/phones.js";
 import { readAt, sendsTo } from "./store/addresses/sends-to.js";
+import { arrivalOf } from "./store/arrivals.js";
 import { findButton } from "./store/events.js";
 import { laneOf, whose } from "./store/hires.js";
 
@@ -40,6 +41,8 @@ export function providerDoors(
 export const textParts = (house: House, photos: Photos, allowInternal: boolean): TextParts => ({
   clock: house.clock,
   file: (arrival) => house.file(arrival),
+  filedAs: (key) => arrivalOf(house.db, key),
+  log: house.log,
   homeCode: homeCode(house.book),
   whose: (address, ways) => whoseNumber(house.db, address, ways, house.clock.now()),
   linkOf: async (token) => {

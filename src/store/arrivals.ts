@@ -46,6 +46,17 @@ async function insert(db: Db, arrival: Arrival): Promise<"new" | "known"> {
   return Number(result.numInsertedOrUpdatedRows ?? 0) > 0 ? "new" : "known";
 }
 
+/** What was stored under a key; undefined where nothing was, or it is no longer kept. */
+export async function arrivalOf(db: Db, key: string): Promise<Arrival | undefined> {
+  const row = await db
+    .selectFrom("arrivals")
+    .select("body")
+    .where("key", "=", key)
+    .executeTakeFirst();
+  const stored = row && (JSON.parse(row.body) as Partial<Arrival>);
+  return stored?.body && (stored as Arrival);
+}
+
 /** The oldest waiting arrival of all lanes but those named; within a lane this is always its oldest. */
 export async function nextWaiting(
   db: Db,

@@ -3,8 +3,17 @@ import { Router } from "express";
 import { z } from "zod";
 import { type Instant, instantOf } from "../../calendar.js";
 import { Fault } from "../../faults.js";
+import type { Log } from "../../log.js";
 import { e164, waysToWrite } from "../../phone.js";
-import type { Address, ArrivalBody, FileRef, LaneId, Message, Sender } from "../../post.js";
+import type {
+  Address,
+  Arrival,
+  ArrivalBody,
+  FileRef,
+  LaneId,
+  Message,
+  Sender,
+} from "../../post.js";
 import type { File } from "../door.js";
 import { Failure, type ReportFailure, whyFailed } from "../failures.js";
 import type { Fetched } from "../fetch-file.js";
@@ -15,6 +24,9 @@ import { replyIn } from "./render.js";
 export type TextParts = {
   clock: { now(): Instant };
   file: File;
+  /** What was filed under a key; undefined where nothing was, or it is no longer kept. */
+  filedAs(key: string): Promise<Arrival | undefined>;
+  log: Log;
   /** Calling code of the firm's country: "44". */
   homeCode: string;
   /** Whose number it is, in any of the ways in which a booking may have it. */
@@ -44,7 +56,7 @@ const Media = z.union([
   z.strictObject({ base64: z.base64().min(1) }),
 ]);
 const Text = z.object({
-  /** Of printable letters without spaces: what comes again with the same id is dropped. */
+  /** Of printable letters without spaces: what comes again with the same id, number and words is dropped. */
   id: z.string().regex(/^[\x21-\x7e]{1,200}$/, "1 to 200 printable letters without spaces"),
   from: z.string().max(40),
   text: z.string().default(""),
@@ -97,11 +109,43 @@ async function wordsOf(
     return { lane: linked.lane, from: joined, body: { kind: "joined", from: joined } };
   }
   const reply = replyIn(text, await parts.readAt(lane, from.via, at));
+  const said = { kind: "said", from, text: text.slice(0, mostLetters) } as const;
+  if (reply === undefined) return { ...home, body: said };
   const body: ArrivalBody =
-    reply && "tap" in reply
+    "tap" in reply
       ? { kind: "tapped", from, ...reply }
-      : { kind: "said", from, text: (reply?.words ?? text).slice(0, mostLetters) };
+      : { ...said, text: reply.words, typed: said.text };
   return { ...home, body };
+}
+
+/** Whether this is what became of such a text of that number: by what was typed, since a number may mean another button by now. */
+function cameOf({ body }: Arrival, number: string, text: string): boolean {
+  if (!("from" in body) || body.from.via.to !== number) return false;
+  if (body.kind === "joined") return linkIn(text) !== undefined;
+  const typed =
+    body.kind === "said" ? (body.typed ?? body.text) : body.kind === "tapped" ? body.typed : "";
+  return typed?.trim() === text.slice(0, mostLetters).trim();
+}
+
+/**
+ * Files the words of a text by `file`, once, and gives their key. An id that other words or another number had, as
+ * of a modem that counts from 1 again, gets a key of its own: nobody's words are dropped for it.
+ */
+async function fileWords(
+  { filedAs, log }: TextParts,
+  number: string,
+  { id, text }: TextIn,
+  file: (key: string) => Promise<"new" | "known">,
+): Promise<string> {
+  let key = `gw:${id}`;
+  for (let n = 2; (await file(key)) === "known"; n++) {
+    const before = await filedAs(key);
+    if (before && cameOf(before, number, text)) return key;
+    key = `gw:${id} again ${n}`;
+  }
+  if (key !== `gw:${id}`)
+    log.warn("a text's id came again with other words", { channel: "gateway", arrival: key });
+  return key;
 }
 
 /** A photo, or that one came which nobody can open; `isLate`: it may be had when it is sent again. */
@@ -138,12 +182,13 @@ export async function fileText(parts: TextParts, number: string, text: TextIn): 
       body,
     });
   let home = await homeOf(parts, number);
+  let own = `gw:${text.id}`;
   if (text.text.trim() !== "" || text.media.length === 0) {
     const { body, ...told } = await wordsOf(parts, text.text, home, at);
     home = told;
-    await file(home.lane, `gw:${text.id}`, body);
+    own = await fileWords(parts, number, text, (key) => file(told.lane, key, body));
   }
-  const keyOf = (i: number) => `gw:${text.id} ${i + 1}`;
+  const keyOf = (i: number) => `${own} ${i + 1}`;
   const media = await Promise.all(
     text.media.map((medium, i) => mediumOf(parts, medium, home.from, keyOf(i))),
   );

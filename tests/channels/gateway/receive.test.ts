@@ -48,6 +48,47 @@ describe("a text message", () => {
     ]);
   });
 
+  it("under an id that other words or another number had is stored as well, once, and the log tells", async () => {
+    const one = { id: "1", from: ann, text: "thanks" };
+    const fire = { id: "1", from: ann, text: "there is a fire" };
+    const bo = { id: "1", from: "+447700900600", text: "thanks" };
+    for (const body of [one, fire, bo, one, fire, bo]) await post(body).expect(200);
+    expect((await on.filed()).map((a) => [a.key, a.lane, a.body])).toEqual([
+      ["gw:1", "hire:h1", expect.objectContaining({ text: "thanks" })],
+      ["gw:1 again 2", "hire:h1", expect.objectContaining({ text: "there is a fire" })],
+      ["gw:1 again 3", "chat:gateway:+447700900600", expect.objectContaining({ text: "thanks" })],
+    ]);
+    const told = on.lines.filter((line) => line.includes("came again with other words"));
+    expect(told.map((line) => (JSON.parse(line) as { arrival: string }).arrival)).toEqual([
+      "gw:1 again 2",
+      "gw:1 again 3",
+    ]);
+  });
+
+  it("that stood for a button, for several or for a link is known again by what was typed", async () => {
+    const token = await newLink(on.house.db, "h1" as HireId, "p1", noon);
+    for (const typed of [" 1 ", `https://trips.example.org/h/${token}`, "hello  "]) {
+      const body = { id: `t${++n}`, from: ann, text: typed };
+      await post(body).expect(200);
+      await post(body).expect(200);
+    }
+    expect((await on.filed()).map((a) => a.body.kind)).toEqual(["tapped", "joined", "said"]);
+    await post({ id: `t${n - 2}`, from: ann, text: "2" }).expect(200);
+    expect(await last()).toMatchObject({ body: { kind: "tapped", typed: "2" } });
+  });
+
+  it("whose words are no longer kept has given its id free", async () => {
+    await post({ id: "2", from: ann, text: "thanks" }).expect(200);
+    await on.house.db
+      .updateTable("arrivals")
+      .set({ body: "{}" })
+      .where("key", "=", "gw:2")
+      .execute();
+    await post({ id: "2", from: ann, text: "thanks" }).expect(200);
+    const keys = await on.house.db.selectFrom("arrivals").select("key").orderBy("seq").execute();
+    expect(keys.at(-1)?.key).toBe("gw:2 again 2");
+  });
+
   it("of an unknown number has a lane of its own", async () => {
     await text("hello", { from: "+447700900999" });
     expect(await last()).toMatchObject({
