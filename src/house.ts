@@ -29,6 +29,7 @@ import {
 } from "./rounds/turns.js";
 import { fileArrival, oldestWaitingAt } from "./store/arrivals.js";
 import { endNotice, makeNotice, type NewNotice } from "./store/care/notices.js";
+import { vansGivenUp } from "./store/care/vans.js";
 import { isShared } from "./store/dialect.js";
 import { nextDueAt } from "./store/dues.js";
 import { codeOf, sayCode } from "./store/engines/why.js";
@@ -206,13 +207,14 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     crash: parts.crash ?? (() => {}),
     watcher: parts.watcher,
     atOnce: new Set(["web", "desk"].filter((channel) => !doors.has(channel))),
-    async facts(now, tx, lane, registration) {
+    async facts(now, tx, lane, { registration, leaving }) {
       const { book, reach } = await readFirm(tx, atDesk());
       const van = registration && (await loadLane(tx, vanLane(registration))).state;
       return {
         ...{ now, book, matcher: await readMatcher(tx), reach },
         ...(doors.has("gateway") ? { texts: homeCode(book) } : {}),
         ...(van && van.kind === "van" ? { van: van.van } : {}),
+        ...(leaving ? { vansBefore: await vansGivenUp(tx, leaving) } : {}),
         ...(lane === firmLane ? { open: await openMatters(tx) } : {}),
       };
     },

@@ -167,6 +167,8 @@ export type Facts = {
   texts?: string;
   /** The van of the hire, as its own lane has it; absent where nothing was ever reported of it. */
   van?: Van;
+  /** The vans that the hire gave up, likewise; read where what is known of it is to go. */
+  vansBefore?: readonly Van[];
   /** Call-outs that are not done, of all hires; read for the firm's lane alone. */
   open?: readonly OpenMatter[];
 };

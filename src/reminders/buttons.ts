@@ -33,6 +33,9 @@ export const levels: Record<string, number> = {
   "nearly-empty": 0.1,
 };
 
+/** A reading's note without the words of the hirer that it quotes. */
+export const unquoted = (note: string): string => note.replace(/ \("[\s\S]*"\)$/, "");
+
 /** A reading as it is repeated to the hirer: "oil: between the marks, odometer: 57,340 miles". */
 export function sayReading(reading: Partial<Reading>, unit: Unit, file: RemindersFile): string {
   const mark = file.replies.oil.buttons.find((b) => b.value === reading.oil)?.label;
@@ -42,6 +45,6 @@ export function sayReading(reading: Partial<Reading>, unit: Unit, file: Reminder
     ...(reading.odometerKm === undefined ? [] : [`odometer: ${sayKm(reading.odometerKm, unit)}`]),
     ...(reading.fluid === undefined ? [] : [`exhaust fluid: ${share(reading.fluid)}`]),
     ...(reading.fuel === undefined ? [] : [`fuel: ${share(reading.fuel)}`]),
-    ...(reading.note === undefined ? [] : [reading.note.replace(/ \(".*"\)$/, "")]),
+    ...(reading.note === undefined ? [] : [unquoted(reading.note)]),
   ].join(", ");
 }

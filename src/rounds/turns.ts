@@ -1,6 +1,6 @@
 /** Takes turns: the oldest waiting arrival of a lane → its state → `step` → one commit. */
 import type { Instant } from "../calendar.js";
-import type { Facts, LaneState, Step } from "../hires/hire.js";
+import type { Facts, Hire, LaneState, Step } from "../hires/hire.js";
 import { faultFields, type Log } from "../log.js";
 import type { Arrival, LaneId } from "../post.js";
 import { nextWaiting, type Waiting } from "../store/arrivals.js";
@@ -27,7 +27,13 @@ export type TurnParts = {
   /** In place of a step that threw. */
   broken: StepFunction;
   /** What the step may know of the world and of this van at this instant, read within the turn's transaction. */
-  facts(now: Instant, tx: Db, lane: LaneId, registration?: string): Promise<Facts>;
+  /** `leaving`: the hire of which something is to go. */
+  facts(
+    now: Instant,
+    tx: Db,
+    lane: LaneId,
+    of: { registration?: string | undefined; leaving?: Hire | undefined },
+  ): Promise<Facts>;
   log: Log;
   atOnce: ReadonlySet<string>;
   nameOf(contact: string): string;
@@ -87,7 +93,11 @@ export async function turn(parts: TurnParts, waiting: Waiting): Promise<boolean>
   const done = await takeLane(db, waiting, {
     async think(before, tx) {
       const now = clock.now();
-      const facts = await parts.facts(now, tx, arrival.lane, vanOf(before.state, arrival));
+      const { state } = before;
+      const leaving =
+        state?.kind === "hire" && arrival.body.kind === "forget" ? state.hire : undefined;
+      const registration = vanOf(state, arrival);
+      const facts = await parts.facts(now, tx, arrival.lane, { registration, leaving });
       const { step, failed } = tryStep(parts, before.state, arrival, facts);
       crash("turn: stepped");
       turned = { waiting, before, step, failed, now, atOnce, nameOf };

@@ -10,16 +10,28 @@ export type Kept = {
   callouts: readonly { n: number; state: string }[];
 };
 
-/** A reason in words; undefined: it may go. Facts of an open call-out and of a blocked van always stay. */
-export function mustStay(hire: Kept, van: Van | undefined): string | undefined {
+/** Whether a fault that was reported in this hire holds the van. */
+const isBlockedBy = (hire: Kept, van: Van): boolean =>
+  blocksOf(van, []).some(
+    (b) => b.kind === "fault" && b.fault.reports.some((r) => r.hire === hire.id),
+  );
+
+/**
+ * A reason in words; undefined: it may go. Facts of an open call-out and of a blocked van always stay, be it the van
+ * that the hire had last or one that it gave up (`before`).
+ */
+export function mustStay(
+  hire: Kept,
+  van: Van | undefined,
+  before: readonly Van[] = [],
+): string | undefined {
   if (hire.booking.status !== "cancelled" && hire.returnRecordAt === undefined)
     return "the hire has not ended: its van is not checked in";
   const open = hire.callouts.find((c) => c.state !== "done");
   if (open) return `call-out ${open.n} is open`;
-  const blocked = van
-    ? blocksOf(van, []).some(
-        (b) => b.kind === "fault" && b.fault.reports.some((r) => r.hire === hire.id),
-      )
-    : false;
-  return blocked ? "the van is blocked by a fault that was reported in this hire" : undefined;
+  if (van && isBlockedBy(hire, van))
+    return "the van is blocked by a fault that was reported in this hire";
+  return before.some((one) => isBlockedBy(hire, one))
+    ? "a van that it gave up is blocked by a fault that was reported in this hire"
+    : undefined;
 }

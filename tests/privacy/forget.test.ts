@@ -85,6 +85,8 @@ describe("what is known of a hire", () => {
       reports: [{ at: noon, by: "Cat", severity: "stop", words: "", hire: "h2" }],
     });
     expect(mustStay(ended, others)).toBeUndefined();
+    expect(mustStay(ended, others, [others, fault({})])).toContain("gave up is blocked");
+    expect(mustStay(ended, undefined, [others])).toBeUndefined();
     expect(mustStay({ ...ended, booking: { status: "cancelled" } }, undefined)).toBeUndefined();
   });
 
@@ -110,6 +112,33 @@ describe("what is known of a hire", () => {
     expect(play.last.posts?.[0]?.body).toMatchObject({
       act: { do: "forget", hire: "h1", names: false },
     });
+  });
+
+  it("of the talk goes with whoever was taken off the hire, once all of it goes", () => {
+    const play = done(back());
+    const [ann] = play.hire().booking.people;
+    play.arrives({ kind: "changed", by: "morag", change: { people: ann ? [ann] : [] } });
+    expect(play.hire().people.map((p) => p.id)).toEqual(["p1"]);
+    expect(Object.keys(play.hire().talks)).toContain("p2");
+    play.arrives(erase("talk"));
+    expect(play.hire().talks).toEqual({});
+  });
+
+  it("of readings goes what was written of them, with the talk of whoever wrote it; what was read stays", () => {
+    const play = done(back());
+    const by = (person: string) => play.hire().readings.filter((r) => r.by === person);
+    const note = 'tyres not ok; coolant ok ("marked nail\nin the front left")';
+    play
+      .hire()
+      .readings.push(
+        ...["Ann", "Ben"].map((who) => ({ at: play.at, by: who, odometerKm: 990, note })),
+      );
+    play.arrives(erase("talk", "p2"));
+    expect(by("Ann").map((r) => r.note)).toEqual([note]);
+    expect(by("Ben").map((r) => r.note)).toEqual(["tyres not ok; coolant ok"]);
+    play.arrives(erase("talk"));
+    expect(by("Ann")).toMatchObject([{ odometerKm: 990, note: "tyres not ok; coolant ok" }]);
+    expect(by("morag").map((r) => r.note)).toEqual(["marked note"]);
   });
 
   it("of photos goes but for those that show a mark; with the hire goes every name and note", () => {

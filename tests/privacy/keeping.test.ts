@@ -212,6 +212,24 @@ describe.each(engines)("on %s", { timeout: 180_000 }, (_name, at) => {
   );
 
   rule(
+    "erases nothing while a van that it gave up is blocked by what was reported in it",
+    async () => {
+      await says("p1", "brake pedal goes to the floor, wordsmarked");
+      const van = { registration: "SX26 WRN", type: "wren" };
+      await arrive({ kind: "changed", by: "morag", change: { van } });
+      await staff({ do: "return-record", reading: { at: clock.now(), by: "Morag" } });
+      const state = await service.house.laneState(service.lane);
+      for (const { n } of state?.kind === "hire" ? state.hire.callouts : [])
+        await staff({ do: "done", callout: n, outcome: "by-advice" });
+      const kept = await erase({ person: "", what: "talk" });
+      expect([kept.status, kept.text.includes("gave up is blocked")]).toEqual([409, true]);
+      clock.move((talk.days + 1) * day);
+      await keepTerms();
+      expect(await left(["wordsmarked"])).toEqual(["wordsmarked"]);
+    },
+  );
+
+  rule(
     "erases one person's part on request: the other's stays, and it is written down who did it",
     async () => {
       await live();

@@ -5,7 +5,7 @@ import { type Response, Router } from "express";
 import type { Hire } from "../../hires/hire.js";
 import { type Html, html } from "../../pages/html.js";
 import type { ArrivalBody } from "../../post.js";
-import { vanOf } from "../../store/care/vans.js";
+import { vanOf, vansGivenUp } from "../../store/care/vans.js";
 import { laneOf } from "../../store/hires.js";
 import { forgottenOf } from "../../store/keeping/terms.js";
 import { mustStay } from "../../vans/stays.js";
@@ -26,7 +26,11 @@ export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire"
     const view = {
       ...{ hire, who, terms: keeping, now: parts.now(), id: newId },
       gone: await forgottenOf(db, hire.id),
-      why: mustStay(hire, await vanOf(db, hire.booking.van.registration)),
+      why: mustStay(
+        hire,
+        await vanOf(db, hire.booking.van.registration),
+        await vansGivenUp(db, hire),
+      ),
       nameOf: (contact: string) => nameIn(firm, contact),
       ...(said === undefined ? {} : { said }),
     };

@@ -1,5 +1,6 @@
 /** Letting go of what is known of a hire, at its time or on request, as far as nothing stands against it. Pure. */
 import type { ArrivalBody } from "../../post.js";
+import { unquoted } from "../../reminders/buttons.js";
 import { mustStay } from "../../vans/stays.js";
 import { toVan } from "../handover/known.js";
 import type { HandoverRecord, Hire, Person } from "../hire.js";
@@ -7,15 +8,18 @@ import type { Turn } from "../turn.js";
 
 type Forget = Extract<ArrivalBody, { kind: "forget" }>;
 
-/** What people wrote, where they were, and by which number or chat they are reached. */
-function talk(hire: Hire, concerns: (person: string) => boolean): void {
+/** What people wrote, where they were, and by which number or chat they are reached; of one person, or of all. */
+function talk(hire: Hire, only?: string): void {
+  const concerns = (person: string): boolean => only === undefined || person === only;
   for (const person of [...hire.people, ...hire.booking.people])
     if (concerns(person.id)) delete person.phone;
-  for (const person of hire.people)
-    if (concerns(person.id)) {
-      person.reached = [];
-      delete hire.talks[person.id];
-    }
+  for (const person of hire.people) if (concerns(person.id)) person.reached = [];
+  // Who was taken off the hire has a talk too.
+  for (const person of Object.keys(hire.talks)) if (concerns(person)) delete hire.talks[person];
+  const theirs = hire.people.find((p) => p.id === only)?.name;
+  for (const reading of hire.readings)
+    if (reading.note !== undefined && (only === undefined || reading.by === theirs))
+      reading.note = unquoted(reading.note);
   delete hire.place;
   delete hire.placeSaid;
   delete hire.aboard;
@@ -61,12 +65,12 @@ function names(hire: Hire): void {
  */
 export function forget(turn: Turn, { by, what, person }: Forget): void {
   const { hire } = turn;
-  const why = mustStay(hire, turn.facts.van);
+  const why = mustStay(hire, turn.facts.van, turn.facts.vansBefore);
   if (why !== undefined) {
     turn.because.push(`kept: ${why}`);
     return;
   }
-  talk(hire, (id) => person === undefined || id === person);
+  talk(hire, person);
   if (what !== "talk") photos(hire);
   if (what === "hire") names(hire);
   for (const van of [hire.booking.van, ...(hire.vansBefore ?? [])])

@@ -1,6 +1,6 @@
 /** Vans for the desk: what their own lanes hold, which hires are not back, and what was read on them. */
 import { after, type Instant } from "../../calendar.js";
-import type { LaneState } from "../../hires/hire.js";
+import type { Hire, LaneState } from "../../hires/hire.js";
 import type { OilMark, Reading } from "../../post.js";
 import type { NotBack } from "../../vans/blocks.js";
 import type { Van } from "../../vans/van.js";
@@ -11,6 +11,19 @@ import type { Db, Tables } from "../tables.js";
 export async function vanOf(db: Db, registration: string): Promise<Van | undefined> {
   const { state } = await loadLane(db, vanLane(registration));
   return state?.kind === "van" ? state.van : undefined;
+}
+
+/** What is known of the vans that a hire gave up on the road. */
+export async function vansGivenUp(
+  db: Db,
+  { vansBefore = [] }: Pick<Hire, "vansBefore">,
+): Promise<Van[]> {
+  const vans: Van[] = [];
+  for (const { registration } of vansBefore) {
+    const van = await vanOf(db, registration);
+    if (van) vans.push(van);
+  }
+  return vans;
 }
 
 const bare = (plate: string): string => plate.replace(/[\s-]/g, "").toUpperCase();
