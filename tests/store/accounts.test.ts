@@ -1,6 +1,8 @@
 /** Accounts, tries to sign in, and the trail, on both engines. */
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
 import { after as later } from "../../src/calendar.js";
+import type { DeskAct } from "../../src/post.js";
+import { addEvents } from "../../src/store/events.js";
 import { openStore, type Store } from "../../src/store/open.js";
 import {
   type Account,
@@ -19,7 +21,7 @@ import {
 } from "../../src/store/staff/trail.js";
 import { openDeskSession, seeDeskSession } from "../../src/store/tokens.js";
 import { openServer } from "../kit/postgres.js";
-import { noon } from "../kit/small-house.js";
+import { lane, noon } from "../kit/small-house.js";
 
 const server = await openServer();
 afterAll(() => server?.close());
@@ -134,6 +136,28 @@ describe.each(engines)("on %s", (_name, at) => {
       expect(await tracesOf(db, { ...all, until: later(noon, 1), contact: "isla" })).toEqual([]);
     },
   );
+
+  rule("the trail names what was done by message, and nothing that was written", async () => {
+    const acts: [string, string, DeskAct?][] = [
+      ["telegram:1", "your code is 4711", { do: "reply", text: "your code is 4711", callout: 2 }],
+      ["telegram:2", "a private note", { do: "note", note: "a private note" }],
+      ["telegram:3", "stands in"],
+      ["desk:4", "has its own row", { do: "take", callout: 2 }],
+    ];
+    const staff = { kind: "staff", person: null, channel: "desk", who: "duty:Morag" } as const;
+    const events = acts.map(([arrival, text, act]) => ({
+      ...staff,
+      text,
+      more: { arrival, contact: "morag", ...(act ? { act } : {}) },
+    }));
+    await addEvents(store.db, lane(), noon, events);
+    const traces = await tracesOf(store.db, { from: noon, until: later(noon, 1), most: 10 });
+    expect(traces.map((t) => [t.contact, t.what, t.about]).sort()).toEqual([
+      ["morag", "by message: note", "hire:h1"],
+      ["morag", "by message: reply", "hire:h1, call-out 2"],
+      ["morag", "by message: stands in", "hire:h1"],
+    ]);
+  });
 
   rule(
     "lets go of tries and ended sessions before one time, and of traces before another",

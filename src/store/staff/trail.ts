@@ -38,12 +38,13 @@ export async function tracesOf(db: Db, { from, until, contact, most }: Asked): P
     .limit(most)
     .execute();
   const elsewhere = said.flatMap(({ lane, at, text, more }): Trace[] => {
-    const { arrival = "", contact: by = "" } = JSON.parse(more) as EventMore;
+    const { arrival = "", contact: by = "", act } = JSON.parse(more) as EventMore;
     if (arrival.startsWith("desk:") || by === "") return [];
     if (contact !== undefined && by !== contact) return [];
-    return [
-      { at: at as Instant, contact: by, what: `by message: ${text.slice(0, 80)}`, about: lane },
-    ];
+    // What is done to a shift has no act here, and its text is the program's own.
+    const what = `by message: ${act?.do ?? text}`;
+    const about = act && "callout" in act ? `${lane}, call-out ${act.callout}` : lane;
+    return [{ at: at as Instant, contact: by, what, about }];
   });
   return [...rows.map((r) => ({ ...r, at: r.at as Instant })), ...elsewhere]
     .sort((a, b) => b.at - a.at)
