@@ -5,6 +5,7 @@ import {
   chmodSync,
   existsSync,
   readFileSync,
+  rmSync,
   truncateSync,
   writeFileSync,
 } from "node:fs";
@@ -123,6 +124,28 @@ describe("a backup", () => {
     await expect(backUp(file, join(file, "below", "copy"))).rejects.toMatchObject({
       message: expect.stringContaining("it is not there"),
     });
+  });
+
+  it("is not mixed with the log of a database that was moved away, and what was kept before stays as it was", async () => {
+    const file = fresh();
+    const house = await toldOnce(file);
+    const copy = `${file}.copy`;
+    await backUp(file, copy);
+    await house.file(said("say two", 2));
+    await house.runUntilIdle();
+    // As a crash leaves it: a log that is not yet in the file.
+    const log = readFileSync(`${file}-wal`);
+    await house.close();
+    expect(log.length).toBeGreaterThan(0);
+    rmSync(file);
+    writeFileSync(`${file}-wal`, log);
+    const kept = (await restore(copy, file)) ?? "";
+    expect(await textsIn(file)).toEqual(["hire booked", "say one", "one"]);
+    expect(kept).toMatch(/-wal$/);
+    expect(readFileSync(kept).equals(log)).toBe(true);
+    const next = await restore(copy, file);
+    expect(await textsIn(next ?? "")).toEqual(["hire booked", "say one", "one"]);
+    expect(readFileSync(kept).equals(log)).toBe(true);
   });
 
   it("is not restored over a database that a service has open", async () => {

@@ -83,20 +83,30 @@ function foldLog(file: string): void {
   }
 }
 
-/** Keeps what stands at a path under a name of its own; returns that name. */
-function keepAside(at: string): string {
+/** A database, its log, and the log's index: what one must not take from another. */
+const ends = ["", "-wal", "-shm"] as const;
+
+/**
+ * Keeps what stands at a path under a name of its own, a log without its database too: the next database there
+ * would take it for its own. Returns the name of the first that was kept; undefined where nothing stood there.
+ */
+function keepAside(at: string): string | undefined {
+  const standing = ends.find((end) => existsSync(at + end));
+  if (standing === undefined) return undefined;
   let n = 1;
-  while (existsSync(`${at}.before-restore-${n}`)) n++;
+  while (ends.some((end) => existsSync(`${at}.before-restore-${n}${end}`))) n++;
   const kept = `${at}.before-restore-${n}`;
-  try {
-    foldLog(at);
-  } catch {
-    // Too damaged to be opened: its log goes with it.
-    for (const end of ["-wal", "-shm"]) if (existsSync(at + end)) renameSync(at + end, kept + end);
+  if (standing === "") {
+    try {
+      foldLog(at);
+    } catch {
+      // Too damaged to be opened: its log goes with it.
+    }
+    copyFileSync(at, kept, constants.COPYFILE_EXCL | constants.COPYFILE_FICLONE);
+    flush(kept);
   }
-  copyFileSync(at, kept, constants.COPYFILE_EXCL | constants.COPYFILE_FICLONE);
-  flush(kept);
-  return kept;
+  for (const end of ["-wal", "-shm"]) if (existsSync(at + end)) renameSync(at + end, kept + end);
+  return kept + standing;
 }
 
 /** Runs it with the engine's and the disk's errors told plainly. */
@@ -125,8 +135,8 @@ export const backUp = (file: string, to: string): Promise<void> =>
   });
 
 /**
- * Puts a backup in place of the database. What stood there is kept beside it under the name that is
- * returned (undefined: nothing did).
+ * Puts a backup in place of the database. What stood there, a stray log too, is kept beside it under the name that
+ * is returned (undefined: nothing did).
  * @throws STORE_BUSY while the service has the database · STORE_WRONG when the backup is not sound
  */
 export const restore = (from: string, file: string): Promise<string | undefined> =>
@@ -139,7 +149,7 @@ export const restore = (from: string, file: string): Promise<string | undefined>
     try {
       // What stands there is replaced in one step: at no moment is there no database, or half of one.
       await copyTo(from, `${at}.part`);
-      const kept = existsSync(at) ? keepAside(at) : undefined;
+      const kept = keepAside(at);
       renameSync(`${at}.part`, at);
       flush(dirname(at));
       return kept;
