@@ -87,7 +87,8 @@ export function bookingRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
       const hires: Parameters<typeof hireRows>[0][number][] = [];
       for (const { id } of await allHires(db)) {
         const hire = await hireState(parts, id);
-        if (hire)
+        // One whose names were erased is no hire that can be brought in again.
+        if (hire && hire.booking.surname !== "")
           hires.push({
             reference: refs.get(id) ?? ownReference(id),
             content: contentOf(hire.booking),
