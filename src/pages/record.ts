@@ -15,10 +15,12 @@ type Notes = {
 
 function open(form: HTMLFormElement): void {
   const path = form.getAttribute("action") ?? "";
-  const place = `record:${path}`;
+  const van = form.querySelector<HTMLInputElement>('[name="van"]')?.value ?? "";
+  // By the van too: what was written of one says nothing of the next.
+  const place = `record:${path}:${van}`;
   const status = document.querySelector<HTMLElement>("#kept");
   const csrf = form.querySelector<HTMLInputElement>('[name="csrf"]')?.value ?? "";
-  const photos = new Kept(`photos:${path}`);
+  const photos = new Kept(`photos:${path}:${van}`);
   const retryMs = 10_000;
   const notes = read();
   /** Notes that storage did not take: they are lost when this page is closed. */
@@ -95,7 +97,12 @@ function open(form: HTMLFormElement): void {
     fetchWithin(120_000, `${path}${to}`, {
       method: "POST",
       ...init,
-      headers: { Accept: "application/json", "x-csrf": csrf, ...init.headers },
+      headers: {
+        Accept: "application/json",
+        "x-csrf": csrf,
+        "x-van": encodeURIComponent(van),
+        ...init.headers,
+      },
     });
 
   /** Sends what the desk lacks, photos last. True when it has all of it. */
@@ -119,7 +126,9 @@ function open(form: HTMLFormElement): void {
     say(
       status === 401 || status === 403
         ? "You are signed out. All is kept on this phone: sign in and open this page again."
-        : `Kept on this phone; the desk could not take it (${status}). It is tried again.`,
+        : status === 412
+          ? `Kept on this phone: it is of ${van}, and the hire has another van now. Open this page again to write of that one.`
+          : `Kept on this phone; the desk could not take it (${status}). It is tried again.`,
     );
     return false;
   }
@@ -142,7 +151,7 @@ function open(form: HTMLFormElement): void {
       await drawSides();
       return true;
     }
-    if (answer.status < 500 && ![401, 403, 408, 425, 429].includes(answer.status)) {
+    if (answer.status < 500 && ![401, 403, 408, 412, 425, 429].includes(answer.status)) {
       const said = (await answer.json().catch(() => ({}))) as { error?: string };
       photos.drop(id);
       tellSide(side, said.error ?? "This photo was refused.");
@@ -184,6 +193,11 @@ function open(form: HTMLFormElement): void {
     const answer = await fetchWithin(60_000, path, { method: "POST", redirect: "manual", body });
     const kept = answer.type === "opaqueredirect";
     if (!kept && answer.status !== 400 && answer.status !== 409) {
+      if (answer.status === 412) {
+        // A wish to keep a record of this van does not outlive the van.
+        delete notes.keep;
+        write();
+      }
       refused(answer.status);
       return;
     }

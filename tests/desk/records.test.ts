@@ -100,6 +100,37 @@ describe("a record's draft", () => {
     expect(Object.keys(fields).sort()).toEqual(["fluid", "fuel", "odometer", "remark"]);
     expect(fields["remark"]).toHaveLength(2000);
   });
+  it("is of one van: with another it begins empty, and a page of the first is refused", async () => {
+    const at = "/desk/hires/d1/pickup";
+    await book("d1");
+    const before = (await morag.get(at)).text;
+    expect(before).toContain('name="van" value="SX26 D1"');
+    const first = encodeURIComponent("SX26 D1");
+    const taken = await morag.draft(at, { odometer: "57,340", fuel: "8" }).set("x-van", first);
+    expect(taken.status).toBe(200);
+    await morag.draft("/desk/hires/d1/return", { odometer: "57,900" });
+    await book("d1", { surname: "Loch" });
+    await until(async () => (await hire("d1")).booking.surname === "Loch");
+    expect((await morag.get(at)).text).toContain('value="57,340"');
+    await book("d1", { van: { registration: "SX26 NEXT", type: "wren" } });
+    await until(async () => (await hire("d1")).booking.van.registration === "SX26 NEXT");
+    for (const path of [at, "/desk/hires/d1/return"]) {
+      const page = (await morag.get(path)).text;
+      expect(page).toContain('name="van" value="SX26 NEXT"');
+      expect(page).not.toMatch(/value="57,\d+"/);
+      expect(page).not.toMatch(/name="fuel" value="8" checked/);
+    }
+    // On the phone at the van the page of the first van is still open.
+    const drafted = await morag.draft(at, { odometer: "57,340" }).set("x-van", first);
+    const shot = await morag
+      .photo(`${at}/photo?id=${newPhotoId(90)}&side=front`, await plainPhoto())
+      .set("x-van", first);
+    const sent = await morag.post(at, { ...full, van: "SX26 D1" });
+    expect([drafted.status, shot.status, sent.status]).toEqual([412, 412, 412]);
+    expect(sent.text).toContain("another van");
+    expect((await morag.get(at)).text).not.toContain('value="57,340"');
+    expect(await hire("d1")).not.toHaveProperty("pickup");
+  });
 });
 
 describe("a pick-up record", () => {

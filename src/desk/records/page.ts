@@ -1,5 +1,6 @@
 /** The page at the van: the record of handover or return, one column, one thumb. Pure. */
 import { sayTime } from "../../calendar.js";
+import type { Hire } from "../../hires/hire.js";
 import { pointsFor } from "../../knowledge/handover/points.js";
 import { fill } from "../../knowledge/placeholders.js";
 import { type Html, html } from "../../pages/html.js";
@@ -112,6 +113,11 @@ const ask = (v: RecordView): Html =>
     ? html``
     : html`<section class="step ask" id="ask" role="alert"><h2>Please look once more</h2>${v.questions.map((q) => html`<label class="yes"><input type="checkbox" name="sure-${q.id}" value="${q.says}"> <span>${q.ask}</span></label>`)}<p class="hint">Put it right below, or tick what is right; then keep the record again.</p></section>`;
 
+/** What a page of the van before is told: nothing of one van goes into a record of another. */
+export const otherVanPage = (hire: Hire, kind: HandoverKind, before: string): Html =>
+  html`<h1>Not kept: another van</h1><p class="wrong" role="alert">What you wrote is of <span class="plate">${before}</span>; the hire has <span class="plate">${hire.booking.van.registration}</span> now.</p>
+<p><a href="/desk/hires/${hire.id}/${kind}">${heading[kind]} of the van it has now</a></p>`;
+
 /** The whole page. Works without script but for photos; with it, nothing that was typed is ever lost. */
 export function recordPage(v: RecordView, who: Who, id: string): Html {
   const { hire, kind } = v;
@@ -125,7 +131,7 @@ export function recordPage(v: RecordView, who: Who, id: string): Html {
   return html`<h1>${heading[kind]} <span class="plate">${hire.booking.van.registration}</span></h1>
 <p><a href="/desk/hires/${hire.id}">${v.van.name}, ${hire.booking.surname}</a>${known ? ` · kept ${sayTime(known.at, v.now, zone)}; what you keep now takes its place` : ""}</p>
 ${v.before}
-<form method="post" action="${path}" class="record" id="record" autocomplete="off" data-hire="${hire.id}" data-kind="${kind}">${formKeys(who, id)}
+<form method="post" action="${path}" class="record" id="record" autocomplete="off" data-hire="${hire.id}" data-kind="${kind}">${formKeys(who, id)}<input type="hidden" name="van" value="${hire.booking.van.registration}">
 ${amiss > 0 ? html`<p class="wrong" role="alert">Not kept as a record yet: ${amiss === 1 ? "one field needs" : `${amiss} fields need`} a look.</p>` : ""}
 ${ask(v)}${way(v)}${readings(v)}${walkRound(v)}${kit(v)}${gas(v)}${people(v)}${faults(v)}${remarks(v)}
 <div class="save"><p id="kept" role="status" class="hint">${draft}</p><button class="main">Keep ${heading[kind].toLowerCase()}</button></div></form>

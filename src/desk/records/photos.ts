@@ -68,6 +68,10 @@ export async function takeChatPhotos(
   return { taken, missing: ticked.length - taken.length };
 }
 
+/** Whether the page that asks is of the van that the hire has now. A page that names none is taken for one. */
+export const isOfVan = (req: Request, { booking }: Hire): boolean =>
+  [undefined, encodeURIComponent(booking.van.registration)].includes(req.get("x-van"));
+
 /** Routes of a record's photos. */
 export function photoRoutes(
   parts: DeskParts,
@@ -84,6 +88,7 @@ export function photoRoutes(
         return res
           .status(400)
           .json({ error: "A photo needs an id of its own and a side of the van." });
+      if (!isOfVan(req, hire)) return res.status(412).json({ error: "It is of another van." });
       const bytes = await bodyOf(req, res);
       if (typeof bytes === "string")
         return res.status(bytes.includes("8 MB") ? 413 : 400).json({ error: bytes });

@@ -15,12 +15,13 @@ import { newVan } from "../../vans/van.js";
 import { voiceFor } from "../../wording/say.js";
 import { bookNow, type DeskParts, type Entry, formId, newId, send } from "../entry.js";
 import { deskPage, formKeys, type Who } from "../frame.js";
+import { typed } from "../read-forms.js";
 import { fileAndSee } from "../settle.js";
 import { blocksHtml } from "../vans/blocks.js";
 import { chatFiles } from "./chat-files.js";
 import { fieldsOf } from "./fields-of.js";
-import { recordPage, titleOf } from "./page.js";
-import { photoRoutes, takeChatPhotos } from "./photos.js";
+import { otherVanPage, recordPage, titleOf } from "./page.js";
+import { isOfVan, photoRoutes, takeChatPhotos } from "./photos.js";
 import { type Fields, type ReadRecord, readRecord } from "./read-record.js";
 import type { RecordView } from "./view.js";
 
@@ -37,7 +38,7 @@ export function fieldsIn(body: unknown): Record<string, string> {
     0,
     400,
   ))
-    if (fieldName.test(name) && name !== "csrf" && name !== "id" && typeof value === "string")
+    if (fieldName.test(name) && !["csrf", "id", "van"].includes(name) && typeof value === "string")
       fields[name] = value.slice(0, 2000);
   return fields;
 }
@@ -174,6 +175,7 @@ export function recordRoutes(
       `${path}/draft`,
       json,
       onHire(async (req, res, who, hire) => {
+        if (!isOfVan(req, hire)) return res.status(412).json({ error: "It is of another van." });
         const draft = await saveDraft(
           db,
           hire.id,
@@ -191,6 +193,9 @@ export function recordRoutes(
       form,
       onHire(async (req, res, who, hire) => {
         const now = parts.now();
+        const drawnFor = typed(req.body, "van");
+        if (drawnFor !== "" && drawnFor !== hire.booking.van.registration)
+          return send(res, 412, deskPage(titleOf(kind), who, otherVanPage(hire, kind, drawnFor)));
         const given = fieldsIn(req.body);
         const loaded = await load(parts, hire, kind);
         const blocks = await blocksFor(hire, kind);

@@ -109,8 +109,13 @@ export const marksOf = (db: Db, registration: string): Promise<PhotoRow[]> =>
     .orderBy("received_at", "desc")
     .execute();
 
-/** A record that was kept takes its photos and marks with it and ends its draft. Inside the turn's transaction. */
+/**
+ * A record that was kept takes its photos and marks with it and ends its draft; another van ends what was half
+ * written of the one before. Inside the turn's transaction.
+ */
 export async function projectRecords(tx: Db, old: Hire | undefined, hire: Hire): Promise<void> {
+  if (old && old.booking.van.registration !== hire.booking.van.registration)
+    await tx.deleteFrom("record_drafts").where("hire", "=", hire.id).execute();
   for (const kind of ["pickup", "return"] as const) {
     const field = kind === "pickup" ? "pickup" : "back";
     const record = hire[field];
