@@ -120,6 +120,7 @@ type WebParts = {
   sealed: SealedPhotos;
   figures: Figures;
   trial: Trial;
+  telegramDoubts(): readonly string[];
 };
 
 function webApp({
@@ -131,6 +132,7 @@ function webApp({
   sealed,
   figures,
   trial,
+  telegramDoubts,
 }: WebParts): Express {
   const { book, db, clock, log } = house;
   const app = express();
@@ -179,7 +181,7 @@ function webApp({
       visorCard: (hire, person) =>
         makeCard({ ...shared, publicUrl, makeCardLink }, hire, person, `/desk/hires/${hire.id}`),
       matcherNow: house.matcherNow,
-      trial,
+      ...{ trial, telegramDoubts },
       db,
       publicUrl,
       makeHire: house.makeHire,
@@ -299,10 +301,19 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
   const trial = parts.trial ?? openTrial();
   const updates = bot && door && telegramParts(house, bot, door);
   const telegram = bot?.secret === undefined ? undefined : updates;
+  let doubts: readonly string[] = [];
+  const tell = (found: readonly string[]): void => {
+    doubts = found;
+    figures.telegramDoubts(found.length);
+  };
   let server: Server;
   let app: Express;
   try {
-    app = webApp({ house, settings, telegram, streams, photos, sealed, figures, trial });
+    const telegramDoubts = () => doubts;
+    app = webApp({
+      ...{ house, settings, telegram, streams, photos, sealed, figures, trial },
+      telegramDoubts,
+    });
     server = await listen(app, settings);
   } catch (error) {
     await house.close();
@@ -312,7 +323,7 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
   const { publicUrl } = settings;
   const endUpdates =
     bot && updates
-      ? startUpdates({ bot, publicUrl, take: (one) => take(updates, one), log, clock })
+      ? startUpdates({ bot, publicUrl, take: (one) => take(updates, one), log, clock, tell })
       : async () => {};
   const { port } = server.address() as AddressInfo;
   log.info("opened", { port });

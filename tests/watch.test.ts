@@ -4,6 +4,7 @@ import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { after, instantOf } from "../src/calendar.js";
 import type { DeskAct } from "../src/post.js";
+import { enterDesk } from "./kit/desk.js";
 import { type FakeBotApi, openFakeBotApi, textUpdate } from "./kit/fake-bot-api.js";
 import { openWebHouse, type WebHouse } from "./kit/web-house.js";
 
@@ -143,6 +144,32 @@ describe("the figures", () => {
     expect(await figure("nodejs_eventloop_lag_p99_seconds")).toBeGreaterThanOrEqual(0);
     const { text } = await get("/metrics");
     expect(text).not.toMatch(/Annabel|Stone|SX26|07700|morag|hire:|toilet|\bh1\b|watch-/i);
+  });
+});
+
+describe("a webhook that another program holds", () => {
+  it("is a figure, and stands above what waits at the desk", async () => {
+    const other = await openFakeBotApi();
+    other.webhook.info = { url: "https://other.example/" };
+    const { root: apiRoot } = other;
+    const held = await openWebHouse("curlew", ["Annabel"], {
+      bot: { botId: "1", token: `1:${"A".repeat(35)}`, secret: "s".repeat(32), staff: {}, apiRoot },
+      settings: { publicUrl: "https://trips.example.org" },
+    });
+    try {
+      const doubts = async () => (await request(held.url).get("/metrics")).text;
+      await until(async () => (await doubts()).includes("passing_place_telegram_doubts 1"));
+      const page = (await (await enterDesk(held.url)).get("/desk")).text;
+      expect(page).toContain("Messages by Telegram may not come in.");
+      expect(page).toContain("some other program uses this bot&#39;s token");
+      expect(await figure("passing_place_telegram_doubts")).toBe(0);
+      expect((await (await enterDesk(service.url)).get("/desk")).text).not.toContain(
+        "may not come",
+      );
+    } finally {
+      await held.close();
+      await other.close();
+    }
   });
 });
 

@@ -42,6 +42,8 @@ export type DeskParts = {
   matcherNow(): Promise<Matcher>;
   /** Tries a wording on asks that the model has not seen. */
   trial: Trial;
+  /** What stands in the way of what hirers write by Telegram, in words. */
+  telegramDoubts(): readonly string[];
   db: Db;
   now(): Instant;
   log: Log;

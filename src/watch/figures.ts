@@ -17,6 +17,8 @@ const takenWithin = [30, 60, 120, 300, 600, 900, 1800, 3600, 4 * 3600, 12 * 3600
 export type Figures = {
   watcher: Watcher;
   type: string;
+  /** How many things stand in the way of what hirers write by Telegram. */
+  telegramDoubts(count: number): void;
   /** All as text; what the store would tell is NaN where it did not answer. */
   text(standing: Standing | undefined, now: Instant): Promise<string>;
 };
@@ -44,6 +46,10 @@ export function openFigures(): Figures {
     "Age of the oldest message that waits to go out or is tried again",
   );
   const failed = gauge("failed_arrivals", "Arrivals whose step failed: a person must look");
+  const doubts = gauge(
+    "telegram_doubts",
+    "What stands in the way of hirers' messages by Telegram, as of the last look at the webhook",
+  );
   const sends = new Counter({
     name: "passing_place_sends_total",
     help: "Tries of messages by channel and outcome, since this process started",
@@ -82,6 +88,7 @@ export function openFigures(): Figures {
       tried: (channel, outcome) => sends.inc({ channel, outcome }),
     },
     type: registry.contentType,
+    telegramDoubts: (count) => doubts.set(count),
     text(standing, now) {
       const age = (at: Instant | undefined) => (standing ? ageOf(at, now) : Number.NaN);
       arrival.set(age(standing?.arrivalAt));

@@ -3,7 +3,7 @@ import { setTimeout as pause } from "node:timers/promises";
 import type { Instant } from "../../calendar.js";
 import type { Log } from "../../log.js";
 import { poll } from "./polling.js";
-import { callBack } from "./webhook.js";
+import { keepCalledBack } from "./webhook.js";
 
 export type ModeParts = {
   bot: { botId: string; token: string; apiRoot: string; secret?: string };
@@ -13,6 +13,8 @@ export type ModeParts = {
   take(update: unknown): Promise<unknown>;
   log: Log;
   clock: { now(): Instant };
+  /** What stands in the way of updates, after each look at the webhook; none: nothing. */
+  tell?(doubts: readonly string[]): void;
 };
 
 /** Begins, by webhook where there is a secret for it, else by asking. Returns how to end it, within moments. */
@@ -36,7 +38,8 @@ export function startUpdates(parts: ModeParts): () => Promise<void> {
         channel: "telegram",
       });
     const url = `${publicUrl}/telegram/${bot.botId}`;
-    return callBack({ ...shared, url, secret, now: () => parts.clock.now() });
+    const now = () => parts.clock.now();
+    return keepCalledBack({ ...shared, url, secret, now }, (doubts) => parts.tell?.(doubts));
   }
   const done = begin();
   return async () => {

@@ -24,6 +24,12 @@ const longestPauseMs = 60_000;
 const manyPending = 100;
 /** Older errors were before this start. */
 const lateErrorMs = 15 * 60_000;
+/** Between two looks at what holds. */
+const lookMs = 5 * 60_000;
+/** So long it is told that another program had the updates: what it took is not here. */
+const takenShownMs = 60 * 60_000;
+const takenWords =
+  "within the last hour another program had this bot's messages, and what hirers wrote meanwhile may be there only; ours are set again, but find what else uses the token";
 
 /** What stands in the way of updates, by Telegram's own word. */
 export type WebhookState = { url: string; pending: number; errorAt?: number; error?: string };
@@ -45,31 +51,67 @@ export function doubtsOf(state: WebhookState, url: string, now: number): string[
   ];
 }
 
+/** Whether more updates wait than at the look before, when some waited already. */
+const grows = (state: WebhookState, before: WebhookState): boolean =>
+  before.pending > 0 && state.pending > before.pending;
+
+/** Reads what holds, and warns of what is in doubt. @throws where Telegram does not answer */
+async function look({ bot, url, log, now }: WebhookParts): Promise<WebhookState> {
+  const info = await openApi(bot, patienceSeconds).getWebhookInfo();
+  const state: WebhookState = {
+    url: info.url ?? "",
+    pending: info.pending_update_count,
+    ...(info.last_error_date === undefined ? {} : { errorAt: info.last_error_date * 1000 }),
+    ...(info.last_error_message === undefined ? {} : { error: info.last_error_message }),
+  };
+  for (const why of doubtsOf(state, url, now()))
+    log.warn("webhook in doubt", { channel: "telegram", why });
+  return state;
+}
+
 /**
- * Sets the webhook, again and again until Telegram takes it, then reads back what holds and warns. False where it
- * was stopped before. Never throws.
+ * Sets the webhook, again and again until Telegram takes it, then reads back what holds and warns. Undefined where
+ * it was stopped before. Never throws.
  */
-export async function callBack(parts: WebhookParts): Promise<boolean> {
-  const { log, url, secret, now } = parts;
+export async function callBack(parts: WebhookParts): Promise<WebhookState | undefined> {
+  const { log, url, secret } = parts;
   const api = openApi(parts.bot, patienceSeconds);
   for (let tries = 1; !parts.stopped?.aborted; tries++) {
     try {
       await api.setWebhook(url, { secret_token: secret, allowed_updates: [...updateKinds] });
       log.info("webhook set", { channel: "telegram" });
-      const info = await api.getWebhookInfo();
-      const state: WebhookState = {
-        url: info.url ?? "",
-        pending: info.pending_update_count,
-        ...(info.last_error_date === undefined ? {} : { errorAt: info.last_error_date * 1000 }),
-        ...(info.last_error_message === undefined ? {} : { error: info.last_error_message }),
-      };
-      for (const why of doubtsOf(state, url, now()))
-        log.warn("webhook in doubt", { channel: "telegram", why });
-      return true;
+      return await look(parts);
     } catch (error) {
       log.error("webhook not set", { channel: "telegram", why: whyOf(error) });
       await parts.pause(Math.min(longestPauseMs, 1_000 * 2 ** tries));
     }
   }
-  return false;
+  return undefined;
+}
+
+/**
+ * Sets the webhook and looks after it until it is stopped: where another address took its place, or ever more
+ * updates wait, it is set again. Once a look at most: two services that set it against each other take turns of
+ * minutes. `tell`: what is in doubt after each look. Never throws.
+ */
+export async function keepCalledBack(
+  parts: WebhookParts,
+  tell: (doubts: readonly string[]) => void,
+): Promise<void> {
+  const { url, log, now } = parts;
+  let takenAt: number | undefined;
+  let state = await callBack(parts);
+  while (state) {
+    const taken = takenAt !== undefined && now() - takenAt < takenShownMs;
+    tell([...(taken ? [takenWords] : []), ...doubtsOf(state, url, now())]);
+    await parts.pause(lookMs);
+    if (parts.stopped?.aborted) return;
+    try {
+      const seen = await look(parts);
+      if (seen.url !== url) takenAt = now();
+      state = seen.url !== url || grows(seen, state) ? await callBack(parts) : seen;
+    } catch (error) {
+      log.warn("webhook not looked at", { channel: "telegram", why: whyOf(error) });
+    }
+  }
 }

@@ -1,4 +1,4 @@
-/** Below what waits: what people without a hire wrote, and what never arrived. */
+/** Around what waits: what people without a hire wrote, and what never arrived. */
 import { type Instant, sayTime } from "../../calendar.js";
 import type { StrangerAlert } from "../../hires/hire.js";
 import { type Html, html } from "../../pages/html.js";
@@ -33,6 +33,12 @@ export const strangersHtml = (events: readonly TripEvent[], now: Instant, zone: 
   events.length === 0
     ? html``
     : html`<section class="strangers"><h2>From people without a hire</h2><ul>${events.map((e) => html`<li>${sayTime(e.at, now, zone)} by ${from({ channel: e.channel, to: e.lane.slice("chat:gateway:".length) })}: ${e.text.slice(0, 300)}</li>`)}</ul></section>`;
+
+/** Said above what waits: what hirers write by Telegram may not come in. */
+export const telegramHtml = (doubts: readonly string[]): Html =>
+  doubts.length === 0
+    ? html``
+    : html`<div class="noring" role="note"><b>Messages by Telegram may not come in.</b> Tell whoever runs this service:<ul>${doubts.map((why) => html`<li>${why}</li>`)}</ul></div>`;
 
 /** What came in and met an error of ours: the words are in the log of their hire. */
 export const failedHtml = (

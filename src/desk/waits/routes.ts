@@ -29,6 +29,7 @@ import {
   notDelivered as notDeliveredHtml,
   strangerCard,
   strangersHtml,
+  telegramHtml,
 } from "./others.js";
 
 /** So many events of a lane are looked through for what was said and done about its open matters. */
@@ -109,7 +110,7 @@ export function waitRoutes(
     const failed = (await failedArrivals(db, 20)).filter((f) => now - f.receivedAt < failedMs);
     const strangers = await strangersSince(db, after(now, -48 * 60));
     const duty = dutyHtml({ ...view, state: await firmState(parts), open });
-    return html`<h1>What waits for a person</h1>${duty}${ringingBanner(nothingRings(firm, reach.hook))}<div id="waits">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div><div id="tasks">${ringToday(await openTasks(parts), who, book, now, newId)}</div><div id="failed">${failedHtml(failed, now, firm.zone)}</div><div id="lost">${notDeliveredHtml(lost, now, firm.zone)}</div>`;
+    return html`<h1>What waits for a person</h1>${duty}${ringingBanner(nothingRings(firm, reach.hook))}${telegramHtml(parts.telegramDoubts())}<div id="waits">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div><div id="tasks">${ringToday(await openTasks(parts), who, book, now, newId)}</div><div id="failed">${failedHtml(failed, now, firm.zone)}</div><div id="lost">${notDeliveredHtml(lost, now, firm.zone)}</div>`;
   }
 
   router.get(

@@ -6,7 +6,7 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { startUpdates } from "../../../src/channels/telegram/mode.js";
 import { poll } from "../../../src/channels/telegram/polling.js";
 import { type ReceiveParts, take, telegramRoutes } from "../../../src/channels/telegram/receive.js";
-import { callBack, doubtsOf } from "../../../src/channels/telegram/webhook.js";
+import { callBack, doubtsOf, keepCalledBack } from "../../../src/channels/telegram/webhook.js";
 import { openLog } from "../../../src/log.js";
 import type { Arrival } from "../../../src/post.js";
 import { type FakeBotApi, openFakeBotApi, textUpdate } from "../../kit/fake-bot-api.js";
@@ -201,7 +201,7 @@ describe("the webhook", () => {
 
   it("is set with its secret, again until Telegram takes it, and read back", async () => {
     api.faults.push({ kind: "500" }, { kind: "reset" });
-    expect(await calling()).toBe(true);
+    expect(await calling()).toMatchObject({ url, pending: 0 });
     expect(methods()).toEqual(["setWebhook", "setWebhook", "setWebhook", "getWebhookInfo"]);
     expect(api.webhook).toMatchObject({ url, secret });
     expect(lines.join("")).not.toContain("webhook in doubt");
@@ -223,6 +223,95 @@ describe("the webhook", () => {
       expect(lines.join("")).toContain(why);
     const state = { url, pending: 100, errorAt: noon - 16 * 60_000, error: "long ago" };
     expect(doubtsOf(state, url, noon)).toEqual([]);
+  });
+
+  /** Looks after it; each call of `next` ends the pause before a look, once the one before is over. */
+  function lookingAfter() {
+    const told: (readonly string[])[] = [];
+    const pauses: number[] = [];
+    let go = (): void => {};
+    const done = keepCalledBack(
+      {
+        ...{ bot: bot(), url, secret, log, stopped: leaving.signal },
+        now: () => clock.now(),
+        pause: (ms) =>
+          new Promise<void>((resolve) => {
+            pauses.push(ms);
+            go = resolve;
+            leaving.signal.addEventListener("abort", () => resolve());
+          }),
+      },
+      (doubts) => told.push(doubts),
+    );
+    const next = async (): Promise<void> => {
+      const before = pauses.length;
+      clock.move(5);
+      go();
+      await until(() => pauses.length > before);
+    };
+    return { told, pauses, next, done };
+  }
+  const timesSet = () => methods().filter((m) => m === "setWebhook").length;
+
+  it("that another program takes over is set again at the next look, and told for an hour", async () => {
+    const { told, pauses, next, done } = lookingAfter();
+    await until(() => pauses.length === 1);
+    expect(told.at(-1)).toEqual([]);
+    await next();
+    expect([timesSet(), told.at(-1)]).toEqual([1, []]);
+    for (const other of ["https://other.example/", ""]) {
+      const before = timesSet();
+      Object.assign(api.webhook, { url: other, secret: "x" });
+      await next();
+      expect(api.webhook).toMatchObject({ url, secret });
+      expect(timesSet()).toBe(before + 1);
+      expect(told.at(-1)).toEqual([expect.stringContaining("another program had")]);
+    }
+    expect(lines.join("")).toContain("some other program");
+    for (let n = 0; n < 11; n++) await next();
+    expect(told.at(-1)).toHaveLength(1);
+    await next();
+    expect([timesSet(), told.at(-1)]).toEqual([3, []]);
+    leaving.abort();
+    await done;
+  });
+
+  it("that two services set against each other changes hands once a look, minutes apart", async () => {
+    const { pauses, next, done } = lookingAfter();
+    await until(() => pauses.length === 1);
+    for (let n = 1; n <= 4; n++) {
+      api.webhook.url = "https://other.example/";
+      await next();
+      expect(timesSet()).toBe(1 + n);
+    }
+    expect(new Set(pauses)).toEqual(new Set([5 * 60_000]));
+    leaving.abort();
+    await done;
+  });
+
+  it("is set again while ever more updates wait, not for some that wait, and looked at again after no answer", async () => {
+    const { told, pauses, next, done } = lookingAfter();
+    await until(() => pauses.length === 1);
+    for (const [waiting, times] of [
+      [4, 1],
+      [4, 1],
+      [3, 1],
+      [7, 2],
+      [0, 2],
+    ] as const) {
+      api.webhook.info = { pending_update_count: waiting };
+      await next();
+      expect(timesSet(), `${waiting} wait`).toBe(times);
+    }
+    api.faults.push({ kind: "500" });
+    await next();
+    expect(lines.join("")).toContain("webhook not looked at");
+    api.webhook.url = "https://other.example/";
+    await next();
+    expect(api.webhook.url).toBe(url);
+    expect(told.at(-1)).toHaveLength(1);
+    leaving.abort();
+    await done;
   });
 
   it("is not set where the address is not https, and it says what would help", async () => {
