@@ -388,28 +388,31 @@ describe.each(engines)("on %s", { timeout: 180_000 }, (_name, at) => {
     expect(await left(["Pushedmarked", "900507"])).toEqual([]);
   });
 
-  rule("leaves a hire without names out of the file of all hires, which can be brought in", async () => {
-    const content = {
-      ...{ van: { registration: "SX26 OUT", type: "wren" }, zone: "Europe/London", region: "gb" },
-      ...{ pickupAt: after(noon, -3 * day), returnAt: after(noon, -day), lang: "en" },
-      ...{ surname: "Outmarked", status: "cancelled" as const, people: [{ name: "Outmarked" }] },
-    };
-    await service.house.pushHires([{ reference: "B-2", content }], "program");
-    await settled();
-    const taken = async () =>
-      (await (await enterDesk(service.url)).get("/desk/bookings/hires.csv")).text;
-    expect(await taken()).toContain("B-2,");
-    clock.move((whole.days + 1) * day);
-    await keepTerms();
-    expect(await left(["Outmarked"])).toEqual([]);
-    const csv = await taken();
-    expect(csv).toContain("Stone");
-    expect(csv).not.toContain("B-2,");
-    const desk = await enterDesk(service.url);
-    const looked = await desk.post("/desk/bookings/import", { id: `file-${++keys}-form`, csv });
-    expect(looked.text).toContain("0 changed");
-    expect(looked.status).toBe(200);
-  });
+  rule(
+    "leaves a hire without names out of the file of all hires, which can be brought in",
+    async () => {
+      const content = {
+        ...{ van: { registration: "SX26 OUT", type: "wren" }, zone: "Europe/London", region: "gb" },
+        ...{ pickupAt: after(noon, -3 * day), returnAt: after(noon, -day), lang: "en" },
+        ...{ surname: "Outmarked", status: "cancelled" as const, people: [{ name: "Outmarked" }] },
+      };
+      await service.house.pushHires([{ reference: "B-2", content }], "program");
+      await settled();
+      const taken = async () =>
+        (await (await enterDesk(service.url)).get("/desk/bookings/hires.csv")).text;
+      expect(await taken()).toContain("B-2,");
+      clock.move((whole.days + 1) * day);
+      await keepTerms();
+      expect(await left(["Outmarked"])).toEqual([]);
+      const csv = await taken();
+      expect(csv).toContain("Stone");
+      expect(csv).not.toContain("B-2,");
+      const desk = await enterDesk(service.url);
+      const looked = await desk.post("/desk/bookings/import", { id: `file-${++keys}-form`, csv });
+      expect(looked.text).toContain("0 changed");
+      expect(looked.status).toBe(200);
+    },
+  );
 
   rule(
     "gives one person a copy of theirs as one file that programs open, with nothing of the other",
