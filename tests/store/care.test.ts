@@ -14,7 +14,7 @@ import {
 } from "../../src/store/care/records.js";
 import { notBackBefore, overdue, readingsOf, vanOf, vansCare } from "../../src/store/care/vans.js";
 import { commit } from "../../src/store/commit.js";
-import { loadLane, makeHire } from "../../src/store/hires.js";
+import { loadLane, makeHire, vansKnown } from "../../src/store/hires.js";
 import { openStore, type Store } from "../../src/store/open.js";
 import type { Handover } from "../../src/vans/handover.js";
 import { newVan } from "../../src/vans/van.js";
@@ -208,4 +208,52 @@ describe.each(engines)("on %s", (_name, at) => {
     ]);
     expect(await readingsOf(store.db, "SX26 ABC", 1)).toMatchObject([{ hire: "h1", oil: "max" }]);
   });
+
+  rule(
+    "a van keeps its latest odometer and its readings where an earlier one is written anew",
+    async () => {
+      let n = 0;
+      const change = async (id: string, make: (hire: Hire) => void) => {
+        await fileArrival(store.db, said("say thanks", ++n, id));
+        await turn((state) => {
+          const hire = structuredClone(hireIn(state));
+          make(hire);
+          return { kind: "hire", hire };
+        });
+      };
+      const read = (minutes: number, odometerKm: number) => (hire: Hire) => {
+        hire.readings.push({ at: later(noon, minutes), by: "Ann", odometerKm });
+      };
+      const vans = async () =>
+        (await vansKnown(store.db)).map((v) => [v.registration, v.odometer_km] as const);
+      for (const id of ["h1", "h2"]) await booked(id);
+      await change("h1", read(1, 92_000));
+      await change("h2", read(2, 93_000));
+      // A booking that was given another van, and a hire whose names are let go of.
+      await change("h1", (hire) => {
+        hire.booking.van = { ...hire.booking.van, registration: "SX26 XYZ" };
+        for (const reading of hire.readings) reading.by = "";
+      });
+      expect(await vans()).toEqual([
+        ["SX26 ABC", 93_000],
+        ["SX26 XYZ", null],
+      ]);
+      await change("h1", read(3, 40_000));
+      // A record that is corrected later.
+      await change("h2", (hire) => {
+        for (const reading of hire.readings) reading.odometerKm = 92_900;
+      });
+      expect(await vans()).toEqual([
+        ["SX26 ABC", 92_900],
+        ["SX26 XYZ", 40_000],
+      ]);
+      const kept = async (registration: string) =>
+        (await readingsOf(store.db, registration)).map((r) => [r.hire, r.odometerKm]);
+      expect(await kept("SX26 ABC")).toEqual([
+        ["h1", 92_000],
+        ["h2", 92_900],
+      ]);
+      expect(await kept("SX26 XYZ")).toEqual([["h1", 40_000]]);
+    },
+  );
 });

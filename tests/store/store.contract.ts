@@ -2,7 +2,7 @@
 import { sql } from "kysely";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { instantOf, after as minutesAfter } from "../../src/calendar.js";
-import type { Hire, LaneState, Step } from "../../src/hires/hire.js";
+import type { LaneState, Step } from "../../src/hires/hire.js";
 import type { Due, Send } from "../../src/post.js";
 import {
   closeArrival,
@@ -552,51 +552,6 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
         { n: 1, odometer_km: 92_340, oil: "between", fluid: 0.5 },
       ]);
       expect((await vansKnown(db))[0]?.odometer_km).toBe(92_340);
-    });
-
-    it("keeps the latest odometer of a van, and what was read on it, where an earlier reading is written anew", async () => {
-      let n = 0;
-      const change = async (id: string, make: (hire: Hire) => void) => {
-        await fileArrival(db, said("say thanks", ++n, id));
-        await turn(db, noon, (s) => {
-          const state = structuredClone(s.state) as Extract<LaneState, { kind: "hire" }>;
-          make(state.hire);
-          return { ...s, state };
-        });
-      };
-      const read = (minutes: number, odometerKm: number) => (hire: Hire) => {
-        hire.readings.push({ at: minutesAfter(noon, minutes), by: "Ann", odometerKm });
-      };
-      for (const id of ["h1", "h2"]) await booked(db, id);
-      await change("h1", read(1, 92_000));
-      await change("h2", read(2, 93_000));
-      // A booking that was given another van, and a hire that is let go of.
-      await change("h1", (hire) => {
-        hire.booking.van = { ...hire.booking.van, registration: "SX26 XYZ" };
-        for (const reading of hire.readings) reading.by = "";
-      });
-      const vans = async () =>
-        (await vansKnown(db)).map((v) => [v.registration, v.odometer_km] as const);
-      expect(await vans()).toEqual([
-        ["SX26 ABC", 93_000],
-        ["SX26 XYZ", null],
-      ]);
-      await change("h1", read(3, 40_000));
-      // A record that is corrected later.
-      await change("h2", (hire) => {
-        for (const reading of hire.readings) reading.odometerKm = 92_900;
-      });
-      expect(await vans()).toEqual([
-        ["SX26 ABC", 92_900],
-        ["SX26 XYZ", 40_000],
-      ]);
-      const rows = await db
-        .selectFrom("readings")
-        .select(["hire", "n", "registration"])
-        .orderBy("hire")
-        .orderBy("n")
-        .execute();
-      expect(rows.map((r) => r.registration)).toEqual(["SX26 ABC", "SX26 XYZ", "SX26 ABC"]);
     });
 
     it("puts a failed arrival aside for a person", async () => {
