@@ -51,7 +51,7 @@ export const dangerScale = {
   lead: 0.311,
   base: -0.714,
   danger: 0.7,
-  doubt: -2.5,
+  doubt: -2.7,
   sure: 3,
   clear: 0.5,
 } as const;

@@ -126,7 +126,7 @@ describe("a stored talk", () => {
   ];
   it.each(books)(
     "goes on with %s: no hirer is left without a way on and a person",
-    { timeout: 120_000 },
+    { timeout: 300_000 },
     (_name, make) => {
       const by = make();
       const wrong: string[] = [];
