@@ -9,7 +9,8 @@ export async function strangersInDanger(db: Db): Promise<{ lane: LaneId; alert: 
   const rows = await db
     .selectFrom("lanes")
     .select(["lane", "version", "state"])
-    .where("lane", "like", "chat:%")
+    .where("lane", ">=", "chat:")
+    .where("lane", "<", "chat;")
     // Within a text the quotes would be escaped.
     .where("state", "like", '%"alert":{%')
     .execute();
