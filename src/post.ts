@@ -121,6 +121,8 @@ export type DeskAct =
       outcome: string;
       opens?: { severity: Severity; mine: boolean; ringAt?: Instant };
     }
+  /** The return record was not of this hire: its van is still out. */
+  | { do: "not-back" }
   /** Asks the people of the hire for photos: the van stands at the key box. */
   | { do: "ask-photos" }
   /** A person's link was made anew: nobody reads or writes by the one before, on whatever channel. */

@@ -55,6 +55,10 @@ export function readAct(form: Form, now: Instant, zone: string): DeskAct | strin
             note: text(form, "note").slice(0, 1000),
             ...(needsCallout ? { callout } : {}),
           };
+    case "not-back":
+      return text(form, "sure") === "yes"
+        ? { do: "not-back" }
+        : "Tick that the van is still with its hirers.";
     case "ask-photos":
       return { do: "ask-photos" };
     case "take":

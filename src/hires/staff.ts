@@ -14,7 +14,7 @@ import { roadside, showCard } from "./callouts/roadside.js";
 import { hearAnew, heardFrom } from "./callouts/silence.js";
 import { rungAbout, speaksFor, status } from "./callouts/told.js";
 import { notice, noticeEnded } from "./care/notices.js";
-import { askPhotos, pickedUp, returned } from "./handover/records.js";
+import { askPhotos, notBack, pickedUp, returned } from "./handover/records.js";
 import { relinked } from "./people.js";
 import {
   clock,
@@ -38,6 +38,7 @@ export function desk(turn: Turn, by: string, act: DeskAct): void {
   if (act.do === "notice-end") return noticeEnded(turn, act.id);
   if (act.do === "pickup-record") return pickedUp(turn, act);
   if (act.do === "return-record") return returned(turn, by, act);
+  if (act.do === "not-back") return notBack(turn, by);
   if (act.do === "ask-photos") return askPhotos(turn, by);
   if (act.do === "new-link") return relinked(turn, act.person);
   if (act.do === "call") {

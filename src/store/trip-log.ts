@@ -95,6 +95,8 @@ function actText(act: DeskAct, nameOf: (contact: string) => string): string {
         : "writes the return record";
     case "call":
       return `writes down a telephone call of ${act.who}: ${act.about} (${act.outcome})`;
+    case "not-back":
+      return "takes the return record out: the van is still with its hirers";
     case "ask-photos":
       return "asks for photos of the van at the key box";
     case "new-link":

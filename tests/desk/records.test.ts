@@ -366,6 +366,24 @@ describe("photos of a record", () => {
   });
 });
 
+describe("a return record on the wrong hire", () => {
+  it("is taken out from the hire's page once it is ticked that the van is out, with the name of who did it", async () => {
+    await book("w1");
+    await keep("w1", "pickup", full);
+    await keep("w1", "return", { ...full, odometer: "92400" });
+    const page = async () => (await morag.get("/desk/hires/w1")).text;
+    expect(await page()).toContain("Not back after all");
+    const act = { hire: "w1", do: "not-back", back: "/desk/hires/w1" };
+    expect((await morag.post("/desk/act", act)).text).toContain("Tick that the van is still");
+    expect((await hire("w1")).returnRecordAt).toBeDefined();
+    await morag.post("/desk/act", { ...act, sure: "yes" });
+    await until(async () => (await hire("w1")).returnRecordAt === undefined);
+    expect(await page()).toContain("takes the return record out");
+    expect(await page()).toContain("Write the return record");
+    expect(await page()).not.toContain("Not back after all");
+  });
+});
+
 describe("a return through the key box", () => {
   it("takes the hirers' photos by chat, sealed, and says who checked the van in", async () => {
     await book("k1");

@@ -105,6 +105,32 @@ describe("a record", () => {
     expect(hire.hire().returnRecordAt).toBe(first);
     expect(hire.hire().readings).toHaveLength(1);
   });
+  it("of the return that was another hire's is taken out: the van is out as before, and its stop is listened for", () => {
+    const hire = lane("hire:h1");
+    hire.does({ kind: "booked", booking: booking() });
+    hire.desk({ do: "pickup-record", reading: reading(start, 92_000), handover: handover() });
+    hire.pass(60).says("red oil can light came on");
+    const due = (key: string) => hire.last.dues.find((d) => d.key === key);
+    hire
+      .pass(60)
+      .desk({ do: "return-record", reading: reading(hire.now(), 40_000), handover: handover() });
+    expect(due("callout:1:hear")?.at).toBeNull();
+    const planned = due("reminders");
+    hire.pass(10).desk({ do: "not-back" });
+    const { returnRecordAt, back, readings } = hire.hire();
+    expect([returnRecordAt, back, readings.map((r) => r.odometerKm)]).toEqual([
+      ...[undefined, undefined],
+      [92_000, undefined],
+    ]);
+    expect(due("callout:1:hear")?.at).toBeGreaterThan(hire.now());
+    expect(due("reminders")?.at).not.toEqual(planned?.at);
+    hire.desk({ do: "not-back" });
+    expect(hire.last.because).toContain("ignored: the van is not back");
+    hire
+      .pass(60)
+      .desk({ do: "return-record", reading: reading(hire.now(), 92_300), handover: handover() });
+    expect(hire.hire().readings.at(-1)?.odometerKm).toBe(92_300);
+  });
   it("goes with a van that is given up on the road, and the new van has none until it is made", () => {
     const hire = lane("hire:h1");
     hire.does({ kind: "booked", booking: booking() });

@@ -69,7 +69,7 @@ ${blocked}${links(hire, made)}
 <p>${booking.status === "cancelled" ? html`<b class="nobody">cancelled</b> · ` : ""}From ${sayTime(booking.pickupAt, now, zone)} to ${sayTime(booking.returnAt, now, zone)} (${zone === firm.zone ? "" : `${zone}, `}${regionOf(book, booking.region).region.name}).${hire.returnRecordAt ? ` Back ${sayTime(hire.returnRecordAt, now, zone)}.` : ""}</p>
 ${ref ? html`<p>Reference ${ref.reference}, last pushed by ${ref.by}.</p>` : ""}
 <p class="acts"><a class="button" href="/desk/hires/${hire.id}/call">Write down a call</a> <a class="button" href="/desk/hires/${hire.id}/change">Change this hire</a></p>
-${recordLinks(hire, now)}
+${recordLinks(hire, now, who, id())}
 ${people(hire, who, id)}
 <section><h2>Place</h2>${placeHtml(hire, now)}</section>
 <section><h2>Open</h2>${open.length + checks.length === 0 ? html`<p>Nothing.</p>` : html`<ul>${open.map((c) => html`<li>${severityTag(c.severity)} ${c.title}: ${c.state === "with" ? `with ${nameIn(firm, c.with ?? "")}` : "nobody yet"}</li>`)}${checks.map((s) => html`<li>Check not answered: ${book.reminders.rules[s.rule]?.title ?? s.rule}, sent ${sayTime(s.sentAt, now, zone)}</li>`)}</ul>`}</section>

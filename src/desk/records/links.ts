@@ -2,13 +2,18 @@
 import { type Instant, sayTime } from "../../calendar.js";
 import type { HandoverRecord, Hire } from "../../hires/hire.js";
 import { type Html, html } from "../../pages/html.js";
+import { formKeys, type Who } from "../frame.js";
 
-/** Links to both records and the return sheet. */
-export function recordLinks(hire: Hire, now: Instant): Html {
+/** Takes out a return record that was made of the wrong hire. */
+const notBack = (hire: Hire, who: Who, id: string): Html =>
+  html`<li><details><summary>Not back after all</summary><form method="post" action="/desk/act" class="act wide">${formKeys(who, id)}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="not-back"><input type="hidden" name="back" value="/desk/hires/${hire.id}"><p class="hint">For a return record that was written on the wrong hire. It is taken out with its readings, and the hirers are reminded and looked after as before. Faults that it noted stay on the van: clear them there.</p><label><input type="checkbox" name="sure" value="yes" required> The van is still with its hirers</label><button>Take the return record out</button></form></details></li>`;
+
+/** Links to both records and the return sheet; `id`: of the form that takes a return record out. */
+export function recordLinks(hire: Hire, now: Instant, who: Who, id: string): Html {
   const { zone } = hire.booking;
   const one = (kind: "pickup" | "return", name: string, record: HandoverRecord | undefined) =>
     record
       ? html`<li>${name}: kept ${sayTime(record.at, now, zone)}${record.keyBox ? ", key box" : ""} · <a href="/desk/hires/${hire.id}/${kind}">correct it</a></li>`
       : html`<li><a class="go" href="/desk/hires/${hire.id}/${kind}">Write the ${name.toLowerCase()}</a></li>`;
-  return html`<section><h2>Records</h2><ul class="goes">${one("pickup", "Pick-up record", hire.pickup)}${one("return", "Return record", hire.back)}${hire.pickup || hire.returnRecordAt ? html`<li><a href="/desk/hires/${hire.id}/sheet">Return sheet</a></li>` : ""}<li><a href="/desk/hires/${hire.id}/data">What is kept of them, a copy, erasing</a></li></ul></section>`;
+  return html`<section><h2>Records</h2><ul class="goes">${one("pickup", "Pick-up record", hire.pickup)}${one("return", "Return record", hire.back)}${hire.pickup || hire.returnRecordAt ? html`<li><a href="/desk/hires/${hire.id}/sheet">Return sheet</a></li>` : ""}${hire.returnRecordAt ? notBack(hire, who, id) : ""}<li><a href="/desk/hires/${hire.id}/data">What is kept of them, a copy, erasing</a></li></ul></section>`;
 }

@@ -55,6 +55,27 @@ export function returned(
   replan(turn);
 }
 
+/**
+ * The return record was not of this hire: its van is out as it was, its hirers are reminded and listened for again.
+ * The record goes with what it read; what it noted on the van stays there until it is cleared.
+ */
+export function notBack(turn: Turn, by: string): void {
+  const { hire } = turn;
+  if (hire.returnRecordAt === undefined) {
+    turn.because.push("ignored: the van is not back");
+    return;
+  }
+  const old = hire.back?.reading;
+  hire.readings = hire.readings.map((r) =>
+    r.at === old?.at && r.by === old.by ? { at: r.at, by: r.by } : r,
+  );
+  delete hire.returnRecordAt;
+  delete hire.back;
+  for (const callout of hire.callouts) hearFrom(turn, callout.n);
+  turn.because.push(`not back after all, by ${by}`);
+  replan(turn);
+}
+
 /** The van stands at the key box: its hirers are asked to show how they left it. */
 export function askPhotos(turn: Turn, by: string): void {
   tellAll(turn, { text: line(turn, "key-box-photos") });
