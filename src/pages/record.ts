@@ -1,7 +1,7 @@
 /** A record at the van in the browser: every field is kept on the phone at once and at the desk when there is signal. */
 import { Kept } from "./kept.js";
 import { fitToSend } from "./photo.js";
-import { fetchWithin } from "./within.js";
+import { fetchWithin, photoMs } from "./within.js";
 
 const form = document.querySelector<HTMLFormElement>("#record");
 if (form) open(form);
@@ -94,7 +94,7 @@ function open(form: HTMLFormElement): void {
   if (early.length > 0) write();
 
   const post = (to: string, init: RequestInit) =>
-    fetchWithin(120_000, `${path}${to}`, {
+    fetchWithin(photoMs, `${path}${to}`, {
       method: "POST",
       ...init,
       headers: {

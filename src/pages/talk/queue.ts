@@ -1,8 +1,8 @@
 /** What the hirer wrote and the service has not yet confirmed: sent in order, each once, again until it is there. */
 import type { Kept, Queued } from "../kept.js";
-import { fetchWithin } from "../within.js";
+import { fetchWithin, photoMs } from "../within.js";
 
-const timeoutMs = { words: 20_000, photos: 120_000 };
+const timeoutMs = { words: 20_000, photos: photoMs };
 const pauseMs = { first: 1000, longest: 30_000 };
 
 type Lane = { photos: boolean; busy: boolean; again: boolean; pause: number };
