@@ -20,14 +20,14 @@ const timely = `
   until van wed wednesday yard`;
 /** What the marks and levels of a check are told in, and whether a thing is ok. */
 const checked = `
-  about above almost alright any aren't back bald bar barely bars below beneath better between beyond bit blocks bone
-  bottom bulge bulges bulging can can't cannot cent center centre check checked close completed coolant correct could
-  couldn't crack cracked cut cuts damage damaged deflated dip dipstick does doesn't dot driver driver's drivers dry
+  about above again almost alright any aren't back bald bar barely bars below beneath better between beyond bit blocks bone
+  bottom bulge bulges bulging can can't cannot cent center centre check checked checking close cold completed coolant correct could
+  couldn't crack cracked cut cuts damage damaged deflated dip dipped dipstick does doesn't dot driver driver's drivers dry
   empty end enough everything except fine finished flat four front full fully gone good got half halfway happy
   healthy high higher highest hissing hole if inside isn't issue issues km l last least left less level line lines
-  liter liters litre litres little looked low lower lowest lowish mark marks max maximum mi mid middle midway mile
+  liter liters litre litres little looked low lower lowest lowish mark marks max maximum measured mi mid middle midway mile
   mileage miles min minimum missing much nail nails near nearly nearside new none normal not notch nothing number
-  odometer offside oil only order outside over overfilled overfull passenger passenger's passengers per percent
+  odometer offside oil once only order outside over overfilled overfull passenger passenger's passengers per percent
   problem problems psi puncture punctured quarter quarters read reading reads rear rest right rim rubbing same screw
   screws scuff see seem seems segments show showing shows shy side sidewall since slight slightly soft sorted sound
   spot stick tell third thirds three ticked time top torn touch towards tread twice two tyre tyres under underneath

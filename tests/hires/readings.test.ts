@@ -1,6 +1,6 @@
 /** What hirers tell of their van's marks, levels and odometer, through the real step: what follows from it. */
 import { describe, expect, it } from "vitest";
-import { after, readIso } from "../../src/calendar.js";
+import { after, clockOf, readIso } from "../../src/calendar.js";
 import { kmPerMile } from "../../src/knowledge/measures/units.js";
 import type { Booking, Reading } from "../../src/post.js";
 import { hireWith, type Play } from "../kit/hire.js";
@@ -45,6 +45,40 @@ describe("a sum of a hire of which nothing was read since pick-up", () => {
     const play = goneOut("curlew").says("150 miles a day, how many are left");
     expect(told(play)).not.toContain("You have driven");
     expect(told(play)).toContain("How far have you driven since pick-up?");
+  });
+});
+
+describe("a check that was answered only after the next one was asked", () => {
+  const asked = (): Play => {
+    const play = goneOut("curlew");
+    play.arrives({ kind: "booked", booking: play.hire().booking });
+    const isAsked = () => play.hire().sentReminders.some((s) => s.rule === "return-24h");
+    while (!isAsked() && play.nextDue());
+    const [fluid] = play.hire().sentReminders.filter((s) => s.rule === "exhaust-fluid");
+    expect(fluid).toMatchObject({ answered: false, wants: ["fluid", "odometer"] });
+    return play;
+  };
+  const last = (play: Play) => play.hire().readings.at(-1);
+  it.each([
+    ["about half, 57,540", undefined],
+    ["10:30, about half, 57,540", "10:30"],
+  ])("%s: is kept", (words, time) => {
+    const play = asked();
+    const before = play.callouts();
+    play.says(words);
+    expect(last(play)).toMatchObject({
+      fluid: 0.5,
+      odometerKm: expect.closeTo(57_540 * kmPerMile, 0),
+    });
+    const { arrival } = play.hire();
+    expect(arrival && clockOf(arrival.at, "Europe/London")).toBe(time);
+    expect(play.callouts()).toEqual(before);
+  });
+  it("leaves the time alone to what was asked last", () => {
+    const play = asked().says("10:30");
+    const { arrival } = play.hire();
+    expect(arrival && clockOf(arrival.at, "Europe/London")).toBe("10:30");
+    expect(told(play)).not.toContain("Please tell me too");
   });
 });
 

@@ -118,6 +118,28 @@ function readReply(
   });
 }
 
+/** All that unanswered checks of this hire still wait for. */
+const awaitedOf = (turn: Turn): Want[] => unanswered(turn.hire).flatMap((s) => s.wants ?? []);
+
+/**
+ * What words tell of what is awaited. Who was asked may answer an older question as well, or only that: "about half,
+ * 57,340" a day after it. Of somebody else only what is named counts, and what stands unnamed beside it.
+ */
+function replyOf(turn: Turn, person: Person, words: string): ReturnType<typeof readReading> {
+  const asked = talkOf(turn, person.id).reading?.wants;
+  const awaited = awaitedOf(turn);
+  const read = readReply(turn, person, words, asked ?? []);
+  const names = read.kind === "reading" && read.got.some((want) => awaited.includes(want));
+  if (!asked && !names) return read;
+  if (read.kind === "not-a-reading") return read;
+  const older = awaited.filter((want) => want !== "safety");
+  const all = readReply(turn, person, words, [...new Set([...(asked ?? []), ...older])]);
+  // With more to choose from, an unnamed mark may be nobody's: what was understood stays so.
+  const got = read.kind === "reading" ? read.got : [];
+  const holds = all.kind === "reading" && got.every((want) => all.got.includes(want));
+  return holds && all.got.length > got.length ? all : read;
+}
+
 /** Asks for what a reply still lacks; `first` is told before it. */
 function askFor(
   turn: Turn,
@@ -139,12 +161,9 @@ function askFor(
  */
 export function readingSaid(turn: Turn, person: Person, words: string, trouble: boolean): boolean {
   const open = talkOf(turn, person.id).reading?.wants;
-  const awaited = unanswered(turn.hire).flatMap((s) => s.wants ?? []);
+  const awaited = awaitedOf(turn);
   if (!open && awaited.length === 0) return false;
-  let read = readReply(turn, person, words, open ?? []);
-  if (!open && read.kind === "reading" && read.got.some((want) => awaited.includes(want)))
-    // Somebody else answers: what stands beside it unnamed belongs to the same question.
-    read = readReply(turn, person, words, awaited);
+  const read = replyOf(turn, person, words);
   if (read.kind === "none") return false;
   if (read.kind === "not-a-reading") askFor(turn, person, "reading-ask", read.missing);
   else if (open || read.got.some((want) => awaited.includes(want))) {
@@ -160,10 +179,14 @@ export function readingSaid(turn: Turn, person: Person, words: string, trouble: 
 
 /** Whether the words are nothing but the reply that this person is asked for, whatever else they resemble. */
 export function isReply(turn: Turn, person: Person, words: string): boolean {
-  const open = talkOf(turn, person.id).reading?.wants ?? [];
-  const read = readReply(turn, person, words, open);
+  const { reading } = talkOf(turn, person.id);
+  const wants = [...(reading?.wants ?? []), ...awaitedOf(turn)];
+  const read = replyOf(turn, person, words);
   return (
-    read.kind === "reading" && read.rest === "" && read.got.some((want) => open.includes(want))
+    reading !== undefined &&
+    read.kind === "reading" &&
+    read.rest === "" &&
+    read.got.some((want) => wants.includes(want))
   );
 }
 
