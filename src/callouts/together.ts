@@ -33,11 +33,12 @@ export function toldOfStop(others: readonly Callout[]): Told {
 export const worstFirst = (all: readonly Callout[]): Callout[] =>
   [...all].sort((a, b) => gravity(a.severity) - gravity(b.severity));
 
-/** This one and the others of its person from whom a sign of life is due by now or in a moment, the worst first. */
-export const sameSilence = (all: readonly Callout[], c: Callout, now: Instant): Callout[] =>
+/** Those for which a sign of life is due by now or in a moment, the worst first. */
+export const sameSilence = (all: readonly Callout[], now: Instant): Callout[] =>
   worstFirst(
-    openBy(all, c.person).filter(
-      (o) => (o.hearFromBy ?? Number.POSITIVE_INFINITY) <= after(now, sameLookMin),
+    all.filter(
+      (o) =>
+        o.state !== "done" && (o.hearFromBy ?? Number.POSITIVE_INFINITY) <= after(now, sameLookMin),
     ),
   );
 

@@ -12,7 +12,7 @@ const { book } = readBook();
 let matcher: Matcher;
 beforeAll(() => {
   matcher = build(book);
-}, 60_000);
+}, 180_000);
 
 function van(id: string): VanType {
   const found = book.vans.get(id);

@@ -12,6 +12,7 @@ import { verdictOf } from "../../wordings/changes.js";
 import { type Group, groupsOf } from "../../wordings/groups.js";
 import { missed } from "../../wordings/missed.js";
 import { asPatch } from "../../wordings/patch.js";
+import { closed } from "../../wordings/plain.js";
 import { bookNow, type DeskParts, type Entry, form, newId, send } from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
 import { type Look, lookAt, mayKeep, recentDays, vectorsOf } from "./look.js";
@@ -25,9 +26,10 @@ const likelyFrom = 0.05;
 /** A look holds so long for keeping; after that, and after any other change, it is taken anew. */
 const lookMs = 15 * 60_000;
 
-/** What the group's first message would be taken for now, and the likeliest entries. */
+/** What the group's first message, without its gaps, would be taken for now, and the likeliest entries. */
 function suggested(matcher: Matcher, group: Group): Suggested {
-  const { text, van } = group.leader;
+  const { van } = group.leader;
+  const text = closed(group.leader.text);
   const type = matcher.book.vans.get(van) ?? [...matcher.book.vans.values()][0];
   if (!type) return { ...group, suggestions: [] };
   const likely = understand(matcher, { text, van: type })

@@ -112,7 +112,10 @@ export function silent(turn: Turn, n: number): void {
     turn.because.push("ignored: heard from since");
     return;
   }
-  const all = sameSilence(turn.hire.callouts, of, turn.now);
+  // By who is spoken with: the booker hears of what somebody raised who is not on the hire any more.
+  const spokenWith = (o: Callout) => speaksFor(turn.hire, o)?.id ?? o.person;
+  const theirs = turn.hire.callouts.filter((o) => spokenWith(o) === spokenWith(of));
+  const all = sameSilence(theirs, turn.now);
   const [c = of] = all;
   const count = Math.max(...all.map((one) => one.silent ?? 0)) + 1;
   const person = speaksFor(turn.hire, c);

@@ -40,8 +40,9 @@ const refusal =
 /** Whether they do so and say nothing else: "no hot water" and "another light came on" tell something. */
 export const onlyTurnsDown = (text: string): boolean => refusal.test(bare(text));
 
+/** "No brakes" takes up nothing; "no, the other one" and "no it is red" do. */
 const opener =
-  /^(and|or|but|also|what about|how about|what if|so|ok|okay|then|no|not|same|even|still|which|with|without|for|in|on|from|until|till|after|before|by|at|the other|as well)\b/;
+  /^(and|or|but|also|what about|how about|what if|so|ok|okay|then|no(?=$| ?[,.;:!?]| (?:the|that|this|not|i|it|its|one|other|another|but|only|thanks|sorry)\b)|not|same|even|still|which|with|without|for|in|on|from|until|till|after|before|by|at|the other|as well)\b/;
 const pointing =
   /\b(it|that|this|them|those|these|one|there|ones|again|instead|too|either|otherwise|same|the other|it is|they)\b/;
 

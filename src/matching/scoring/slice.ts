@@ -30,11 +30,11 @@ const levelOf = (weight: number): number => Math.round(Math.log(weight * 100) / 
 const weightOf = (level: number): number => step ** level / 100;
 
 /**
- * Left out: what half of all entries have, two words near each other, two in a row that an entry has eight
+ * Left out: what half of all entries have, two words near each other, two in a row that an entry has nine
  * times or fewer, and a word that it has once beside many other entries.
  */
 const worth = (term: string, tf: number, scale: number, entries: number): boolean =>
-  !term.startsWith("~") && tf > (term.includes(" ") ? 8.5 : entries > rare ? 1.5 : 0) * scale;
+  !term.startsWith("~") && tf > (term.includes(" ") ? 9.5 : entries > rare ? 1.5 : 0) * scale;
 const rare = 6;
 
 /** The postings of a term as they are sent; undefined where nothing of it is kept. */
