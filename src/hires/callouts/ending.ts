@@ -72,8 +72,9 @@ export function done(turn: Turn, c: Callout, by: string, act: Extract<DeskAct, {
 }
 
 function joinTo(turn: Turn, c: Callout, to: Callout | undefined, by: string): void {
-  if (!to || isSecret(to) || isSecret(c)) {
-    const why = to ? "A threat stays a matter of its own." : "That call-out is not open.";
+  if (!to || isTask(to) || isSecret(to) || isSecret(c)) {
+    const own = to && isTask(to) ? "A ring about a check" : "A threat";
+    const why = to ? `${own} stays a matter of its own.` : "That call-out is not open.";
     tellContact(turn, by, { text: `Not joined. ${why}` }, how(c));
     turn.because.push(`ignored: call-out ${c.n} cannot be joined`);
     return;
