@@ -123,7 +123,7 @@ export function sumCompleted(turn: Turn, person: Person, words: string): boolean
 /** Whether the likeliest is a trouble with which nobody drives on: then they stop before they choose. */
 export function stopsFirst(lead: Entry | undefined, words: string): boolean {
   const severity = lead && severityNow(lead, words);
-  return lead !== undefined && severity === "stop" && concernsDriving(lead.id);
+  return lead !== undefined && severity === "stop" && concernsDriving(lead);
 }
 
 function offer(turn: Turn, person: Person, entries: Entry[], words: string): void {

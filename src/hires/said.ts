@@ -65,7 +65,8 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   const mine = openOf(turn, person);
   const askedPlace = talk.asking?.steps[0] === "place" || talk.whereAsked !== undefined;
   const choice =
-    (askedPlace || mine.some((c) => c.severity !== "note")) && onlyPlace(read.danger, words)
+    (askedPlace || mine.some((c) => c.severity !== "note")) &&
+    onlyPlace(turn.facts.book, read.danger, words)
       ? aPlace(read)
       : read;
   const first = entries.get(choice.entries[0]?.id ?? "");
@@ -107,7 +108,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   const answersPlace =
     askedPlace &&
     ((choice.danger === "live-lane" && (safety === "unsafe" || placeIn(words) !== undefined)) ||
-      (isOfPlace(choice.danger) && safety === "safe"));
+      (isOfPlace(book, choice.danger) && safety === "safe"));
   // While a danger is open the number has been told, and staff read every word: no doubt is left.
   const inDanger = mine.find((c) => c.severity === "danger");
   const answersSum = talk.sum !== undefined && isFigures(words);

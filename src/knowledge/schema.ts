@@ -70,6 +70,10 @@ const LightEntry = z.strictObject({
   symbol: line,
   /** One line. */
   means: line,
+  /** The engine is not simply switched off once the van has stopped. */
+  engineStaysOn: z.boolean().default(false),
+  /** It also flashes in ordinary use (a skid just caught, a fluid that runs low): flashing makes it no worse. */
+  flashesInUse: z.boolean().default(false),
   check: Question.optional(),
 });
 
@@ -79,6 +83,8 @@ const FaultEntry = z.strictObject({
   check: Question.optional(),
   /** True where roadside assistance can help (a breakdown), after the firm was told. */
   roadside: z.boolean().default(true),
+  /** It has nothing to do with where the van stands in traffic. */
+  atRest: z.boolean().default(false),
   /** Lights that tell of the same trouble: together they are one call-out. */
   effectOf: z.array(id).default([]),
   variants: z.array(z.strictObject({ when: id, ...told })).default([]),
@@ -96,6 +102,8 @@ const DangerEntry = z.strictObject({
     .default([]),
   /** What not to do, one line each. */
   never: z.array(line).default([]),
+  /** It lies in the place alone: words that only name such a spot are none. */
+  ofPlace: z.boolean().default(false),
 });
 
 const CourtesyEntry = z.strictObject({ asks, reply: line });

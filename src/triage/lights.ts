@@ -22,14 +22,6 @@ export function colourOf(text: string): "red" | "flashing" | "amber" | "calm" | 
   return says.blue.test(text) || says.green.test(text) ? "calm" : undefined;
 }
 
-/** Lights that flash in ordinary use: a skid just caught, a fluid or fuel that runs low. */
-const flashAsUsual = new Set([
-  "exhaust-fluid-no-restart",
-  "exhaust-fluid-low",
-  "low-fuel",
-  "stability-control",
-]);
-
 /**
  * The severity that the first reply acts on for these words. Red, flashing or unknown colour of an
  * unclear light stops the van; amber while the van drives normally is soon; blue and green are notes.
@@ -53,7 +45,7 @@ export function severityNow(entry: Entry, text: string): Severity | null {
     /\b(dark|night|dusk|head ?(light|lamp)|brake (light|lamp))/i.test(text)
   )
     return "stop";
-  const isWorse = says.red.test(text) || (flashing && !flashAsUsual.has(entry.id));
+  const isWorse = says.red.test(text) || (flashing && !entry.text?.flashesInUse);
   if (entry.colour === "amber" && isWorse) return worst(base, "stop");
   return base;
 }

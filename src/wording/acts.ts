@@ -2,7 +2,7 @@
 import { actsOn, type Book, concerns, type DangerEntry, type Entry } from "../knowledge/book.js";
 import { fill, fillSteps } from "../knowledge/placeholders.js";
 import type { Question } from "../knowledge/schema.js";
-import { bodyFor, concernsDriving, engineStaysOn } from "./entry.js";
+import { bodyFor, concernsDriving, onceStopped } from "./entry.js";
 import { phrase, type Voice } from "./say.js";
 
 /** One act, for one screen. */
@@ -46,8 +46,7 @@ function troubleActs(voice: Voice, entry: Entry): { acts: Act[]; check?: Questio
   const body = entry.kind === "fault" ? bodyFor(voice, entry.text) : text;
   const filled = (t: string) => fill(t, voice.values);
   const cautions = body.cautions.map(filled);
-  const moving = concernsDriving(entry.id);
-  const stopped = engineStaysOn.has(entry.id) ? "once-stopped-engine-on" : "once-stopped";
+  const moving = concernsDriving(entry);
   const first: Act = {
     kind: "first",
     lines: [
@@ -65,7 +64,7 @@ function troubleActs(voice: Voice, entry: Entry): { acts: Act[]; check?: Questio
   return {
     acts: [
       first,
-      ...(moving ? [act(phrase(voice, stopped)), act(phrase(voice, "motorway"))] : []),
+      ...(moving ? [act(phrase(voice, onceStopped(entry))), act(phrase(voice, "motorway"))] : []),
       ...(body.lead ? [act(filled(body.lead))] : []),
       ...fillSteps(body.steps, voice.values).map((step) => act(step)),
       ...(body.ifNot ? [act(filled(body.ifNot))] : []),

@@ -1,5 +1,5 @@
 /** Entries of the knowledge base as messages. Pure. Cautions are always told; nothing is cut. */
-import type { AnswerEntry, DangerEntry, FaultEntry, LightEntry } from "../knowledge/book.js";
+import type { AnswerEntry, DangerEntry, Entry, FaultEntry, LightEntry } from "../knowledge/book.js";
 import { bare } from "../knowledge/danger-words.js";
 import { fits, stepOf } from "../knowledge/patterns.js";
 import { fill, fillSteps } from "../knowledge/placeholders.js";
@@ -50,26 +50,13 @@ export function tellAnswer(voice: Voice, entry: AnswerEntry): { text: string; pi
   };
 }
 
-/** Entries after which the engine is not simply switched off (DESIGN, triage). */
-export const engineStaysOn = new Set([
-  "exhaust-fluid-no-restart",
-  "charging-system",
-  "particle-filter",
-]);
-/** Faults that have nothing to do with where the van stands in traffic. */
-const atRest = new Set([
-  "habitation-power-dead",
-  "water-leak-inside",
-  "locked-out",
-  "awning-stuck-out",
-  "theft-break-in",
-  "stuck-in-mud",
-  "roof-wont-lower",
-  "unknown-beep",
-]);
-
 /** Whether a light or fault is one of the van in traffic. */
-export const concernsDriving = (id: string): boolean => !atRest.has(id);
+export const concernsDriving = (entry: Entry): boolean =>
+  !(entry.kind === "fault" && entry.text?.atRest);
+
+/** The line for once they stand: engine off, but after some lights. */
+export const onceStopped = (entry: Entry): string =>
+  entry.kind === "light" && entry.text?.engineStaysOn ? "once-stopped-engine-on" : "once-stopped";
 
 /**
  * A light or fault: stop first, may it move, first steps, whom to ring. `alerted`: the true line of who was
@@ -92,7 +79,7 @@ export function tellTrouble(
       pictures,
     };
   const serious = severity === "stop" || severity === "danger";
-  const moving = concernsDriving(entry.id);
+  const moving = concernsDriving(entry);
   const roadside =
     (entry.kind === "light" || (entry.text?.roadside ?? true)) && severity !== "note";
   return {
@@ -103,9 +90,7 @@ export function tellTrouble(
       moving || severity === "stop"
         ? phrase(voice, `may-move-${serious ? "stop" : severity}`)
         : undefined,
-      serious && moving
-        ? phrase(voice, engineStaysOn.has(entry.id) ? "once-stopped-engine-on" : "once-stopped")
-        : undefined,
+      serious && moving ? phrase(voice, onceStopped(entry)) : undefined,
       bodyLines(voice, body),
       serious && moving ? phrase(voice, "motorway") : undefined,
       severity === "note"

@@ -2,6 +2,19 @@ import { describe, expect, it } from "vitest";
 import type { LightEntry } from "../../src/knowledge/book.js";
 import { severityNow } from "../../src/triage/lights.js";
 
+const text = (id: string): NonNullable<LightEntry["text"]> => ({
+  title: id,
+  asks: [],
+  hazards: [],
+  sources: [],
+  related: [],
+  steps: [],
+  cautions: [],
+  symbol: id,
+  means: id,
+  engineStaysOn: false,
+  flashesInUse: false,
+});
 const light = (
   id: string,
   colour: LightEntry["colour"],
@@ -16,17 +29,7 @@ const light = (
   colour,
   severity,
   ...(untilChecked ? { untilChecked } : {}),
-  text: {
-    title: id,
-    asks: [],
-    hazards: [],
-    sources: [],
-    related: [],
-    steps: [],
-    cautions: [],
-    symbol: id,
-    means: id,
-  },
+  text: text(id),
 });
 const unknown = light("unknown-light", "any", "stop");
 
@@ -63,5 +66,12 @@ describe("the severity of a light in the hirer's words", () => {
     expect(severityNow(light("glow-plug", "amber", "note"), "the coil light before starting")).toBe(
       "note",
     );
+  });
+  it("flashing makes an amber light worse, but for one that flashes in use", () => {
+    const told = light("some-light", "amber", "soon");
+    const inUse = { ...told, text: { ...text("some-light"), flashesInUse: true } };
+    expect(severityNow(told, "it is flashing")).toBe("stop");
+    expect(severityNow(inUse, "it is flashing")).toBe("soon");
+    expect(severityNow(inUse, "it is red")).toBe("stop");
   });
 });

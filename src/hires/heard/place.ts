@@ -1,5 +1,6 @@
 /** Where the hirer is: a place that was shared or written, kept with its time, and told to hirer and staff. Pure. */
 import type { Instant } from "../../calendar.js";
+import type { Book } from "../../knowledge/book.js";
 import { type Place, placeLines } from "../../place/place.js";
 import { coordinatesIn, placeIn } from "../../place/read.js";
 import type { ArrivalBody } from "../../post.js";
@@ -9,17 +10,19 @@ import type { Person } from "../hire.js";
 import { clock, line, type Turn, talkOf, tell } from "../turn.js";
 import { greet, heard, openOf, openTrouble } from "./sign.js";
 
-/** Dangers that lie in the place alone, and words by which more has happened there than that somebody stands. */
-const ofPlaces = new Set(["live-lane", "bridge-strike", "level-crossing"]);
+/** Words by which more has happened at a spot than that somebody stands there. */
 const happens =
   /\b(?:hit|struck|stuck|trapped|crash\w*|accident|block\w*|broken|lanes?|carriageway|shoulder|lorr\w+|trucks?|traffic|cars?|trains?|under|help|smoke|fire|hurt)\b/i;
 
 /** Whether a danger lies in the place alone. */
-export const isOfPlace = (danger: string | undefined): boolean => ofPlaces.has(danger ?? "");
+export function isOfPlace(book: Book, danger: string | undefined): boolean {
+  const entry = book.entries.get(danger ?? "");
+  return entry?.kind === "danger" && entry.text?.ofPlace === true;
+}
 
 /** Whether words that sound like this danger only name a spot: "A82 between the bridge and the church". */
-export const onlyPlace = (danger: string | undefined, words: string): boolean =>
-  danger !== undefined && ofPlaces.has(danger) && placeIn(words) === "spot" && !happens.test(words);
+export const onlyPlace = (book: Book, danger: string | undefined, words: string): boolean =>
+  isOfPlace(book, danger) && placeIn(words) === "spot" && !happens.test(words);
 
 /** Keeps a place unless a newer one is known. */
 function keep(turn: Turn, place: Place): boolean {
