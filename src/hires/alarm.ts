@@ -56,7 +56,7 @@ const urgentWhy = (c: Callout): string =>
 function alertText(turn: Turn, callout: Callout, words: string): string {
   const { hire } = turn;
   const person = rungAbout(hire, callout);
-  const place = lastPlace(turn);
+  const place = lastPlace(turn.hire, turn.now);
   return [
     `${callout.severity.toUpperCase()}: ${callout.title}${callout.urgent ? ` (urgent: ${urgentWhy(callout)})` : ""}`,
     `Van ${vanNamed(turn, callout)}, ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,

@@ -1,12 +1,9 @@
 /** The desk's first page: what waits, the part of it that changes, and the stream that says "look again". */
 import { Router } from "express";
 import { after, minuteMs } from "../../calendar.js";
-import { roadsideCard } from "../../callouts/card.js";
-import { isThreatened } from "../../callouts/whose.js";
-import type { Hire } from "../../hires/hire.js";
+import { cardOf } from "../../hires/callouts/roadside.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
-import { placeWords } from "../../place/place.js";
 import type { LaneId } from "../../post.js";
 import { failedArrivals } from "../../store/arrivals.js";
 import { strangersInDanger } from "../../store/care/strangers.js";
@@ -39,29 +36,6 @@ const failedMs = 7 * 24 * 60 * minuteMs;
 /** An open page shows at the latest after so long that its session has ended. */
 const heldMs = 20_000;
 
-/** What roadside assistance asks, from a hire's state. */
-function cardOf(hire: Hire, callout: Waiting["callout"], book: Book): Waiting["card"] {
-  const { place, placeSaid, booking } = hire;
-  const { registration, type } = callout.van ?? booking.van;
-  const whose = (by: string | undefined) =>
-    isThreatened(hire.callouts, by) ? " (tell nobody else of the hire)" : "";
-  const where = [
-    place && `${placeWords(place)}${whose(place.by)}`,
-    placeSaid && `"${placeSaid.words}"${whose(placeSaid.by)}`,
-  ]
-    .filter(Boolean)
-    .join("; ");
-  return roadsideCard({
-    callout,
-    van: book.vans.get(type),
-    registration,
-    firm: book.firm,
-    people: hire.people,
-    ...(hire.aboard ? { aboard: hire.aboard } : {}),
-    ...(where ? { place: where } : {}),
-  });
-}
-
 /** GET /desk, its parts and the stream. `fresh`: 401 in place of a sign-in page. */
 export function waitRoutes(
   parts: DeskParts,
@@ -88,7 +62,7 @@ export function waitRoutes(
         vanName: book.vans.get(type)?.name ?? type,
         pending: await duesOf(db, lane),
         events: (await latestEvents(db, lane, looked)).reverse(),
-        card: cardOf(hire, callout, book),
+        card: cardOf(book, hire, callout, parts.now()),
         welfare: `${region.police}; ${region.emergency} if a life may be in danger`,
       });
     }

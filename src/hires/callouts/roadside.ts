@@ -1,14 +1,15 @@
 /** Roadside assistance on a call-out: what it told, the chase when it does not come, the card to read out. Pure. */
-import { after } from "../../calendar.js";
+import { after, type Instant } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
-import { cardText, roadsideCard } from "../../callouts/card.js";
+import { type CardLine, cardText, roadsideCard } from "../../callouts/card.js";
 import { take } from "../../callouts/steps.js";
 import { isOf } from "../../callouts/whose.js";
+import type { Book } from "../../knowledge/book.js";
 import type { DeskAct } from "../../post.js";
 import { callOrder } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { lastPlace } from "../heard/last.js";
-import type { Person } from "../hire.js";
+import type { Hire, Person } from "../hire.js";
 import {
   clock,
   line,
@@ -172,22 +173,22 @@ export function showCard(turn: Turn, by: string, c: Callout): void {
   tellContact(
     turn,
     by,
-    { text: cardText(cardOf(turn, c)) },
+    { text: cardText(cardOf(turn.facts.book, turn.hire, c, turn.now)) },
     { callout: c.n, severity: c.severity },
   );
 }
 
 /** What is known for roadside assistance, line by line. */
-export function cardOf(turn: Turn, c: Callout): ReturnType<typeof roadsideCard> {
-  const place = lastPlace(turn);
-  const { registration, type } = vanOf(turn, c);
+export function cardOf(book: Book, hire: Hire, callout: Callout, now: Instant): CardLine[] {
+  const { registration, type } = callout.van ?? hire.booking.van;
+  const place = lastPlace(hire, now);
   return roadsideCard({
-    callout: c,
-    van: turn.facts.book.vans.get(type),
+    callout,
+    van: book.vans.get(type),
     registration,
-    firm: turn.facts.book.firm,
-    people: turn.hire.people,
-    ...(turn.hire.aboard ? { aboard: turn.hire.aboard } : {}),
+    firm: book.firm,
+    people: hire.people,
+    ...(hire.aboard ? { aboard: hire.aboard } : {}),
     ...(place ? { place } : {}),
   });
 }

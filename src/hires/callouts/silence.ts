@@ -133,7 +133,7 @@ export function silent(turn: Turn, n: number): void {
     const text = `Nothing heard from ${who} by ${clock(turn, of.hearFromBy)}: ${titles(all)}. You ring them now${phone}.`;
     ringer = named.find((id) => tellContact(turn, id, { text, buttons }, how));
   } else {
-    const text = `STILL nothing heard from ${who}: ${titles(all)}. Last known place: ${lastPlace(turn) ?? "not known"}. Ring once more${phone}. If they do not answer: ${police(turn)}`;
+    const text = `STILL nothing heard from ${who}: ${titles(all)}. Last known place: ${lastPlace(turn.hire, turn.now) ?? "not known"}. Ring once more${phone}. If they do not answer: ${police(turn)}`;
     for (const id of named) tellContact(turn, id, { text, buttons }, how);
     ringer = all.find((one) => one.ringer)?.ringer;
   }

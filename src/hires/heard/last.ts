@@ -1,9 +1,8 @@
 /** The last known place of a hire. Pure. */
-import { after, type Instant } from "../../calendar.js";
+import { after, type Instant, sayTime } from "../../calendar.js";
 import { isThreatened } from "../../callouts/whose.js";
 import { placeWords } from "../../place/place.js";
 import type { Hire, Person } from "../hire.js";
-import { clock, type Turn } from "../turn.js";
 
 /** A place told so shortly before a trouble is where the trouble is. */
 const stillThereMin = 10;
@@ -35,18 +34,17 @@ export function placeKnown(hire: Hire, person: Person, since: Instant): boolean 
   return (place?.at ?? 0) >= from || (placeSaid?.at ?? 0) >= from;
 }
 
-/** The last known place in words for staff, each with its time; undefined when nothing is known. */
-export function lastPlace(turn: Turn): string | undefined {
-  const { place, placeSaid, people, callouts } = turn.hire;
+/** The last known place in words for staff, each with its time in the hire's zone; undefined when nothing is known. */
+export function lastPlace(hire: Hire, now: Instant): string | undefined {
+  const { place, placeSaid, people, callouts } = hire;
+  const time = (at: Instant) => sayTime(at, now, hire.booking.zone);
   const whose = (by: string | undefined) => {
     const name = people.find((p) => p.id === by)?.name ?? "whoever told it";
     return isThreatened(callouts, by) ? ` (of ${name}: tell nobody else of the hire)` : "";
   };
   const parts = [
-    ...(place ? [`${placeWords(place)} at ${clock(turn, place.at)}${whose(place.by)}`] : []),
-    ...(placeSaid
-      ? [`"${placeSaid.words}" at ${clock(turn, placeSaid.at)}${whose(placeSaid.by)}`]
-      : []),
+    ...(place ? [`${placeWords(place)} at ${time(place.at)}${whose(place.by)}`] : []),
+    ...(placeSaid ? [`"${placeSaid.words}" at ${time(placeSaid.at)}${whose(placeSaid.by)}`] : []),
   ];
   const newestFirst = (placeSaid?.at ?? 0) > (place?.at ?? 0) ? parts.reverse() : parts;
   return newestFirst.join("; ") || undefined;
