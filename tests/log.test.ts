@@ -175,10 +175,38 @@ describe("the log", () => {
   it("drops every field that has no name in the list", () => {
     const lines: string[] = [];
     const log = openLog("info", { write: (line: string) => void lines.push(line) });
-    log.info("sent", { lane: "hire:1", text: words, name } as LogFields);
+    log.info("sent", { lane: "hire:1", text: words, name, toString: words } as LogFields);
     expect(lines.join("")).toContain('"lane":"hire:1"');
     expect(lines.join("")).not.toContain(words);
     expect(lines.join("")).not.toContain(name);
+  });
+
+  it("writes every field that has a name", () => {
+    const lines: string[] = [];
+    const log = openLog("info", { write: (line: string) => void lines.push(line) });
+    const fields: Required<LogFields> = {
+      lane: "hire:1",
+      arrival: "a",
+      send: "s",
+      hire: "1",
+      callout: 1,
+      contact: "morag",
+      channel: "web",
+      because: ["said"],
+      outcome: "sent",
+      why: "full",
+      code: "X",
+      kind: "said",
+      point: "before",
+      count: 1,
+      status: 503,
+      route: "chat",
+      port: 80,
+      tookMs: 1,
+      at: ["at step"],
+    };
+    log.info("sent", fields);
+    expect(JSON.parse(lines.join(""))).toMatchObject(fields);
   });
 
   it("keeps of an error its code and where it was, never its message", () => {
