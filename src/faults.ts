@@ -16,12 +16,15 @@ export const faultCodes = {
 
 export type FaultCode = keyof typeof faultCodes;
 
-/** An unexpected failure: `message` gives value, place and what was allowed. */
+/**
+ * An unexpected failure: `message` gives value, place and what was allowed. `cause`: the error behind it; its
+ * message may hold what somebody wrote, so of it only name, code and frames are ever shown (log.ts).
+ */
 export class Fault extends Error {
   readonly code: FaultCode;
 
-  constructor(code: FaultCode, message: string) {
-    super(message);
+  constructor(code: FaultCode, message: string, options?: { cause: unknown }) {
+    super(message, options);
     this.name = "Fault";
     this.code = code;
   }

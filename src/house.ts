@@ -142,7 +142,7 @@ async function stored<T>(work: Promise<T>): Promise<T> {
   } catch (error) {
     if (error instanceof Fault) throw error;
     const code = codeOf(error);
-    throw new Fault("STORE_WRONG", `it could not be stored (${sayCode(code)})`);
+    throw new Fault("STORE_WRONG", `it could not be stored (${sayCode(code)})`, { cause: error });
   }
 }
 

@@ -67,26 +67,33 @@ const named = (fields: LogFields): LogFields =>
       .map(([name, value]) => [name, unnumbered(value)]),
   );
 
+/** The code of an error, else its name: never words. */
+function codeOf(error: Error): string {
+  const given = "code" in error && typeof error.code === "string" ? error.code : error.name;
+  return /^\w{1,40}$/.test(given) ? given : "unknown";
+}
+
+/** The first five frames. A message may have lines that look like frames: only what stands after it counts. */
+function framesOf({ stack = "", message }: Error): string[] {
+  const start = stack.indexOf(message);
+  const frames = start < 0 ? [] : stack.slice(start + message.length).split("\n");
+  return frames
+    .filter((line) => /^\s+at /.test(line))
+    .slice(0, 5)
+    .map((line) => line.trim());
+}
+
 /**
- * What may be logged of a caught error: its code, and where it came from. Never its message, which may
- * hold a token (an address of the Bot API) or what somebody wrote.
+ * What may be logged of a caught error: its code, and where it came from; of a Fault that another error lies
+ * behind, that one's code as `why`, and its frames. Never a message, which may hold a token (an address of the
+ * Bot API) or what somebody wrote.
  */
 export function faultFields(error: unknown): LogFields {
   if (!(error instanceof Error)) return { code: "unknown" };
-  const given = "code" in error && typeof error.code === "string" ? error.code : error.name;
-  const code = /^\w{1,40}$/.test(given) ? given : "unknown";
-  if (error.name === "Fault") return { code };
-  // A message may have lines that look like frames: only what stands after it counts.
-  const stack = error.stack ?? "";
-  const start = stack.indexOf(error.message);
-  const frames = start < 0 ? [] : stack.slice(start + error.message.length).split("\n");
-  return {
-    code,
-    at: frames
-      .filter((line) => /^\s+at /.test(line))
-      .slice(0, 5)
-      .map((line) => line.trim()),
-  };
+  const code = codeOf(error);
+  if (error.name !== "Fault" || !(error.cause instanceof Error))
+    return { code, at: framesOf(error) };
+  return { code, why: codeOf(error.cause), at: framesOf(error.cause) };
 }
 
 /** Opens the log at a level, to standard output or a given stream. */

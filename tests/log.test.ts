@@ -216,7 +216,27 @@ describe("the log", () => {
     expect(faultFields(error).code).toBe("ECONNRESET");
     expect(JSON.stringify(faultFields(error))).not.toContain(token);
     expect(JSON.stringify(faultFields(error))).not.toContain(words);
-    expect(faultFields(new Fault("STORE_WRONG", words))).toEqual({ code: "STORE_WRONG" });
+    const fault = faultFields(new Fault("STORE_WRONG", words));
+    expect(fault).toMatchObject({ code: "STORE_WRONG", at: [expect.stringContaining("log.test")] });
+    expect(JSON.stringify(fault)).not.toContain(words);
     expect(faultFields(words)).toEqual({ code: "unknown" });
+  });
+
+  it("names the error behind a Fault, and where that one was thrown", async () => {
+    const house = await openHouse({
+      ...houseParts,
+      clock: scriptClock(),
+      dbFile: ":memory:",
+      doors: [],
+    });
+    const broken = [undefined] as unknown as Parameters<typeof house.pushHires>[0];
+    const fault = await house.pushHires(broken, "Shop").catch((error: unknown) => error);
+    await house.close();
+    expect(fault).toBeInstanceOf(Fault);
+    expect(faultFields(fault)).toMatchObject({
+      code: "STORE_WRONG",
+      why: "TypeError",
+      at: expect.arrayContaining([expect.stringContaining("bookings")]),
+    });
   });
 });
