@@ -1,5 +1,6 @@
 /** The log holds no word of people and no secret, whatever happens. */
 import express from "express";
+import { sql } from "kysely";
 import request from "supertest";
 import { describe, expect, it } from "vitest";
 import { poll } from "../src/channels/telegram/polling.js";
@@ -9,8 +10,10 @@ import { callBack } from "../src/channels/telegram/webhook.js";
 import { Fault } from "../src/faults.js";
 import { openHouse } from "../src/house.js";
 import { faultFields, type LogFields, openLog } from "../src/log.js";
+import { enterDesk } from "./kit/desk.js";
 import { openFakeBotApi, textUpdate } from "./kit/fake-bot-api.js";
 import { booking, houseParts, scriptClock, smallStep } from "./kit/small-house.js";
+import { openWebHouse } from "./kit/web-house.js";
 
 const token = "123456789:MARKEDTOKENMARKEDTOKENMARKEDTOKEN";
 const secret = "MARKEDSECRETMARKEDSECRET";
@@ -170,6 +173,54 @@ describe("the log", () => {
       "marked words",
     ])
       expect(all).not.toContain(marked);
+  });
+
+  it("says of a page and of an API call that failed where, and whoever asked reads what is so", async () => {
+    const lines: string[] = [];
+    const log = openLog("info", { write: (line: string) => void lines.push(line) });
+    const service = await openWebHouse("curlew", [name], { log, surname: "Markedname" });
+    const morag = await enterDesk(service.url);
+    const made = await morag.post("/desk/bookings/tokens", { id: "form-of-token-1", name: "Shop" });
+    const program = /<code>(pp_[\w-]+)<\/code>/.exec(made.text)?.[1] ?? "";
+    const entered = await request(service.url).post(new URL(service.links[0] ?? "").pathname);
+    const cookie = String(entered.headers["set-cookie"]?.[0] ?? "").split(";")[0] ?? "";
+    const hirer = (asked: request.Test) => asked.set("Cookie", cookie).set("Accept", "text/html");
+    const api = (asked: request.Test) => asked.set("Authorization", `Bearer ${program}`);
+    // What broke is of our own making: no code of the database stands for it.
+    for (const table of ["events", "arrivals", "booking_refs"])
+      await sql`alter table ${sql.table(table)} rename to ${sql.table(`${table}_gone`)}`.execute(
+        service.house.db,
+      );
+    const { url } = service;
+    const answers: [string, request.Test, string, string][] = [
+      ["chat", hirer(request(url).get("/chat")), "That page could not be shown", "Not sent"],
+      ["chat", hirer(request(url).post("/chat/say")).send(`text=${words}`), "Not sent", "be shown"],
+      ["hires", morag.get("/desk/hires/h1"), "That page could not be shown", "kept"],
+      [
+        "act",
+        morag.post("/desk/act", { hire: "h1", id: "form-of-act-1", do: "reply", text: words }),
+        "could not be kept",
+        "be shown",
+      ],
+      ["api", api(request(url).get("/api/hires/R-1")), "could not be read", "stored"],
+      ["api", api(request(url).delete("/api/hires/R-1")), "could not be stored", "be read"],
+    ];
+    for (const [route, asked, says, saysNot] of answers) {
+      lines.length = 0;
+      const answer = await asked;
+      expect([answer.status, answer.text], answer.text).toEqual([
+        503,
+        expect.stringContaining(says),
+      ]);
+      expect(answer.text).not.toContain(saysNot);
+      const failed = lines.map((l) => JSON.parse(l)).filter((l) => l.msg === "request failed");
+      expect(failed, `${route}: ${says}`).toMatchObject([
+        { route, at: expect.arrayContaining([expect.stringContaining("at ")]) },
+      ]);
+      for (const marked of [words, name, "Markedname", program])
+        expect(lines.join("")).not.toContain(marked);
+    }
+    await service.close();
   });
 
   it("drops every field that has no name in the list", () => {

@@ -34,7 +34,7 @@ const problem = (description: string): Json =>
 const always = {
   401: problem("The token is missing, unknown or revoked"),
   429: problem("Too many calls; Retry-After says when to try again"),
-  503: problem("It could not be stored: push it again later"),
+  503: problem("It could not be read or stored: try again later"),
 };
 
 /** The whole description. `url`: where the service is reached. */

@@ -11,11 +11,10 @@ import {
   schemaProblems,
 } from "../bookings/content.js";
 import { type Instant, isoIn } from "../calendar.js";
-import { Fault } from "../faults.js";
 import type { Hire } from "../hires/hire.js";
 import type { Book } from "../knowledge/book.js";
 import type { FirmFile } from "../knowledge/schema.js";
-import type { Log } from "../log.js";
+import { faultFields, type Log } from "../log.js";
 import type { HireId } from "../post.js";
 import { hiresAround, knownPlates } from "../store/care/vans.js";
 import { type Push, type Pushed, refsOf } from "../store/firm/bookings.js";
@@ -43,7 +42,7 @@ const titles: Record<number, string> = {
   415: "Not JSON",
   422: "Fields are wrong",
   429: "Too many calls",
-  503: "Not stored",
+  503: "Not possible just now",
 };
 
 /** An answer after RFC 9457. */
@@ -166,15 +165,15 @@ export function apiRoutes(parts: ApiParts): Router {
       refuse(res, 405, "GET, PUT or DELETE");
     });
   router.use("/api", (_req, res) => void refuse(res, 404, "see /api/openapi.json"));
-  router.use("/api", (error: unknown, _req: Request, res: Response, next: NextFunction) => {
+  router.use("/api", (error: unknown, req: Request, res: Response, next: NextFunction) => {
     if (res.headersSent) return next(error);
     const status = error instanceof Error && "status" in error ? Number(error.status) : 500;
     if (status === 413) return refuse(res, 413, "at most 64 kB");
     if (status >= 400 && status < 500) return refuse(res, 400, "the body is no JSON");
-    parts.log.error("api could not store", {
-      code: error instanceof Fault ? error.code : "unknown",
-    });
-    return refuse(res, 503, "it could not be stored: push it again later");
+    parts.log.error("request failed", { ...faultFields(error), route: "api" });
+    return req.method === "GET"
+      ? refuse(res, 503, "it could not be read: ask again later")
+      : refuse(res, 503, "it could not be stored: push it again later");
   });
   return router;
 }

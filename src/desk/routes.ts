@@ -1,6 +1,6 @@
 /** The desk: sign-in, what waits, hires. Everything done here enters as an arrival in the hire's lane. */
 import { type NextFunction, type Request, type Response, Router } from "express";
-import { Fault } from "../faults.js";
+import { faultFields } from "../log.js";
 import { html } from "../pages/html.js";
 import { shownCopy } from "../photo-copy.js";
 import { fileOf } from "../store/events.js";
@@ -127,19 +127,15 @@ export function deskRoutes(parts: DeskParts): Router {
           html`<h1>Not done</h1><p>That could not be read${status === 413 ? ": it is too large" : ""}.</p><p><a href="/desk">Back</a></p>`,
         ),
       );
-    parts.log.error("desk could not store", {
-      code: error instanceof Fault ? error.code : "unknown",
-      route: req.path.split("/")[2] ?? "desk",
+    parts.log.error("request failed", {
+      ...faultFields(error),
+      route: req.path.split("/")[1] || "desk",
     });
-    return send(
-      res,
-      503,
-      deskPage(
-        "Desk",
-        undefined,
-        html`<h1>Not done</h1><p>It could not be kept just now. Please go back and try again.</p>`,
-      ),
-    );
+    const text =
+      req.method === "GET"
+        ? "That page could not be shown just now. Please try again."
+        : "It could not be kept just now. Please go back and try again.";
+    return send(res, 503, deskPage("Desk", undefined, html`<h1>Not done</h1><p>${text}</p>`));
   });
   return router;
 }

@@ -6,7 +6,7 @@ import type { Express } from "express";
 import { after, instantOf } from "../../src/calendar.js";
 import type { House } from "../../src/house.js";
 import type { Book } from "../../src/knowledge/book.js";
-import { quietLog } from "../../src/log.js";
+import { type Log, quietLog } from "../../src/log.js";
 import { openService } from "../../src/main.js";
 import type { HireId, LaneId } from "../../src/post.js";
 import type { Clock } from "../../src/rounds/turns.js";
@@ -34,6 +34,7 @@ export async function openWebHouse(
     clock?: Clock;
     databaseUrl?: string;
     hire?: string;
+    log?: Log;
     metricsToken?: string;
     bot?: Settings["telegram"];
     trial?: Trial;

@@ -4,7 +4,7 @@ import { Fault } from "../../faults.js";
 import type { Hire, LaneState } from "../../hires/hire.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import type { FirmFile } from "../../knowledge/schema.js";
-import type { Log } from "../../log.js";
+import { faultFields, type Log } from "../../log.js";
 import type { HireId, LaneId } from "../../post.js";
 import { voiceFor } from "../../wording/say.js";
 import { openPage, sayPage } from "./page.js";
@@ -37,7 +37,7 @@ export type Visit = {
   known(
     act: (req: Request, res: Response, who: Visitor) => Promise<unknown>,
   ): (req: Request, res: Response) => Promise<unknown>;
-  /** The last handler: what broke becomes a clear answer; 503 only where it could not be stored. */
+  /** The last handler: what broke becomes a clear answer; 503 where we could not show or store it. */
   broke(error: unknown, req: Request, res: Response, next: NextFunction): unknown;
 };
 
@@ -168,10 +168,18 @@ export function openVisit(parts: VisitParts): Visit {
         );
       if (status < 500 && !(error instanceof Fault))
         return refuse(req, res, 400, "Not understood", "What came could not be read.");
-      log.error("web chat could not store", {
-        code: error instanceof Fault ? error.code : "unknown",
+      log.error("request failed", {
+        ...faultFields(error),
         route: req.path.split("/")[1] ?? "",
       });
+      if (req.method === "GET")
+        return refuse(
+          req,
+          res,
+          503,
+          "Not shown",
+          "That page could not be shown just now. Please try again in a moment, or ring us.",
+        );
       return refuse(
         req,
         res,
