@@ -244,6 +244,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
       gap() {
         for (const listener of gapListeners) listener();
       },
+      lost: (error) => log.warn("word of other processes not heard", faultFields(error)),
     });
   }
   await settleDoubts();

@@ -1,6 +1,6 @@
 /** Files that outlast a power cut: whole under their name, and the name itself on the disk, before anybody is told. */
 import { randomBytes } from "node:crypto";
-import { mkdir, open, rename, rm, writeFile } from "node:fs/promises";
+import { mkdir, open, readFile, rename, rm, writeFile } from "node:fs/promises";
 import { dirname, join, resolve } from "node:path";
 
 /** Brings the names in a folder to the disk: a new file is found after a power cut only once that is done. */
@@ -41,4 +41,14 @@ export async function keepFile(
     throw error;
   }
   await flushNames(folder);
+}
+
+/** The bytes that are kept under a name in a folder; undefined where there are none. @throws what the disk throws */
+export async function readKept(folder: string, name: string): Promise<Buffer | undefined> {
+  try {
+    return await readFile(join(folder, name));
+  } catch (error) {
+    if (error instanceof Error && "code" in error && error.code === "ENOENT") return undefined;
+    throw error;
+  }
 }

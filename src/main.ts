@@ -267,7 +267,7 @@ async function firstAccounts(
 export async function openService(settings: Settings, parts: ServiceParts): Promise<Service> {
   const { log } = parts;
   const bot = settings.telegram;
-  const pictures = openPictures(join(projectFolder(), "knowledge", "pictures"));
+  const pictures = openPictures(join(projectFolder(), "knowledge", "pictures"), log);
   const photoFolder = resolve(
     settings.photoFolder ?? join(dirname(settings.databaseFile), "photos"),
   );

@@ -6,7 +6,7 @@ import { basename, join } from "node:path";
 import { afterEach, beforeEach, expect, it, vi } from "vitest";
 import { openPhotos } from "../src/channels/webchat/photos.js";
 import { openSealed } from "../src/desk/sealed/sealed.js";
-import { keepFile, makeFolder } from "../src/keep-file.js";
+import { keepFile, makeFolder, readKept } from "../src/keep-file.js";
 
 /** What was done to the disk, in order. */
 const done: string[] = [];
@@ -51,6 +51,19 @@ it("a file is whole under its name, and leaves nothing where it cannot have it",
   await makeFolder(join(folder, "taken", "inside"));
   await expect(keepFile(folder, "taken", bytes)).rejects.toThrow();
   expect(readdirSync(folder).sort()).toEqual(["taken", "x"]);
+});
+
+it("a file that the disk does not give out is not said to be none", async () => {
+  const id = "A".repeat(22);
+  expect(await readKept(join(folder, "no-such"), "x")).toBeUndefined();
+  const photos = openPhotos(folder);
+  const sealed = openSealed(folder, () => "image/jpeg");
+  expect(await photos.load(id)).toBeUndefined();
+  expect(await sealed.original(id)).toBeUndefined();
+  // A folder in its place stands for any error of the disk.
+  for (const name of [id, `${id}.original`]) await makeFolder(join(folder, name));
+  await expect(photos.load(id)).rejects.toThrow("EISDIR");
+  await expect(sealed.original(id)).rejects.toThrow("EISDIR");
 });
 
 it("a photo by chat has its name on the disk once it is saved, also where it was there before", async () => {

@@ -7,7 +7,7 @@ import type { Photos } from "../channels/webchat/photos.js";
 import type { Hire, LaneState } from "../hires/hire.js";
 import type { Book } from "../knowledge/book.js";
 import type { FirmFile } from "../knowledge/schema.js";
-import type { Log } from "../log.js";
+import { faultFields, type Log } from "../log.js";
 import type { Matcher } from "../matching/matcher.js";
 import { type Html, html } from "../pages/html.js";
 import type { Arrival, Booking, LaneId } from "../post.js";
@@ -77,6 +77,16 @@ export const newId = (): string => randomBytes(12).toString("base64url");
 /** The id of a form that was sent, or a fresh one where it has none: it makes a double click act once. */
 export const formId = (given?: unknown): string =>
   typeof given === "string" && /^[A-Za-z0-9_-]{8,40}$/.test(given) ? given : newId();
+/** A photo by chat; undefined where it cannot be had just now, which the log tells. Never throws. */
+export const photoNow = (
+  { photos, log }: Pick<DeskParts, "photos" | "log">,
+  id: string,
+): Promise<Buffer | undefined> =>
+  photos.load(id).catch((error: unknown) => {
+    log.error("photo not read", faultFields(error));
+    return undefined;
+  });
+
 /** What is known of a hire; undefined where there is none of this id. */
 export async function hireState(
   parts: Pick<DeskParts, "laneState">,

@@ -6,6 +6,7 @@ import { parse } from "yaml";
 import { openPictures } from "../../src/channels/telegram/pictures.js";
 import { concerns } from "../../src/knowledge/book.js";
 import { projectFolder, readBook } from "../../src/knowledge/read.js";
+import { quietLog } from "../../src/log.js";
 import { tellAnswer } from "../../src/wording/entry.js";
 import { voiceFor } from "../../src/wording/say.js";
 
@@ -69,7 +70,7 @@ describe("the drawings", () => {
   it.each(drawings)(
     "%s becomes a picture of more than two colours that Telegram can show",
     (id) => {
-      const png = openPictures(folder)(id);
+      const png = openPictures(folder, quietLog)(id);
       expect(png?.subarray(1, 4).toString("latin1")).toBe("PNG");
       expect(new Set(pixels(svg(id)).map((pixel) => pixel.join())).size).toBeGreaterThan(2);
     },

@@ -143,6 +143,7 @@ describe.skipIf(!server)("several processes on one database", () => {
         },
         work: () => {},
         gap: () => {},
+        lost: () => {},
       });
     await booked(one);
     await arrived;

@@ -1,6 +1,6 @@
 /** Sending by Telegram: text, buttons and pictures as calls of the Bot API. */
 import { Bot, InputFile } from "grammy";
-import type { Log } from "../../log.js";
+import { faultFields, type Log } from "../../log.js";
 import type { FileRef, LaneId, Message, Send, TelegramFile } from "../../post.js";
 import { cut } from "../cut.js";
 import type { Door, Outcome } from "../door.js";
@@ -140,7 +140,15 @@ export function telegramDoor(parts: SendParts): TelegramDoor {
   async function send(one: Send, key: string, _lane?: LaneId, went?: string): Promise<Outcome> {
     const { text, pictures: drawn } = callsOf(bot, one, parts.pictures);
     const { file } = one.message;
-    const own = file && file.telegram === undefined ? await parts.loadPhoto?.(file.id) : undefined;
+    // A photo that the disk does not give out must not hold back the words.
+    const unread = (error: unknown) => {
+      log.warn("photo not read", { channel: "telegram", send: key, ...faultFields(error) });
+      return undefined;
+    };
+    const own =
+      file && file.telegram === undefined
+        ? await parts.loadPhoto?.(file.id).catch(unread)
+        : undefined;
     const pictures = [...drawn, ...(file ? fileCall(bot, one.to.to, file, own) : [])];
     const calls = one.safety || file ? [...text, ...pictures] : [...pictures, ...text];
     const isPicture = new Set(pictures);

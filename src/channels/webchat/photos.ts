@@ -1,9 +1,9 @@
 /** Photos that came in: checked by content, kept as files under an id of their own. */
 import { createHash } from "node:crypto";
 import { existsSync } from "node:fs";
-import { readFile, rm } from "node:fs/promises";
+import { rm } from "node:fs/promises";
 import { join } from "node:path";
-import { flushNames, keepFile, makeFolder } from "../../keep-file.js";
+import { flushNames, keepFile, makeFolder, readKept } from "../../keep-file.js";
 
 export const photoLimitBytes = 8 * 1024 * 1024;
 
@@ -26,6 +26,7 @@ export function pictureKind(bytes: Uint8Array): string | undefined {
 export type Photos = {
   /** Keeps the photo of an arrival; gives its id. `key`: the arrival's. The same key again: the same id, and what came first. */
   save(bytes: Uint8Array, key: string): Promise<string>;
+  /** Undefined where there is none. @throws what the disk throws */
   load(id: string): Promise<Buffer | undefined>;
   /** Takes one away again; nothing happens when there is none. */
   drop(id: string): Promise<void>;
@@ -46,8 +47,7 @@ export function openPhotos(folder: string): Photos {
       return id;
     },
     async load(id) {
-      if (!shape.test(id)) return undefined;
-      return readFile(join(folder, id)).catch(() => undefined);
+      return shape.test(id) ? readKept(folder, id) : undefined;
     },
     async drop(id) {
       if (shape.test(id)) await rm(join(folder, id), { force: true });

@@ -9,7 +9,16 @@ import { vanOf, vansGivenUp } from "../../store/care/vans.js";
 import { laneOf } from "../../store/hires.js";
 import { forgottenOf } from "../../store/keeping/terms.js";
 import { mustStay } from "../../vans/stays.js";
-import { bookNow, type DeskParts, type Entry, form, formId, newId, send } from "../entry.js";
+import {
+  bookNow,
+  type DeskParts,
+  type Entry,
+  form,
+  formId,
+  newId,
+  photoNow,
+  send,
+} from "../entry.js";
 import { deskPage, nameIn, type Who } from "../frame.js";
 import { fileAndLearn } from "../settle.js";
 import { copyFiles } from "./copy.js";
@@ -64,7 +73,7 @@ export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire"
         act: { do: "note", note },
       });
       const { keeping } = parts.book;
-      const files = copyFiles(db, hire, person, keeping, parts.now(), parts.photos.load);
+      const files = copyFiles(db, hire, person, keeping, parts.now(), (id) => photoNow(parts, id));
       res
         .status(200)
         .type("application/zip")

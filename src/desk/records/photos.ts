@@ -4,7 +4,7 @@ import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
 import { addPhoto, photoById } from "../../store/care/records.js";
 import type { HandoverKind, RecordPhoto } from "../../vans/handover.js";
-import type { DeskParts, Entry } from "../entry.js";
+import { type DeskParts, type Entry, photoNow } from "../entry.js";
 import type { Who } from "../frame.js";
 import { photoId, sha256 } from "../sealed/sealed.js";
 import type { ChatPhoto } from "./view.js";
@@ -56,7 +56,7 @@ export async function takeChatPhotos(
   const taken: RecordPhoto[] = [];
   for (const { id, file } of ticked) {
     if (!(await photoById(parts.db, id))) {
-      const bytes = await parts.photos.load(file);
+      const bytes = await photoNow(parts, file);
       if (!bytes) continue;
       const side = "chat";
       await enter(parts, { id, hire, kind: "return", side, by: who.contact, at: now }, bytes);

@@ -1,9 +1,9 @@
 /** Photos of records: the original sealed as it came, and a copy to look at without what cameras write into it. */
 import { createHash } from "node:crypto";
-import { readFile, rm } from "node:fs/promises";
+import { rm } from "node:fs/promises";
 import { join } from "node:path";
 import sharp from "sharp";
-import { keepFile, makeFolder } from "../../keep-file.js";
+import { keepFile, makeFolder, readKept } from "../../keep-file.js";
 import { shownCopy } from "../../photo-copy.js";
 import { takenAt } from "./exif.js";
 
@@ -16,9 +16,9 @@ export type SealedPhotos = {
   kindOf(bytes: Uint8Array): string | undefined;
   /** Keeps it under this id (22 letters of base64url). Again with the same bytes: the same. */
   seal(id: string, bytes: Uint8Array): Promise<Sealed>;
-  /** The copy to look at, a JPEG. */
+  /** The copy to look at, a JPEG; undefined where there is none. @throws what the disk throws */
   shown(id: string): Promise<Buffer | undefined>;
-  /** The original as it came. */
+  /** The original as it came; undefined where there is none. @throws what the disk throws */
   original(id: string): Promise<Buffer | undefined>;
   /** Takes both away; nothing happens where there is none. */
   drop(id: string): Promise<void>;
@@ -39,10 +39,8 @@ const exifOf = (bytes: Uint8Array): Promise<Buffer | undefined> =>
 
 /** Sealed photos in a folder; nothing in it is ever written twice. */
 export function openSealed(folder: string, kindOf: SealedPhotos["kindOf"]): SealedPhotos {
-  const load = (id: string, what: string) =>
-    photoId.test(id)
-      ? readFile(join(folder, `${id}.${what}`)).catch(() => undefined)
-      : Promise.resolve(undefined);
+  const load = async (id: string, what: string) =>
+    photoId.test(id) ? readKept(folder, `${id}.${what}`) : undefined;
   return {
     kindOf,
     async seal(id, bytes) {

@@ -13,6 +13,8 @@ export type Heard = {
   work(): void;
   /** Word may have been missed: whoever shows something looks again. */
   gap(): void;
+  /** The connection cannot be had; told once until it is there again. */
+  lost(error: unknown): void;
 };
 
 /** Says things to the other processes, and hears them. */
@@ -89,7 +91,9 @@ export function postgresNudges(db: Db, url: string, me: string): Nudges {
         failures = 0;
         first();
         heard.work();
-      }).catch(() => failures++);
+      }).catch((error: unknown) => {
+        if (failures++ === 0 && !closed) heard.lost(error);
+      });
       first();
       const longer = Math.min(5_000, 100 * 2 ** Math.min(failures, 6));
       await pause(longer, undefined, { signal: stop.signal }).catch(() => {});

@@ -10,7 +10,7 @@ import { cut } from "../../../src/channels/cut.js";
 import { openPictures } from "../../../src/channels/telegram/pictures.js";
 import { telegramDoor } from "../../../src/channels/telegram/send.js";
 import { carried } from "../../../src/channels/telegram/taps.js";
-import { quietLog } from "../../../src/log.js";
+import { openLog, quietLog } from "../../../src/log.js";
 import type { Send } from "../../../src/post.js";
 import {
   callBreaches,
@@ -47,12 +47,13 @@ describe("a Telegram door", () => {
     await api.close();
     rmSync(folder, { recursive: true, force: true });
   });
-  const door = (timeoutSeconds = 5) =>
+  const door = (timeoutSeconds = 5, log = quietLog) =>
     telegramDoor({
       token,
       apiRoot: api.root,
-      pictures: openPictures(folder),
-      log: quietLog,
+      pictures: openPictures(folder, log),
+      loadPhoto: () => Promise.reject(new Error("EACCES")),
+      log,
       timeoutSeconds,
     });
 
@@ -103,6 +104,24 @@ describe("a Telegram door", () => {
       "[photo]",
       "Which of these?",
     ]);
+  });
+
+  it("leaves out a drawing that cannot be drawn, and says so once", async () => {
+    const lines: string[] = [];
+    const log = openLog("info", { write: (line: string) => void lines.push(line) });
+    const one = door(5, log);
+    for (const key of ["a", "b"])
+      await one.send(send("Red: stop.", { pictures: ["broken", "oil"] }, true), key);
+    const told = lines.map((line) => JSON.parse(line)).filter((l) => l.msg === "drawing left out");
+    expect(told).toMatchObject([{ kind: "broken", channel: "telegram" }]);
+  });
+
+  it("sends the words of a hirer even where the disk does not give out their photo", async () => {
+    const file = { id: "A".repeat(22), kind: "image/jpeg", bytes: 7 };
+    expect(await door().send(send("Ann sent a photo.", { file }, true), "k")).toMatchObject({
+      kind: "sent",
+    });
+    expect(api.texts().map((t) => t.text)).toEqual(["Ann sent a photo."]);
   });
 
   it("sends the words even where Telegram does not take a picture", async () => {
