@@ -180,7 +180,8 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   if (asks && !owner) return toPerson(turn, person, words, true);
   const pressing = open !== undefined && noteTold(turn, person, open.n, words);
   const understood = choice.outcome === "answer" || choice.outcome === "lacks" || more;
-  if (open && !pressing && !understood && vague(turn, person, words)) return resume(turn, person);
+  if (open && !pressing && !understood && askedWhichPlace(turn, person, words))
+    return resume(turn, person);
   if (open && (!understood || asks)) {
     // What was not understood is for whoever has the matter; what was, is answered as well.
     if (choice.outcome === "courtesy" && !asks) {
@@ -215,8 +216,8 @@ function tellsMore(turn: Turn, open: readonly Callout[], words: string, choice: 
 const matterOf = (entry: Entry | undefined): string | undefined =>
   entry?.kind === "fault" && entry.sameAs ? entry.sameAs : entry?.id;
 
-/** "In a lay-by" does not tell where that is: it is asked once more. */
-function vague(turn: Turn, person: Person, words: string): boolean {
+/** "In a lay-by" does not tell where that is: it is asked once more. True where it was. */
+function askedWhichPlace(turn: Turn, person: Person, words: string): boolean {
   const talk = talkOf(turn, person.id);
   if (talk.whereAsked === undefined || talk.asking?.steps[0] === "place") return false;
   if (safetyOf(words) !== "safe" && placeIn(words) !== "vague") return false;

@@ -129,7 +129,7 @@ function trouble(
   more: { also: string[]; from?: Callout },
 ): Opened | undefined {
   const { entry, severity } = found;
-  if (isDanger(turn, person, found, words)) return undefined;
+  if (openedAsDanger(turn, person, found, words)) return undefined;
   const nameless = more.from ?? unclearMatter(turn, person, entry, words);
   if (nameless) nameMatter(turn, person, nameless, entry, severity);
   if (severity === "note") {
@@ -161,8 +161,16 @@ const matterOf = (turn: Turn, { entry, severity }: Trouble, words: string): Matt
   told: toldIn(turn, words),
 });
 
-/** Treated as the danger until it is placed: an unknown beep is carbon monoxide until the check says otherwise. */
-function isDanger(turn: Turn, person: Person, { entry, severity }: Trouble, words: string) {
+/**
+ * Opens a fault that is treated as a danger until it is placed: an unknown beep is carbon monoxide until the
+ * check says otherwise. True where it did.
+ */
+function openedAsDanger(
+  turn: Turn,
+  person: Person,
+  { entry, severity }: Trouble,
+  words: string,
+): boolean {
   if (entry.kind !== "fault" || severity !== "danger") return false;
   const same = turn.facts.book.entries.get(entry.sameAs ?? "carbon-monoxide");
   if (same?.kind !== "danger") return false;
@@ -281,7 +289,7 @@ function besides(
     calm(turn, person, entry);
     return undefined;
   }
-  if (isDanger(turn, person, found, words)) return undefined;
+  if (openedAsDanger(turn, person, found, words)) return undefined;
   const { book } = turn.facts;
   const same = lead !== undefined && sameTrouble(book, lead.callout.matter, entry.id);
   const matter = matterOf(turn, found, words);

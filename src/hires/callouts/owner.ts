@@ -100,7 +100,7 @@ export function ownerDue(turn: Turn, n: number): void {
     return;
   }
   if (isTask(c)) return nagTask(turn, c);
-  if (c.promisedAt === undefined && waitsForOther(turn, c)) return;
+  if (c.promisedAt === undefined && putOffForOther(turn, c)) return;
   if (c.phone) {
     // Whoever is on the phone with the hirer is asked how it ended; until then nobody nags.
     setOwnerDue(turn, c, after(turn.now, 5));
@@ -124,9 +124,9 @@ export function ownerDue(turn: Turn, n: number): void {
 
 /**
  * One call is about all that its owner has of a hire: while one is promised or was just made, the others wait.
- * A danger waits for no other.
+ * A danger waits for no other. True where it was put off.
  */
-function waitsForOther(turn: Turn, c: Callout): boolean {
+function putOffForOther(turn: Turn, c: Callout): boolean {
   if (c.severity === "danger") return false;
   const { promiseGraceMin } = turn.facts.book.firm.limits;
   const others = openCallouts(turn.hire).filter((o) => o.n !== c.n && o.with === c.with);

@@ -50,7 +50,7 @@ function addException(w: Watch, by: string, says: string, exception: Exception):
 }
 
 /** Somebody comes on until an instant: what says that they are away then is taken out of that time. */
-function isBack(w: Watch, contact: string, until: Instant): void {
+function bringBack(w: Watch, contact: string, until: Instant): void {
   const { zone } = w.firm;
   const exceptions = w.firm.roster.exceptions.flatMap((e): Exception[] => {
     if (e.kind !== "away" || e.contact !== contact) return [e];
@@ -76,7 +76,7 @@ function replace(
   says: string,
 ): void {
   const { zone } = w.firm;
-  isBack(w, by, until);
+  bringBack(w, by, until);
   if (!whoIsOn(w.firm, w.now).gap) return leave(w, from, until, why, says, by);
   const end = Math.min(until, after(w.now, 23 * 60)) as Instant;
   addException(w, by, says, {
