@@ -64,7 +64,13 @@ const may: Record<string, string[]> = {
   ],
   wordings: ["knowledge", "matching", "hires/understand", ...leaves],
   numbers: ["knowledge", "wordings", ...leaves],
-  store: [...leaves, "log", "bookings/change", ...pure.map((p) => `types:${p}`)],
+  store: [
+    ...leaves,
+    "log",
+    "bookings/change",
+    "roster/duty/refusal",
+    ...pure.map((p) => `types:${p}`),
+  ],
   channels: [
     ...leaves,
     "log",

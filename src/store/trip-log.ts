@@ -3,6 +3,7 @@ import type { Instant } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import type { Hire, LaneState, Step } from "../hires/hire.js";
 import type { Arrival, DeskAct, FirmAct, Reason, Send, Sender } from "../post.js";
+import { wasRefused } from "../roster/duty/refusal.js";
 import type { FirmState } from "../roster/duty/state.js";
 import type { Waiting } from "./arrivals.js";
 import { changeLines } from "./care/change-text.js";
@@ -116,7 +117,7 @@ function firmText(
   switch (act.do) {
     case "roster":
     case "contact":
-      return because.some((b) => b.startsWith("refused"))
+      return wasRefused(because)
         ? `not saved, since it was made on an older version: ${act.says}`
         : act.says;
     case "here":

@@ -4,6 +4,7 @@ import { sayTime } from "../../calendar.js";
 import { html } from "../../pages/html.js";
 import type { FirmAct } from "../../post.js";
 import { changed, changeWrong, sayChange } from "../../roster/change.js";
+import { wasRefused } from "../../roster/duty/refusal.js";
 import type { FirmState } from "../../roster/duty/state.js";
 import { firmLane } from "../../roster/duty/step.js";
 import { faultsOf } from "../../roster/outlook.js";
@@ -35,8 +36,6 @@ async function actOn(
   const body = { kind: "firm", by: who.contact, act } as const;
   return fileAndLearn(parts, { key, lane: firmLane, receivedAt: parts.now(), body });
 }
-const refused = (because: readonly string[]): boolean =>
-  because.some((b) => b.startsWith("refused"));
 
 /** The routes under /desk/roster, and /desk/duty. */
 export function rosterRoutes(parts: DeskParts, staff: Entry["staff"], newId: () => string): Router {
@@ -111,7 +110,7 @@ export function rosterRoutes(parts: DeskParts, staff: Entry["staff"], newId: () 
         );
       const says = `${sayChange(v.firm, op)}${gaps.length > 0 ? " (and knows that nobody is on at times)" : ""}`;
       const because = await actOn(parts, who, body, { do: "roster", base, roster, says });
-      if (because.length > 0 && !refused(because))
+      if (because.length > 0 && !wasRefused(because))
         return res.redirect(303, "/desk/roster?saved=yes");
       v = await view(who);
       return page(res, 409, who, lookPage(v, op, meanwhile(v)));
@@ -178,7 +177,7 @@ export function rosterRoutes(parts: DeskParts, staff: Entry["staff"], newId: () 
         change,
         says,
       });
-      return because.length > 0 && !refused(because)
+      return because.length > 0 && !wasRefused(because)
         ? res.redirect(303, "/desk/roster?saved=yes#contacts")
         : again(409, late);
     }),

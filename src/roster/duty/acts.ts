@@ -8,6 +8,7 @@ import { changed } from "../change.js";
 import { dutyEnd, nextChange, nextOn, whoIsOn } from "../on-duty.js";
 import { momentOf } from "../shifts.js";
 import { look, offerMatters } from "./look.js";
+import { refusal } from "./refusal.js";
 import type { FirmState, ShiftTest } from "./state.js";
 import { closeTest, openTest } from "./tests.js";
 import { change, nameOf, tell, time, type Watch } from "./watch.js";
@@ -33,7 +34,7 @@ export function act(w: Watch, by: string, what: FirmAct): void {
 
 function edit(w: Watch, by: string, what: Extract<FirmAct, { base: number }>): void {
   if (what.base !== w.state.version) {
-    w.because.push(`refused: made on version ${what.base}, but ${w.state.version} holds`);
+    w.because.push(refusal(`made on version ${what.base}, but ${w.state.version} holds`));
     return;
   }
   if (what.do === "roster") change(w, by, what.says, { roster: what.roster });
