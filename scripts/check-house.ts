@@ -91,6 +91,7 @@ const may: Record<string, string[]> = {
     "bookings",
     "hires/understand",
     "hires/care/planned",
+    "hires/callouts/roadside",
     "wordings",
     "numbers",
     "matching",
