@@ -1,4 +1,4 @@
-/** What may come in (Arrival) and what may go out (Send, Due). Types only; every channel and room speaks them. */
+/** What may come in (Arrival) and what may go out (Send, Due): types, and how long words may be. Every channel and room speaks them. */
 import type { Instant } from "./calendar.js";
 import type { Keeping } from "./knowledge/firm/keeping.js";
 import type { ContactChange, Roster } from "./knowledge/firm/roster.js";
@@ -13,6 +13,12 @@ export type HireId = string & { readonly [brand]: "hire" };
 
 /** Where a message goes or came from. `to`: chat id, person id, contact id or phone number. */
 export type Address = { channel: "telegram" | "web" | "desk" | "hook" | "gateway"; to: string };
+
+/**
+ * Letters of a hirer's message, UTF-16 units, on every channel: all that Telegram carries (Bot API, sendMessage),
+ * and longer than anyone writes. What is kept is read whole, so no danger stands where nobody looks.
+ */
+export const mostLetters = 4_096;
 
 /** Who wrote: `person` is known once the lane is a hire's. */
 export type Sender = { person?: string; name?: string; via: Address };

@@ -4,18 +4,16 @@ import { type Choice, type Context, choose } from "../matching/choose.js";
 import type { Matcher } from "../matching/matcher.js";
 import { read } from "../matching/reading/lexicon.js";
 import { coordinatesIn, placeIn } from "../place/read.js";
+import { mostLetters } from "../post.js";
 import { sumFor } from "../sums/ask.js";
 import { readDanger } from "../triage/danger.js";
 
 export type { Choice, Context } from "../matching/choose.js";
 export type Words = { text: string; van: VanType; lang?: string; context?: Context };
 
-/** Longer than anyone writes; the rest is not read. */
-const longest = 4000;
-
 /** Understands a message. Never throws; the same words in the same talk always give the same choice. */
 export function understand(matcher: Matcher, said: Words): Choice {
-  const text = said.text.slice(0, longest);
+  const text = said.text.slice(0, mostLetters);
   const read = understood(matcher, said, text);
   const whole = read.danger ? withoutDenied(matcher, said, text, read) : read;
   if (whole.danger && !whole.doubt) return whole;

@@ -5,14 +5,15 @@ import { type Instant, instantOf } from "../../calendar.js";
 import { Fault } from "../../faults.js";
 import type { Log } from "../../log.js";
 import { e164, waysToWrite } from "../../phone.js";
-import type {
-  Address,
-  Arrival,
-  ArrivalBody,
-  FileRef,
-  LaneId,
-  Message,
-  Sender,
+import {
+  type Address,
+  type Arrival,
+  type ArrivalBody,
+  type FileRef,
+  type LaneId,
+  type Message,
+  mostLetters,
+  type Sender,
 } from "../../post.js";
 import type { File } from "../door.js";
 import { Failure, type ReportFailure, whyFailed } from "../failures.js";
@@ -48,8 +49,6 @@ export type ReceiveParts = TextParts & Omit<InParts, "channel"> & { failed: Repo
 /** Words and a photo of 8 MB in base64. */
 const mostBytes = 12 * 1024 * 1024;
 const mostMedia = 4;
-/** As on other channels: what is longer is no hirer's. */
-const mostLetters = 8_192;
 
 const Media = z.union([
   z.strictObject({ url: z.url({ protocol: /^https?$/ }).max(2_000) }),

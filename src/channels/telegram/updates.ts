@@ -1,7 +1,7 @@
 /** What Telegram posts to the webhook, read by zod and put into our words. Pure. */
 import { z } from "zod";
 import { type Instant, instantOf } from "../../calendar.js";
-import type { ArrivalBody, FileRef, TelegramFile } from "../../post.js";
+import { type ArrivalBody, type FileRef, mostLetters, type TelegramFile } from "../../post.js";
 
 const text = z.string();
 /** Unix seconds, bounded so that milliseconds stay whole. */
@@ -81,8 +81,7 @@ export type Incoming =
   | { kind: "tap"; update: number; chat: string; name?: string; query: string; data: string }
   | { kind: "unknown"; update: number; what: string };
 
-/** Telegram itself carries 4,096 letters a message (Bot API, sendMessage); what is longer is no hirer's. */
-const mostLetters = 8_192;
+/** What is longer is no hirer's. */
 const short = (s: string): string => s.slice(0, mostLetters);
 
 /** Kinds of messages that we keep but cannot read, with the word by which people know them. */

@@ -2,7 +2,7 @@
 
 import { addressOf, ownStyle } from "../../page-files.js";
 import { Html, html } from "../../pages/html.js";
-import type { Booking } from "../../post.js";
+import { type Booking, mostLetters } from "../../post.js";
 import type { TripEvent } from "../../store/events.js";
 import { phrase, type Voice } from "../../wording/say.js";
 import { dayWords, dial, linked, messageHtml, tapped, type View } from "./message.js";
@@ -127,7 +127,7 @@ ${noSignal(voice, view)}
 <p class="below"><button type="button" id="below" hidden></button></p>
 <p id="state" role="status"></p>
 <label for="text" class="unseen">Write what you need or see</label>
-<textarea id="text" name="text" rows="1" maxlength="4000" required placeholder="Write here"></textarea>
+<textarea id="text" name="text" rows="1" maxlength="${mostLetters}" required placeholder="Write here"></textarea>
 <button type="submit">Send</button>
 <div class="tools">
 <button type="button" id="place">Share place</button>

@@ -4,7 +4,7 @@ import express, { type NextFunction, type Request, type Response, Router } from 
 import { z } from "zod";
 import { type Instant, instantOf } from "../../calendar.js";
 import { shownCopy } from "../../photo-copy.js";
-import type { ArrivalBody, LaneId } from "../../post.js";
+import { type ArrivalBody, type LaneId, mostLetters } from "../../post.js";
 import { canBeShown } from "../../wording/pictures.js";
 import type { File } from "../door.js";
 import { type CalendarLinks, calendarLinkRoutes } from "./calendar.js";
@@ -25,7 +25,6 @@ export type WebchatParts = VisitParts &
     mayBeDanger(text: string): boolean;
   };
 
-const textLimit = 4000;
 /** A page without script waits so long for the answer before it is drawn again. */
 const answerMs = 1500;
 /** The same words from a page without script within this time are one message: a double tap. */
@@ -42,7 +41,7 @@ const own = {
   sentAt: z.number().int().optional(),
 };
 type Told = { [field in keyof typeof own]?: z.infer<(typeof own)[field]> };
-const Said = z.object({ ...own, text: z.string().trim().min(1).max(textLimit) });
+const Said = z.object({ ...own, text: z.string().trim().min(1).max(mostLetters) });
 const Tapped = z.object({ ...own, tap: z.string().min(1).max(200) });
 const Placed = z.object({
   ...own,
@@ -52,12 +51,15 @@ const Placed = z.object({
   accuracyM: z.number().min(0).max(20_000_000).optional(),
 });
 
+const said = (n: number): string => n.toLocaleString("en-GB");
+
 /** What is wrong with a message, and what would be right. */
 function wrongText(body: unknown, issue: z.core.$ZodIssue | undefined): string {
   const text = typeof body === "object" && body !== null && "text" in body ? String(body.text) : "";
   if (issue?.path[0] === "id") return "id: up to 64 letters, digits, - and _ are needed.";
-  if (text.trim().length > textLimit)
-    return `Your message has ${text.trim().length.toLocaleString("en-GB")} letters; at most 4,000 go into one. Please send it in parts.`;
+  const letters = text.trim().length;
+  if (letters > mostLetters)
+    return `Your message has ${said(letters)} letters; at most ${said(mostLetters)} go into one. Please send it in parts.`;
   return "Your message is empty: write what you need or see.";
 }
 

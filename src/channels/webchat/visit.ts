@@ -5,7 +5,7 @@ import type { Hire, LaneState } from "../../hires/hire.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { faultFields, type Log } from "../../log.js";
-import type { HireId, LaneId } from "../../post.js";
+import { type HireId, type LaneId, mostLetters } from "../../post.js";
 import { voiceFor } from "../../wording/say.js";
 import { openPage, sayPage } from "./page.js";
 
@@ -70,7 +70,7 @@ function statusOf(error: unknown): number {
 function keptWords(req: Request): string {
   const body: unknown = req.body;
   return typeof body === "object" && body !== null && "text" in body && req.method === "POST"
-    ? String(body.text).slice(0, 4000)
+    ? String(body.text).slice(0, mostLetters)
     : "";
 }
 
@@ -164,7 +164,7 @@ export function openVisit(parts: VisitParts): Visit {
           res,
           413,
           "Too large",
-          "A photo may have 8 MB and a message 4,000 letters.",
+          `A photo may have 8 MB and a message ${mostLetters.toLocaleString("en-GB")} letters.`,
         );
       if (status < 500 && !(error instanceof Fault))
         return refuse(req, res, 400, "Not understood", "What came could not be read.");

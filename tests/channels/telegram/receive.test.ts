@@ -8,7 +8,7 @@ import { carried } from "../../../src/channels/telegram/taps.js";
 import { Fault } from "../../../src/faults.js";
 import { type House, openHouse } from "../../../src/house.js";
 import { openLog } from "../../../src/log.js";
-import type { Arrival } from "../../../src/post.js";
+import { type Arrival, mostLetters } from "../../../src/post.js";
 import { staffTarget } from "../../../src/store/addresses/answers.js";
 import { findButton } from "../../../src/store/events.js";
 import { laneOf, whose } from "../../../src/store/hires.js";
@@ -357,7 +357,7 @@ describe("the Telegram webhook", () => {
 
   it("cuts a text that no Telegram client can send", async () => {
     await post(textUpdate(3, "x".repeat(100_000)));
-    expect(filed[0]?.body.kind === "said" && filed[0].body.text.length).toBe(8192);
+    expect(filed[0]?.body.kind === "said" && filed[0].body.text.length).toBe(mostLetters);
   });
 
   const tap = (update_id: number, data: string, from: number): object => ({

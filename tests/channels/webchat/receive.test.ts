@@ -8,7 +8,7 @@ import { pictureKind } from "../../../src/channels/webchat/photos.js";
 import { webchatRoutes } from "../../../src/channels/webchat/receive.js";
 import { Fault } from "../../../src/faults.js";
 import { quietLog } from "../../../src/log.js";
-import type { HireId } from "../../../src/post.js";
+import { type HireId, mostLetters } from "../../../src/post.js";
 import { eventsOfPerson } from "../../../src/store/events.js";
 import { enterDesk, heicPhoto } from "../../kit/desk.js";
 import { book } from "../../kit/hire.js";
@@ -252,7 +252,11 @@ describe("bad input gets a clear 4xx, never a 5xx", () => {
     ["malformed JSON", () => post("/chat/say").type("json").send('{"text":'), 400],
     ["JSON that is no message", () => post("/chat/say").send({ words: 1 }), 400],
     ["an empty text", () => post("/chat/say").send({ text: "   " }), 400],
-    ["a text of over 4,000 letters", () => post("/chat/say").send({ text: "x".repeat(4001) }), 400],
+    [
+      "a text of too many letters",
+      () => post("/chat/say").send({ text: "x".repeat(mostLetters + 1) }),
+      400,
+    ],
     ["a body of 2 MB", () => post("/chat/say").send({ text: "x".repeat(2_000_000) }), 413],
     [
       "an id of strange letters",
