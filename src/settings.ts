@@ -2,6 +2,7 @@
 import { z } from "zod";
 import { Fault } from "./faults.js";
 import { namesInside } from "./outside.js";
+import { isHash, passwordLetters } from "./password.js";
 
 export type Settings = {
   port: number;
@@ -200,12 +201,6 @@ function one<N extends Name>(
 }
 
 const passwordPrefix = "DESK_PASSWORD_";
-const leastPassword = 10;
-/** As desk/signin.ts reads them. */
-const hashes = [
-  /^scrypt:[\w-]{20,}:[\w-]{40,}$/,
-  /^\$scrypt\$ln=\d{1,2},r=\d{1,2},p=\d{1,2}\$[A-Za-z0-9+/]{16,}\$[A-Za-z0-9+/]{40,}$/,
-];
 
 /** Where no account is made, by the settings or at the desk. */
 export const nobodySignsIn = (contact: string): Fault =>
@@ -225,16 +220,16 @@ function passwords(env: Environment, contacts: readonly string[]): Record<string
         "SETTING_WRONG",
         `${name} is for nobody: the desk is for ${contacts.join(", ")}; for example: ${passwordPrefix}${(contacts[0] ?? "NAME").toUpperCase().replaceAll("-", "_")}=…`,
       );
-    if (/^\$?scrypt[:$]/.test(value) && !hashes.some((h) => h.test(value)))
+    if (/^\$?scrypt[:$]/.test(value) && !isHash(value))
       throw wrong(
         name,
         "is a malformed hash: $scrypt$ln=14,r=8,p=5$<salt>$<hash> is needed",
         "$scrypt$ln=14,r=8,p=5$…$…",
       );
-    if (value.length < leastPassword)
+    if (value.length < passwordLetters.least)
       throw wrong(
         name,
-        `is too short: at least ${leastPassword} letters are needed`,
+        `is too short: at least ${passwordLetters.least} letters are needed`,
         "four-plain-words-together",
       );
     found[contact] = value;

@@ -2,6 +2,7 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { nobodys } from "../src/desk/signin.js";
 import { projectFolder } from "../src/knowledge/read.js";
 import { readSettings } from "../src/settings.js";
 
@@ -29,6 +30,14 @@ describe("settings", () => {
       deskPasswords: { morag: "four-plain-words" },
       logLevel: "info",
     });
+  });
+
+  it("take the hash of a password that the desk makes or made before", () => {
+    const former = `scrypt:${"A".repeat(22)}:${"A".repeat(43)}`;
+    for (const hash of [nobodys, former])
+      expect(readSettings({ DESK_PASSWORD_MORAG: hash }, staff).deskPasswords).toEqual({
+        morag: hash,
+      });
   });
 
   it("read everything that is set, and take an empty one as not set", () => {

@@ -10,6 +10,7 @@ import type { FirmFile } from "../knowledge/schema.js";
 import { faultFields, type Log } from "../log.js";
 import type { Matcher } from "../matching/matcher.js";
 import { type Html, html } from "../pages/html.js";
+import { passwordLetters } from "../password.js";
 import type { Arrival, Booking, LaneId } from "../post.js";
 import type { StaffReach } from "../roster/reach.js";
 import { lastRung } from "../store/addresses/sends-to.js";
@@ -250,7 +251,8 @@ export function deskEntry(parts: DeskParts): Entry {
     const body = (req.body ?? {}) as Record<string, unknown>;
     const given = typeof body["contact"] === "string" ? body["contact"] : "";
     const contact = hasDesk(given) ? given : "";
-    const password = typeof body["password"] === "string" ? body["password"].slice(0, 200) : "";
+    const typed = typeof body["password"] === "string" ? body["password"] : "";
+    const password = typed.slice(0, passwordLetters.most);
     const tried = await trySignIn(db, req, { contact, password }, parts.now());
     if (tried.kind === "wait") {
       const minutes = Math.ceil(tried.ms / 60_000);

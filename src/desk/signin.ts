@@ -1,45 +1,22 @@
 /** Passwords of the desk: kept as scrypt hashes, compared in constant time, one at a time. */
 import { randomBytes, type ScryptOptions, scrypt, timingSafeEqual } from "node:crypto";
+import { isHash, readHash, type ScryptHash } from "../password.js";
 
 /**
  * N 2^14, r 8, p 5: one of the settings of equal strength that OWASP's Password Storage Cheat Sheet names as
  * the least for scrypt (2^17/8/1 … 2^13/8/10). This one takes 16 MB, which a small machine has.
  */
 const strength = { ln: 14, r: 8, p: 5 };
-type Parsed = { ln: number; r: number; p: number; salt: Buffer; hash: Buffer };
 
-const phc =
-  /^\$scrypt\$ln=(\d{1,2}),r=(\d{1,2}),p=(\d{1,2})\$([A-Za-z0-9+/]{16,})\$([A-Za-z0-9+/]{40,})$/;
-/** As settings had it before: N 2^14, r 8, p 1. */
-const plainer = /^scrypt:([\w-]{20,}):([\w-]{40,})$/;
-
-function parsed(text: string): Parsed | undefined {
-  const [, ln, r, p, salt, hash] = phc.exec(text) ?? [];
-  if (salt && hash)
-    return {
-      ...{ ln: Number(ln), r: Number(r), p: Number(p) },
-      ...{ salt: Buffer.from(salt, "base64"), hash: Buffer.from(hash, "base64") },
-    };
-  const [, oldSalt, oldHash] = plainer.exec(text) ?? [];
-  if (oldSalt && oldHash)
-    return {
-      ...{ ln: 14, r: 8, p: 1 },
-      ...{ salt: Buffer.from(oldSalt, "base64url"), hash: Buffer.from(oldHash, "base64url") },
-    };
-  return undefined;
-}
-
-/** Whether a text is a hash that `passwordFits` reads. */
-export const isHash = (text: string): boolean => parsed(text) !== undefined;
 /** Whether a hash is weaker than those made now. */
 export const isWeaker = (text: string): boolean => {
-  const of = parsed(text);
+  const of = readHash(text);
   return !of || 2 ** of.ln * of.p < 2 ** strength.ln * strength.p;
 };
 
 // One after the other: many at once would take the machine's memory from what is urgent.
 let turn: Promise<unknown> = Promise.resolve();
-function derived(password: string, { ln, r, p, salt }: Omit<Parsed, "hash">): Promise<Buffer> {
+function derived(password: string, { ln, r, p, salt }: Omit<ScryptHash, "hash">): Promise<Buffer> {
   const options: ScryptOptions = { N: 2 ** ln, r, p, maxmem: 256 * 2 ** ln * r };
   const work = () =>
     new Promise<Buffer>((done, fail) =>
@@ -70,7 +47,7 @@ export async function hashPassword(password: string, salt = randomBytes(16)): Pr
 
 /** Whether a password fits a hash; false for anything malformed. */
 export async function passwordFits(password: string, hash: string): Promise<boolean> {
-  const of = parsed(hash);
+  const of = readHash(hash);
   if (!of || of.ln > 20 || of.ln < 1) return false;
   const made = await derived(password, of);
   return of.hash.length === made.length && timingSafeEqual(of.hash, made);

@@ -4,13 +4,8 @@ import { after } from "../../src/calendar.js";
 import { type Failures, waitBefore } from "../../src/desk/accounts/limits.js";
 import { may, neededFor } from "../../src/desk/accounts/rights.js";
 import { traceOf } from "../../src/desk/accounts/trace.js";
-import {
-  hashPassword,
-  isHash,
-  isWeaker,
-  newPassword,
-  passwordFits,
-} from "../../src/desk/signin.js";
+import { hashPassword, isWeaker, newPassword, passwordFits } from "../../src/desk/signin.js";
+import { isHash } from "../../src/password.js";
 import { noon } from "../kit/small-house.js";
 
 const ago = (minutes: number, times = 1) =>

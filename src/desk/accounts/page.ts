@@ -2,6 +2,7 @@
 import { type Instant, sayTime } from "../../calendar.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
+import { passwordLetters } from "../../password.js";
 import type { OpenMatter } from "../../roster/duty/state.js";
 import type { Account } from "../../store/staff/accounts.js";
 import type { Trace } from "../../store/staff/trail.js";
@@ -71,6 +72,8 @@ export function accountsPage(accounts: readonly Account[], v: View, said?: Html)
   }</section>`;
 }
 
+const { least, most } = passwordLetters;
+
 /** The password of an account that was just made; nobody sees it again. */
 export const passwordShown = (name: string, password: string): Html =>
   html`<p class="made" role="status">Password of <b>${name}</b>: <code>${password}</code> (shown once; hand it over by word of mouth, they change it under "My password")</p>`;
@@ -79,8 +82,8 @@ export const ownPasswordPage = (who: Who, wrong = ""): Html =>
   html`<h1>My password</h1>${wrong ? html`<p class="wrong" role="alert">${wrong}</p>` : ""}
 <form method="post" action="/desk/password" class="fields"><input type="hidden" name="csrf" value="${who.csrf}">
 <label>The present one <input type="password" name="old" autocomplete="current-password" required></label>
-<label>The new one, at least 10 letters <input type="password" name="fresh" autocomplete="new-password" minlength="10" maxlength="200" required></label>
-<label>The new one again <input type="password" name="again" autocomplete="new-password" minlength="10" maxlength="200" required></label>
+<label>The new one, at least ${least} letters <input type="password" name="fresh" autocomplete="new-password" minlength="${least}" maxlength="${most}" required></label>
+<label>The new one again <input type="password" name="again" autocomplete="new-password" minlength="${least}" maxlength="${most}" required></label>
 <button class="main">Change it</button></form><p class="soft">You are then signed out everywhere, and sign in with the new one.</p>`;
 
 export type Filter = { contact: string; from: string; to: string };

@@ -3,6 +3,7 @@ import { type Request, type Response, Router } from "express";
 import { addDays, atWall, dayOf, isoIn } from "../../calendar.js";
 import type { Html } from "../../pages/html.js";
 import { html } from "../../pages/html.js";
+import { passwordLetters } from "../../password.js";
 import { openMatters } from "../../store/firm/rosters.js";
 import {
   accountOf,
@@ -28,7 +29,6 @@ import {
   whoIn,
 } from "./page.js";
 
-const shortest = 10;
 const shown = 500;
 const inFile = 50_000;
 const wrong = (what: string): Html => html`<p class="wrong" role="alert">${what}</p>`;
@@ -126,10 +126,11 @@ export function accountRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
       const no = (what: string) =>
         send(res, 400, deskPage("My password", who, ownPasswordPage(who, what)));
       if (fresh !== again) return no("Not changed: the two new ones are not the same.");
-      if (fresh.length < shortest || fresh.length > 200)
-        return no(`Not changed: at least ${shortest} letters are needed.`);
+      const { least, most } = passwordLetters;
+      if (fresh.length < least || fresh.length > most)
+        return no(`Not changed: at least ${least} letters are needed, ${most} at most.`);
       const account = await accountOf(db, who.contact);
-      if (!account || !(await passwordFits(old.slice(0, 200), account.hash)))
+      if (!account || !(await passwordFits(old.slice(0, most), account.hash)))
         return no("Not changed: the present one is not right.");
       await changeAccount(db, who.contact, { hash: await hashPassword(fresh) });
       return res.redirect(303, "/desk");
