@@ -1,14 +1,12 @@
 /** Makes a manager of a contact, or gives them a new password: npm run account -- CONTACT. With an SQLite file the service must be stopped. */
-import { existsSync } from "node:fs";
-import { join } from "node:path";
 import { instantOf } from "../src/calendar.js";
 import { hashPassword, newPassword } from "../src/desk/signin.js";
 import { Fault } from "../src/faults.js";
 import { bookOrExit } from "../src/knowledge/read.js";
-import { readDatabase } from "../src/settings.js";
 import { openStore } from "../src/store/open.js";
 import { changeAccount, makeAccount } from "../src/store/staff/accounts.js";
 import { addTrace } from "../src/store/staff/trail.js";
+import { databaseSettings, give } from "./database/settings.js";
 
 async function main(): Promise<void> {
   const [contact = "", ...rest] = process.argv.slice(2);
@@ -16,9 +14,7 @@ async function main(): Promise<void> {
   const able = Object.keys(firm.contacts).filter((id) => firm.contacts[id]?.desk);
   if (rest.length > 0 || !able.includes(contact))
     throw new Fault("INPUT_WRONG", `usage: npm run account -- CONTACT, one of ${able.join(", ")}`);
-  const env = join(process.cwd(), ".env");
-  if (existsSync(env)) process.loadEnvFile(env);
-  const { file, url } = readDatabase(process.env);
+  const { file, url } = databaseSettings();
   const now = instantOf(Date.now());
   const store = await openStore(url ?? file, now);
   try {
@@ -39,7 +35,6 @@ async function main(): Promise<void> {
   }
 }
 
-main().catch((error: unknown) => {
-  console.error(error instanceof Fault ? error.message : "the account could not be made");
-  process.exit(1);
-});
+main().catch((error: unknown) =>
+  give(error instanceof Fault ? error.message : "the account could not be made"),
+);

@@ -1,26 +1,9 @@
 /** Copies the SQLite database while the service runs: npm run backup -- FILE. `--check [FILE]` says whether one is sound. */
 import { statSync } from "node:fs";
-import { join } from "node:path";
 import { parseArgs } from "node:util";
 import { Fault } from "../src/faults.js";
-import { readDatabase } from "../src/settings.js";
 import { backUp, problemsOf } from "../src/store/engines/backup.js";
-
-/** Says what is wrong in one line, and ends. */
-export function give(line: string): never {
-  console.error(line);
-  process.exit(1);
-}
-
-/** The database file of the settings; a server has its own tools. */
-export function databaseFile(): string {
-  const env = join(process.cwd(), ".env");
-  if (statSync(env, { throwIfNoEntry: false })) process.loadEnvFile(env);
-  const { file, url } = readDatabase(process.env);
-  if (url !== undefined)
-    give("DATABASE_URL is set: back up and restore that database with pg_dump and pg_restore");
-  return file;
-}
+import { databaseFile, give } from "./database/settings.js";
 
 async function main(): Promise<void> {
   const { values, positionals } = parseArgs({
@@ -45,5 +28,4 @@ async function main(): Promise<void> {
   );
 }
 
-if (process.argv[1]?.endsWith("backup.js"))
-  main().catch((error: unknown) => give(error instanceof Fault ? error.message : String(error)));
+main().catch((error: unknown) => give(error instanceof Fault ? error.message : String(error)));

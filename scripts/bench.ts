@@ -11,7 +11,7 @@ import { growth, startUp } from "./bench/grown.js";
 import { median } from "./bench/load.js";
 import { type Cost, memoryOf, questions, Rig } from "./bench/rig.js";
 import { matchTimes, planTimes } from "./bench/still.js";
-import { exitOnSignal } from "./torture/service.js";
+import { exitOnSignal } from "./torture/instances.js";
 
 const { values: flags } = parseArgs({
   options: {

@@ -263,6 +263,22 @@ for (const file of walk(join(root, "tests")).map((f) => relative(root, f))) {
     problems.push(`${file}: a test's name is a rule in plain present tense`);
   if (/\b(it|test|describe)\.only\b/.test(text)) problems.push(`${file}: .only`);
 }
+
+const { scripts: commands } = JSON.parse(readFileSync(join(root, "package.json"), "utf8")) as {
+  scripts: Record<string, string>;
+};
+const programs = new Set(
+  Object.values(commands).flatMap((command) => command.match(/(?<=dist\/)scripts\/[^ ]+(?=\.js)/g)),
+);
+for (const file of walk(join(root, "scripts")).map((f) => relative(root, f))) {
+  const text = readFileSync(join(root, file), "utf8");
+  if (text.split("\n").length > 400) problems.push(`${file}: over 400 lines`);
+  if (badNames.test(file)) problems.push(`${file}: the name says nothing about what it holds`);
+  if (/from "[^"]*\/tests\//.test(text)) problems.push(`${file}: scripts import nothing of tests`);
+  if (dirname(file) === "scripts" && !programs.has(file.replace(/\.ts$/, "")))
+    problems.push(`${file}: no command of package.json; parts of a command lie in a folder`);
+}
+
 const top = readdirSync(root).filter(
   (f) => !f.startsWith(".") && !["node_modules", "dist", "data"].includes(f),
 );

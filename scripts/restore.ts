@@ -2,7 +2,7 @@
 import { parseArgs } from "node:util";
 import { Fault } from "../src/faults.js";
 import { problemsOf, restore } from "../src/store/engines/backup.js";
-import { databaseFile, give } from "./backup.js";
+import { databaseFile, give } from "./database/settings.js";
 
 async function main(): Promise<void> {
   const { values, positionals } = parseArgs({

@@ -8,7 +8,7 @@ import { parseArgs } from "node:util";
 import { Fault } from "../src/faults.js";
 import { bookOrExit } from "../src/knowledge/read.js";
 import { openMatcher } from "../src/matcher-cache.js";
-import { play } from "./play-script.js";
+import { play } from "./play/script.js";
 
 const { values: flags } = parseArgs({ options: { script: { type: "string" } } });
 try {

@@ -2,7 +2,7 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect } from "vitest";
-import { play } from "../../scripts/play-script.js";
+import { play } from "../../scripts/play/script.js";
 import { readIso } from "../../src/calendar.js";
 import { openBook, projectFolder } from "../../src/knowledge/read.js";
 import { openMatcher } from "../../src/matcher-cache.js";

@@ -6,13 +6,13 @@ import { join } from "node:path";
 import { sql } from "kysely";
 import request from "supertest";
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import { after } from "../../src/calendar.js";
 import type { ArrivalBody, DeskAct, LaneId } from "../../src/post.js";
 import { addPhoto, type PhotoRow } from "../../src/store/care/records.js";
 import { forgottenOf } from "../../src/store/keeping/terms.js";
 import { enterDesk, plainPhoto } from "../kit/desk.js";
 import { book } from "../kit/hire.js";
-import { openServer } from "../kit/postgres.js";
 import { noon, scriptClock } from "../kit/small-house.js";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
 

@@ -1,6 +1,7 @@
 /** Several houses on one PostgreSQL database. */
 import { setTimeout as pause } from "node:timers/promises";
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import type { Door } from "../../src/channels/door.js";
 import { type House, openHouse } from "../../src/house.js";
 import { quietLog } from "../../src/log.js";
@@ -9,7 +10,6 @@ import { watchInstances } from "../../src/rounds/instances.js";
 import { eventsOf } from "../../src/store/events.js";
 import { startedSends } from "../../src/store/sends.js";
 import { openDeskSession } from "../../src/store/tokens.js";
-import { openServer } from "../kit/postgres.js";
 import {
   booking,
   houseParts,

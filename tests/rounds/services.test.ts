@@ -3,7 +3,7 @@
 import { sql } from "kysely";
 import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { openServer } from "../kit/postgres.js";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
 
 const server = await openServer();

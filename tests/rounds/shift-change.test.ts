@@ -2,13 +2,13 @@
 import { setTimeout as pause } from "node:timers/promises";
 import pg from "pg";
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import { readIso } from "../../src/calendar.js";
 import type { Callout } from "../../src/callouts/callout.js";
 import { type House, openHouse } from "../../src/house.js";
 import { quietLog } from "../../src/log.js";
 import type { Arrival } from "../../src/post.js";
 import { book, matcher } from "../kit/hire.js";
-import { openServer } from "../kit/postgres.js";
 import { booking, lane, scriptClock, scriptDoor } from "../kit/small-house.js";
 
 const server = await openServer();

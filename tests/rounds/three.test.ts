@@ -6,11 +6,11 @@ import { join } from "node:path";
 import { createInterface } from "node:readline";
 import { setTimeout as pause } from "node:timers/promises";
 import { afterAll, afterEach, describe, expect, it } from "vitest";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import { instantOf } from "../../src/calendar.js";
 import { projectFolder } from "../../src/knowledge/read.js";
 import { eventsOf } from "../../src/store/events.js";
 import { openStore } from "../../src/store/open.js";
-import { openServer } from "../kit/postgres.js";
 import { lane } from "../kit/small-house.js";
 
 const server = await openServer();

@@ -1,5 +1,6 @@
 /** Accounts, tries to sign in, and the trail, on both engines. */
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import { after as later } from "../../src/calendar.js";
 import type { DeskAct } from "../../src/post.js";
 import { addEvents } from "../../src/store/events.js";
@@ -20,7 +21,6 @@ import {
   tracesOf,
 } from "../../src/store/staff/trail.js";
 import { openDeskSession, seeDeskSession } from "../../src/store/tokens.js";
-import { openServer } from "../kit/postgres.js";
 import { lane, noon } from "../kit/small-house.js";
 
 const server = await openServer();

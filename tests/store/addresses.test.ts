@@ -3,13 +3,13 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import Database from "better-sqlite3";
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import { after as later } from "../../src/calendar.js";
 import type { Address, Send } from "../../src/post.js";
 import { savePhones, whoseNumber } from "../../src/store/addresses/phones.js";
 import { readAt, reopenSend, sendsTo } from "../../src/store/addresses/sends-to.js";
 import { openStore, type Store } from "../../src/store/open.js";
 import { addSends, markSend, takeSends } from "../../src/store/sends.js";
-import { openServer } from "../kit/postgres.js";
 import { lane, noon, tempFile } from "../kit/small-house.js";
 
 const server = await openServer();

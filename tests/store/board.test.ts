@@ -1,5 +1,6 @@
 /** The board of the day on both engines: what was marked is there after a restart, with name and time. */
 import { afterAll, describe, expect, it } from "vitest";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import { after as later } from "../../src/calendar.js";
 import { openHouse } from "../../src/house.js";
 import { quietLog } from "../../src/log.js";
@@ -10,7 +11,6 @@ import { vanLane } from "../../src/store/hires.js";
 import { today } from "../../src/vans/today.js";
 import type { ReadyStep, VanAct } from "../../src/vans/van.js";
 import { book, matcher } from "../kit/hire.js";
-import { openServer } from "../kit/postgres.js";
 import { booking, lane, noon, scriptClock, tempFile } from "../kit/small-house.js";
 
 const server = await openServer();

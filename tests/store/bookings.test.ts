@@ -1,5 +1,6 @@
 /** Pushed hires on both engines: once by reference, all or none, in order; tokens are hashes. */
 import { afterAll, describe, expect, it } from "vitest";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import { type Content, contentOf } from "../../src/bookings/change.js";
 import { after as later } from "../../src/calendar.js";
 import { openHouse } from "../../src/house.js";
@@ -14,7 +15,6 @@ import {
 import { hireRow, laneOf, whose } from "../../src/store/hires.js";
 import { findLink } from "../../src/store/tokens.js";
 import { book, matcher } from "../kit/hire.js";
-import { openServer } from "../kit/postgres.js";
 import { booking, noon, scriptClock, tempFile } from "../kit/small-house.js";
 
 const server = await openServer();

@@ -1,5 +1,6 @@
 /** Drafts, photos and vans on both engines: what two phones write is joined, and what a turn posts is stored with it. */
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import { after as later } from "../../src/calendar.js";
 import type { Hire, LaneState } from "../../src/hires/hire.js";
 import type { Arrival, LaneId } from "../../src/post.js";
@@ -18,7 +19,6 @@ import { loadLane, makeHire, vansKnown } from "../../src/store/hires.js";
 import { openStore, type Store } from "../../src/store/open.js";
 import type { Handover } from "../../src/vans/handover.js";
 import { newVan } from "../../src/vans/van.js";
-import { openServer } from "../kit/postgres.js";
 import { booking, lane, noon, said, smallStep } from "../kit/small-house.js";
 
 const server = await openServer();

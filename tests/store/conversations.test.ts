@@ -3,7 +3,7 @@
  * and every fourth of the others; all of them where RUNS asks for more than the usual.
  */
 import { afterAll, describe, it } from "vitest";
-import { openServer } from "../kit/postgres.js";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import { linesOf, scripts, tells } from "../kit/tells.js";
 
 const server = await openServer();

@@ -4,6 +4,7 @@ import { join } from "node:path";
 import Database from "better-sqlite3";
 import { Kysely, sql } from "kysely";
 import { afterAll, afterEach, describe, expect, it } from "vitest";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import { openHouse } from "../../src/house.js";
 import { fileArrival, nextWaiting } from "../../src/store/arrivals.js";
 import { postgres } from "../../src/store/engines/postgres.js";
@@ -11,7 +12,6 @@ import { eventsOf } from "../../src/store/events.js";
 import { migrate, migrations } from "../../src/store/migrations/run.js";
 import { openStore, type Store } from "../../src/store/open.js";
 import type { Db, Tables } from "../../src/store/tables.js";
-import { openServer } from "../kit/postgres.js";
 import {
   houseParts,
   lane,

@@ -1,6 +1,7 @@
 /** The store on PostgreSQL: the contract, and what only several processes on one database promise. */
 import { sql } from "kysely";
 import { afterAll, afterEach, describe, expect, it } from "vitest";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import { fileArrival, nextWaiting, type Waiting } from "../../src/store/arrivals.js";
 import { takeLane } from "../../src/store/commit.js";
 import { inQueue } from "../../src/store/dialect.js";
@@ -9,7 +10,6 @@ import { makeHire } from "../../src/store/hires.js";
 import { migrations } from "../../src/store/migrations/run.js";
 import { openStore, type Store } from "../../src/store/open.js";
 import { takeSends } from "../../src/store/sends.js";
-import { openServer } from "../kit/postgres.js";
 import { booking, lane, noon, said, smallStep } from "../kit/small-house.js";
 import { storeContract } from "./store.contract.js";
 

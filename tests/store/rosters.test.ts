@@ -1,5 +1,6 @@
 /** Roster and contacts as they were changed at the desk, and what the firm's lane sets going in a hire's, on both engines. */
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import type { Step } from "../../src/hires/hire.js";
 import type { Arrival, FirmAct } from "../../src/post.js";
 import type { FirmState } from "../../src/roster/duty/state.js";
@@ -10,7 +11,6 @@ import { latestEvents } from "../../src/store/events.js";
 import { latestChanges } from "../../src/store/firm/rosters.js";
 import { loadLane } from "../../src/store/hires.js";
 import { openStore, type Store } from "../../src/store/open.js";
-import { openServer } from "../kit/postgres.js";
 import { lane, noon } from "../kit/small-house.js";
 
 const server = await openServer();

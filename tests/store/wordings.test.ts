@@ -1,5 +1,6 @@
 /** Kept wordings and what was heard, on both engines: in order, once, and followed by every process. */
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
+import { openServer } from "../../scripts/database/postgres-server.js";
 import { after as later } from "../../src/calendar.js";
 import { matcherReader } from "../../src/matcher-now.js";
 import { fileArrival, nextWaiting } from "../../src/store/arrivals.js";
@@ -15,7 +16,6 @@ import {
 } from "../../src/store/wordings/kept.js";
 import { verdictOf } from "../../src/wordings/changes.js";
 import { matcher } from "../kit/hire.js";
-import { openServer } from "../kit/postgres.js";
 import { booking, noon, said, smallStep } from "../kit/small-house.js";
 
 const server = await openServer();

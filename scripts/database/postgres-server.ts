@@ -1,6 +1,6 @@
 /**
- * A real PostgreSQL server for tests: a throwaway cluster from the machine's own binaries, or the one that
- * TEST_DATABASE_URL names (its user may create databases). Without either, tests say so and are skipped.
+ * A real PostgreSQL server for tests, torture and bench: a throwaway cluster from the machine's own binaries, or
+ * the one that TEST_DATABASE_URL names (its user may create databases). Without either, tests say so and are skipped.
  */
 import { execFileSync, spawn } from "node:child_process";
 import { chownSync, existsSync, mkdtempSync, readdirSync, rmSync } from "node:fs";

@@ -1,13 +1,13 @@
 /**
  * An example message gateway, between this terminal and the service: a line "+447700900500 red light" is a text
  * message from that number, and what the service sends is printed.
- *   GATEWAY_SECRET=whsec_… node dist/scripts/example-gateway.js [--port 4200] [--service http://127.0.0.1:3000]
+ *   GATEWAY_SECRET=whsec_… node dist/scripts/examples/gateway.js [--port 4200] [--service http://127.0.0.1:3000]
  */
 import { randomUUID } from "node:crypto";
 import { createInterface } from "node:readline";
 import { pathToFileURL } from "node:url";
 import { parseArgs } from "node:util";
-import { type Listening, listen, post, secretOrExit } from "./example-signing.js";
+import { type Listening, listen, post, secretOrExit } from "./signing.js";
 
 export type TextOut = { id: string; to: string; text: string; parts: string[]; safety: boolean };
 export type ExampleGateway = Listening & {

@@ -1,9 +1,9 @@
 /** The demo's invented hires: three vans on the road, one in the yard between two hires. */
-import { addDays, atWall, dayOf, type Instant } from "../src/calendar.js";
-import type { House } from "../src/house.js";
-import type { Book } from "../src/knowledge/book.js";
-import type { Booking, DeskAct, HireId, LaneId, Reading } from "../src/post.js";
-import type { Handover } from "../src/vans/handover.js";
+import { addDays, atWall, dayOf, type Instant } from "../../src/calendar.js";
+import type { House } from "../../src/house.js";
+import type { Book } from "../../src/knowledge/book.js";
+import type { Booking, DeskAct, HireId, LaneId, Reading } from "../../src/post.js";
+import type { Handover } from "../../src/vans/handover.js";
 
 type Row = {
   plate: string;

@@ -1,12 +1,12 @@
 /** Hires and vans in a script of the player: a booking from its line, and what staff do at the van. */
 import { z } from "zod";
-import { type Instant, readIso, readLocal } from "../src/calendar.js";
-import { Fault } from "../src/faults.js";
-import type { Book } from "../src/knowledge/book.js";
-import type { ArrivalBody, Booking, HireId, LaneId, Reading } from "../src/post.js";
-import { vanOf } from "../src/store/care/vans.js";
-import type { Db } from "../src/store/tables.js";
-import { blocksOf } from "../src/vans/blocks.js";
+import { type Instant, readIso, readLocal } from "../../src/calendar.js";
+import { Fault } from "../../src/faults.js";
+import type { Book } from "../../src/knowledge/book.js";
+import type { ArrivalBody, Booking, HireId, LaneId, Reading } from "../../src/post.js";
+import { vanOf } from "../../src/store/care/vans.js";
+import type { Db } from "../../src/store/tables.js";
+import { blocksOf } from "../../src/vans/blocks.js";
 
 const read = {
   odometerKm: z.number().optional(),

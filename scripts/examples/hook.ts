@@ -1,12 +1,12 @@
 /**
  * An example receiver of the staff hook: checks, prints, and answers as somebody would by telephone. In place of
  * a telephone it has this terminal: 1 to 9 press a key of the last alert, "h" has only heard it, "n" did not answer.
- *   HOOK_SECRET=whsec_… node dist/scripts/example-hook.js [--port 4100] [--service http://127.0.0.1:3000]
+ *   HOOK_SECRET=whsec_… node dist/scripts/examples/hook.js [--port 4100] [--service http://127.0.0.1:3000]
  */
 import { createInterface } from "node:readline";
 import { pathToFileURL } from "node:url";
 import { parseArgs } from "node:util";
-import { type Listening, listen, post, secretOrExit } from "./example-signing.js";
+import { type Listening, listen, post, secretOrExit } from "./signing.js";
 
 export type Alert = {
   id: string;

@@ -1,9 +1,9 @@
 /** The lines of a script for `talk`: what they may hold, and what they mean. */
 import { z } from "zod";
-import { addDays, after, atWall, dayOf, type Instant, readIso } from "../src/calendar.js";
-import type { ArrivalBody, DeskAct } from "../src/post.js";
-import { ScriptHire, ScriptReading, vanDos } from "./play-hires.js";
-import { shiftDos } from "./play-shifts.js";
+import { addDays, after, atWall, dayOf, type Instant, readIso } from "../../src/calendar.js";
+import type { ArrivalBody, DeskAct } from "../../src/post.js";
+import { ScriptHire, ScriptReading, vanDos } from "./hires.js";
+import { shiftDos } from "./shifts.js";
 
 export const names = z.array(z.string()).min(1).optional();
 const dos = [
