@@ -1,9 +1,10 @@
 /** Checks the knowledge base: refuses what is wrong, reports readability. `--only PREFIX` shows the problems of some files. */
+import { parseArgs } from "node:util";
 import { readBook, tell } from "../src/knowledge/read.js";
 import { readability } from "../src/knowledge/readability.js";
 
-const at = process.argv.indexOf("--only");
-const only = at >= 0 ? (process.argv[at + 1] ?? "") : "";
+const { values: flags } = parseArgs({ options: { only: { type: "string", default: "" } } });
+const { only } = flags;
 const { book, problems } = readBook();
 const shown = problems.filter((p) => p.file.startsWith(only));
 for (const p of shown) console.error(tell(p));

@@ -1,6 +1,7 @@
 /**
  * Matching and triage on the project's own messages, with the peers side by side.
- *   npm run evaluate [-- --quick]     --quick leaves out peers, ablation and outside data
+ *   npm run evaluate [-- --quick] [--dump]     --quick leaves out peers, ablation and outside data;
+ *     --dump prints the messages to tune on that it got wrong, one a line
  * Three in ten messages (by a hash of the id) are the final test: their figures are printed beside the rest,
  * their texts never; nor are those of the unseen set, by later writers.
  */
@@ -143,9 +144,13 @@ function besides(): void {
     for (const [name, change] of Object.entries(without))
       console.log(told({ ...trial(ours(words, change), items, tests), name: `without ${name}` }));
   }
-  const faq = faqTrials(join(folder, "../shared/stackfaq.json"), [1, 3, 6], 4);
+  const file = join(folder, "../shared/stackfaq.json");
+  const faq = faqTrials(file, [1, 3, 6], 4);
   head("Outside data (StackFAQ; first right, in three)");
-  if (!faq) return console.log("  not present: skipped");
+  if (!faq)
+    return console.log(
+      `  skipped: the data is no part of the project, and would be read from ${file}`,
+    );
   for (const line of faq) {
     const say = (s: typeof line.clean) =>
       `${((100 * s.first) / s.of).toFixed(1)}/${((100 * s.three) / s.of).toFixed(1)}`;
