@@ -57,7 +57,7 @@ function head(title: string): void {
 
 function tables(): void {
   head(
-    `Quality (${tuning.length} messages to tune on, ${final.length} of the final test; 95 % intervals by bootstrap)`,
+    `Quality (${tuning.length} messages to tune on, ${final.length} of the final test; 95 % intervals: Wilson's)`,
   );
   const finals = quality(final);
   for (const [i, line] of quality(tuning).entries()) {

@@ -1,4 +1,4 @@
-/** The figures of an evaluation: shares with bootstrap intervals, calibration, tables by group. */
+/** The figures of an evaluation: shares with their intervals, calibration, tables by group. */
 import { inScope, type Verdict } from "./judge.js";
 
 export type Share = { right: number; of: number };
@@ -9,21 +9,15 @@ export const share = (list: readonly Verdict[], is: (v: Verdict) => boolean): Sh
 export const percent = (s: Share): string =>
   s.of === 0 ? "–" : `${((100 * s.right) / s.of).toFixed(1)} %`;
 
-/** 95 % interval of a share by 1,000 bootstrap draws with a fixed seed. */
-export function interval(s: Share): string {
-  if (s.of === 0) return "";
-  let state = 20261125;
-  const shares: number[] = [];
-  for (let draw = 0; draw < 1000; draw++) {
-    let right = 0;
-    for (let i = 0; i < s.of; i++) {
-      state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
-      if (state / 4294967296 < s.right / s.of) right++;
-    }
-    shares.push((100 * right) / s.of);
-  }
-  shares.sort((a, b) => a - b);
-  return `${shares[25]?.toFixed(1)}–${shares[975]?.toFixed(1)}`;
+/** 95 % interval of a share, in percent: Wilson's, which is honest at 0 and at all as well. Of nothing: "". */
+export function interval({ right, of }: Share): string {
+  if (of === 0) return "";
+  const z = 1.96;
+  const p = right / of;
+  const middle = p + (z * z) / (2 * of);
+  const half = z * Math.sqrt((p * (1 - p) + (z * z) / (4 * of)) / of);
+  const percentOf = (edge: number) => (100 * Math.abs(edge)) / (1 + (z * z) / of);
+  return `${percentOf(middle - half).toFixed(1)}–${percentOf(middle + half).toFixed(1)}`;
 }
 
 export type Line = { name: string; share: Share; target?: string };
