@@ -15,7 +15,8 @@ import { openService } from "../src/main.js";
 import { openMatcher } from "../src/matcher-cache.js";
 import { changeAccount } from "../src/store/staff/accounts.js";
 import { inventHires } from "./demo/hires.js";
-import { type Out, play } from "./play/script.js";
+import type { Out } from "./play/player.js";
+import { play } from "./play/script.js";
 
 const { values: flags } = parseArgs({
   options: { once: { type: "boolean", default: false }, port: { type: "string", default: "3000" } },

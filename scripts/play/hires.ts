@@ -28,18 +28,16 @@ export const ScriptHire = z.strictObject({
 });
 export type ScriptHire = z.infer<typeof ScriptHire>;
 
-/** A booking from a script's line. @throws INPUT_WRONG, TIME_WRONG */
+/** A booking from a script's line `n`. `phones`: its people have telephones (of Ofcom's range for drama). @throws INPUT_WRONG, TIME_WRONG */
 export function bookingOf(
   hire: ScriptHire,
-  names: readonly string[],
-  id: string,
-  book: Book,
-  line: number,
+  of: { people: readonly string[]; id: string; book: Book; n: number; phones: boolean },
 ): Booking {
+  const { people, id, book, n, phones } = of;
   if (!book.vans.has(hire.vanType))
     throw new Fault(
       "INPUT_WRONG",
-      `script line ${line}: hire.vanType: "${hire.vanType}" is none of ${[...book.vans.keys()].join(", ")}`,
+      `script line ${n}: hire.vanType: "${hire.vanType}" is none of ${[...book.vans.keys()].join(", ")}`,
     );
   return {
     hire: id as HireId,
@@ -51,7 +49,12 @@ export function bookingOf(
     lang: hire.lang ?? "en",
     surname: "Talk",
     status: "booked",
-    people: names.map((name, i) => ({ id: `p${i + 1}`, name, booker: i === 0 })),
+    people: people.map((name, i) => ({
+      id: `p${i + 1}`,
+      name,
+      booker: i === 0,
+      ...(phones ? { phone: `07700 90050${i}` } : {}),
+    })),
     sent: (hire.sent ?? []).map((s) => ({ rule: s.rule, due: readIso(s.due) })),
     readings: (hire.readings ?? []).map((r) => ({
       ...r,
@@ -74,14 +77,12 @@ type VanLine = {
 export async function vanBody(
   line: VanLine,
   by: string,
-  booking: Booking,
-  at: Instant,
-  db: Db,
+  { booking, now, db }: { booking: Booking; now: Instant; db: Db },
 ): Promise<{ body: ArrivalBody; lane: LaneId } | undefined> {
   const { registration, type } = booking.van;
   const onHire = `hire:${booking.hire}` as LaneId;
   const onVan = `van:${registration}` as LaneId;
-  const reading = { ...line.reading, at, by } as Reading;
+  const reading = { ...line.reading, at: now, by } as Reading;
   switch (line.do) {
     case "pickup-record":
     case "return-record": {

@@ -59,17 +59,20 @@ export const Line = z.strictObject({
 });
 export type Line = z.output<typeof Line>;
 
+type Button = { tap: string; label: string };
+
+/** The latest button of that label or id. */
+export const buttonIn = (shown: readonly Button[], tap: string): Button | undefined =>
+  shown.find((b) => b.label.toLowerCase() === tap.toLowerCase() || b.tap === tap);
+
 /** What a hirer did in this line; a tap is named by its label or its id. */
 export function hirerBody(
   line: Line,
   from: Extract<ArrivalBody, { kind: "said" }>["from"],
-  seen: { tap: string; label: string }[],
+  shown: readonly Button[],
 ): ArrivalBody {
-  if (line.tap !== undefined) {
-    const wanted = line.tap.toLowerCase();
-    const button = seen.find((b) => b.label.toLowerCase() === wanted || b.tap === line.tap);
-    return { kind: "tapped", from, tap: button?.tap ?? line.tap };
-  }
+  if (line.tap !== undefined)
+    return { kind: "tapped", from, tap: buttonIn(shown, line.tap)?.tap ?? line.tap };
   if (line.location) return { kind: "located", from, lat: line.location[0], lon: line.location[1] };
   if (line.unreadable !== undefined)
     return { kind: "unreadable", from, what: line.unreadable, file: { id: "file", kind: "file" } };
@@ -101,10 +104,9 @@ function timeIn(text: string, now: Instant, zone: string): Instant | undefined {
 export function deskAct(
   line: Line,
   callout: number,
-  contact: (name: string) => string,
-  now: Instant,
-  zone: string,
+  by: { contact: (name: string) => string; now: Instant; zone: string },
 ): DeskAct {
+  const { contact, now, zone } = by;
   const to = line.to ?? "";
   switch (line.do) {
     case "pass":

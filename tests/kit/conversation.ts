@@ -18,7 +18,7 @@
  *   bot:Ann> part … part        alert:Morag> part … part      hook> part       change> 1 with Morag stop
  * A text matches when its parts, joined by " … ", occur in it in that order.
  */
-import type { Out } from "../../scripts/play/script.js";
+import type { Out } from "../../scripts/play/player.js";
 import { after, isoIn, readIso } from "../../src/calendar.js";
 
 export type Script = {
