@@ -2,6 +2,7 @@
 import { setTimeout as pause } from "node:timers/promises";
 import { sql } from "kysely";
 import type { Db } from "../../src/store/tables.js";
+import { withStore } from "../torture/world.js";
 import { median } from "./load.js";
 import { memoryOf, questions, type Rig } from "./rig.js";
 
@@ -86,7 +87,7 @@ export async function startUp(rig: Rig, row: Row, quick: boolean): Promise<void>
     await rig.stopService(service.pid);
   }
   row("one hire", `${median(starts).toFixed(0)} ms`);
-  await rig.withStore(place, async (db) => {
+  await withStore(place, async (db) => {
     await addHires(db, 1, dues);
     await pileUp(db, dues, sends);
   });
@@ -124,7 +125,7 @@ export async function growth(
     [sizes.hires, sizes.messages / 10],
     [sizes.hires, sizes.messages],
   ] as const) {
-    await rig.withStore(place, async (db) => {
+    await withStore(place, async (db) => {
       if (hires > hiresNow) await addHires(db, hiresNow + 1, hires);
       if (messages > messagesNow) await addMessages(db, messagesNow + 1, messages, hires);
     });

@@ -4,15 +4,11 @@ import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
-import { instantOf } from "../../src/calendar.js";
 import { projectFolder } from "../../src/knowledge/read.js";
-import { makeHire } from "../../src/store/hires.js";
-import { openStore } from "../../src/store/open.js";
-import type { Db } from "../../src/store/tables.js";
 import { openServer } from "../database/postgres-server.js";
 import { endWithUs, type Instance, start, stop } from "../torture/instances.js";
 import { openShakyBotApi, type ShakyBotApi } from "../torture/shaky-bot-api.js";
-import { bookingOf, botId, freePort, secret, settingsFor } from "../torture/world.js";
+import { bookHires, botId, freePort, secret, settingsFor } from "../torture/world.js";
 import { Crowd, type Load, type Run, type Target } from "./load.js";
 
 /** One of the two under measure. */
@@ -74,15 +70,6 @@ export class Rig {
   place = async (name: string): Promise<string> =>
     this.#server ? await this.#server.database() : join(this.folder, `${name}.sqlite`);
 
-  async withStore<T>(place: string, work: (db: Db) => Promise<T>): Promise<T> {
-    const store = await openStore(place, instantOf(Date.now()));
-    try {
-      return await work(store.db);
-    } finally {
-      await store.close();
-    }
-  }
-
   async floor(place: string): Promise<Side> {
     const program = join(projectFolder(), "dist/scripts/bench/floor.js");
     const child = spawn(
@@ -130,12 +117,7 @@ export class Rig {
 
   /** Books hires and lets their people come in by their links; gives their chats. */
   async hirers(place: string, many: number): Promise<{ tokens: string[]; chats: string[] }> {
-    const tokens = await this.withStore(place, async (db) => {
-      const made: string[] = [];
-      for (let n = 1; n <= many; n++)
-        made.push((await makeHire(db, bookingOf(n), instantOf(Date.now()))).links[0]?.token ?? "");
-      return made;
-    });
+    const tokens = await bookHires(place, many);
     return { tokens, chats: tokens.map((_, n) => String(1_000 + n)) };
   }
 

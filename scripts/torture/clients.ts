@@ -1,6 +1,7 @@
 /** Hirers and staff on Telegram, as its servers would pass them on: every update again until it is taken, in order. */
 import { setTimeout as pause } from "node:timers/promises";
-import type { Accepted } from "./shaky-bot-api.js";
+import type { Accepted, ShakyBotApi } from "./shaky-bot-api.js";
+import { botId, secret } from "./world.js";
 
 export type Ledger = {
   /** Updates that were answered with 200, in the order of each chat. */
@@ -10,9 +11,8 @@ export type Ledger = {
   /** Answers of 5xx but 503, which nothing may cause. */
   broken: number;
 };
-type Crowd = {
-  botId: string;
-  secret: string;
+/** What each of them has of the world. */
+type Outside = {
   /** Where the service answers now; none while it is down. */
   doors(): string[];
   random(): number;
@@ -21,6 +21,12 @@ type Crowd = {
   ledger: Ledger;
   /** Until then people write. */
   open(): boolean;
+};
+export type Crowd = Pick<Outside, "random" | "ledger"> & {
+  /** One hirer for each token, who comes in by it and writes from now on. */
+  come(tokens: readonly string[]): void;
+  /** Nobody begins anything more; resolves when what they had begun is taken. */
+  leave(): Promise<void>;
 };
 
 const words: readonly { text: string; danger?: true }[] = [
@@ -37,32 +43,32 @@ const words: readonly { text: string; danger?: true }[] = [
 ];
 
 /** Posts an update until it is taken; by turns to one instance and another. */
-async function post(crowd: Crowd, update: Record<string, unknown>): Promise<boolean> {
+async function post(outside: Outside, update: Record<string, unknown>): Promise<boolean> {
   for (let n = 0; n < 2_000; n++) {
-    const doors = crowd.doors();
-    const door = doors[Math.floor(crowd.random() * doors.length)];
+    const doors = outside.doors();
+    const door = doors[Math.floor(outside.random() * doors.length)];
     if (door) {
       try {
-        const response = await fetch(`${door}/telegram/${crowd.botId}`, {
+        const response = await fetch(`${door}/telegram/${botId}`, {
           method: "POST",
           headers: {
             "content-type": "application/json",
-            "x-telegram-bot-api-secret-token": crowd.secret,
+            "x-telegram-bot-api-secret-token": secret,
           },
           body: JSON.stringify(update),
         });
         // A duplicate now and then: Telegram sends again what it does not know to have arrived.
         if (response.status === 200) {
-          if (crowd.random() < 0.95) return true;
+          if (outside.random() < 0.95) return true;
           continue;
         }
-        if (response.status >= 500 && response.status !== 503) crowd.ledger.broken++;
+        if (response.status >= 500 && response.status !== 503) outside.ledger.broken++;
       } catch {
         // Killed, or not yet up.
       }
-      crowd.ledger.refused++;
+      outside.ledger.refused++;
     }
-    await pause(30 + crowd.random() * 120);
+    await pause(30 + outside.random() * 120);
   }
   return false;
 }
@@ -70,10 +76,10 @@ async function post(crowd: Crowd, update: Record<string, unknown>): Promise<bool
 const from = (chat: string) => ({ id: Number(chat), is_bot: false, first_name: `P${chat}` });
 
 /** One hirer who writes, waits a little, writes again. */
-export async function hirer(crowd: Crowd, chat: string, token: string): Promise<void> {
+async function hirer(outside: Outside, chat: string, token: string): Promise<void> {
   const say = async (text: string, danger = false) => {
-    const update = crowd.next();
-    const taken = await post(crowd, {
+    const update = outside.next();
+    const taken = await post(outside, {
       update_id: update,
       message: {
         message_id: update,
@@ -83,22 +89,22 @@ export async function hirer(crowd: Crowd, chat: string, token: string): Promise<
         text,
       },
     });
-    if (taken) crowd.ledger.taken.push({ chat, update, danger });
+    if (taken) outside.ledger.taken.push({ chat, update, danger });
   };
   await say(`/start ${token}`);
-  for (let n = 0; crowd.open(); n++) {
-    const line = words[Math.floor(crowd.random() * words.length)];
+  for (let n = 0; outside.open(); n++) {
+    const line = words[Math.floor(outside.random() * words.length)];
     if (line) await say(`${line.text} (${n})`, line.danger);
-    await pause(crowd.random() * 300);
+    await pause(outside.random() * 300);
   }
 }
 
 /** Taps the first button of every third message that reaches a chat. */
-export async function tapper(crowd: Crowd, chat: string, message: Accepted): Promise<void> {
+async function tapper(outside: Outside, chat: string, message: Accepted): Promise<void> {
   const [data] = message.buttons;
-  if (data === undefined || crowd.random() > 0.33 || !crowd.open()) return;
-  const update = crowd.next();
-  const taken = await post(crowd, {
+  if (data === undefined || outside.random() > 0.33 || !outside.open()) return;
+  const update = outside.next();
+  const taken = await post(outside, {
     update_id: update,
     callback_query: {
       id: `q${update}`,
@@ -107,5 +113,29 @@ export async function tapper(crowd: Crowd, chat: string, message: Accepted): Pro
       message: { message_id: 1, date: 0, chat: { id: Number(chat), type: "private" } },
     },
   });
-  if (taken) crowd.ledger.taken.push({ chat, update, danger: false });
+  if (taken) outside.ledger.taken.push({ chat, update, danger: false });
+}
+
+/** Hirers to be, and whoever gets a message with buttons. `random`: 0 to below 1. */
+export function openCrowd(doors: () => string[], botApi: ShakyBotApi, random: () => number): Crowd {
+  const ledger: Ledger = { taken: [], refused: 0, broken: 0 };
+  let open = true;
+  let update = 0;
+  const outside = { doors, random, ledger, next: () => ++update, open: () => open };
+  const people: Promise<void>[] = [];
+  const taps: Promise<void>[] = [];
+  botApi.onAccepted((message) => taps.push(tapper(outside, message.chat, message)));
+  return {
+    random,
+    ledger,
+    come(tokens) {
+      for (const [n, token] of tokens.entries())
+        people.push(hirer(outside, String(1000 + n), token));
+    },
+    async leave() {
+      open = false;
+      await Promise.all(people);
+      await Promise.all(taps);
+    },
+  };
 }

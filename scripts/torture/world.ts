@@ -3,6 +3,9 @@ import { createServer } from "node:net";
 import { instantOf } from "../../src/calendar.js";
 import type { Booking, HireId } from "../../src/post.js";
 import { isAddress } from "../../src/store/dialect.js";
+import { makeHire } from "../../src/store/hires.js";
+import { openStore } from "../../src/store/open.js";
+import type { Db } from "../../src/store/tables.js";
 
 export const botId = "424242";
 export const secret = "torture-secret-of-many-letters";
@@ -17,7 +20,7 @@ export const freePort = (): Promise<number> =>
   });
 
 /** The `n`th hire, picked up an hour ago for six days more. */
-export function bookingOf(n: number): Booking {
+function bookingOf(n: number): Booking {
   const now = Date.now();
   return {
     hire: `t${n}` as HireId,
@@ -32,6 +35,25 @@ export function bookingOf(n: number): Booking {
     status: "booked",
   };
 }
+
+/** Works on the database at a place (a file or an address), and closes it. */
+export async function withStore<T>(place: string, work: (db: Db) => Promise<T>): Promise<T> {
+  const store = await openStore(place, instantOf(Date.now()));
+  try {
+    return await work(store.db);
+  } finally {
+    await store.close();
+  }
+}
+
+/** Books so many hires; gives the tokens of their links. */
+export const bookHires = (place: string, many: number): Promise<string[]> =>
+  withStore(place, async (db) => {
+    const tokens: string[] = [];
+    for (let n = 1; n <= many; n++)
+      tokens.push((await makeHire(db, bookingOf(n), instantOf(Date.now()))).links[0]?.token ?? "");
+    return tokens;
+  });
 
 /** The environment of a service on a database, with a Bot API of ours. */
 export const settingsFor = (of: {
