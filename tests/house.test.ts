@@ -25,6 +25,16 @@ describe("the pages", () => {
       for (const m of read(file).matchAll(/\bdecision (\d+)/g))
         expect(numbers, file).toContain(Number(m[1]));
   });
+  it("draw a map that names every file and folder of src, and the folders in them but the desk's", () => {
+    const map = developers.slice(0, developers.indexOf("## House rules"));
+    const shown = (dir: string, deeper: boolean): string[] =>
+      readdirSync(join(root, dir), { withFileTypes: true }).flatMap((e) => {
+        if (!e.isDirectory()) return deeper ? [e.name] : [];
+        const inside = deeper && e.name !== "desk" ? shown(join(dir, e.name), false) : [];
+        return [`${e.name}/`, ...inside];
+      });
+    expect(shown("src", true).filter((name) => !map.includes(name))).toEqual([]);
+  });
   it("name every command of package.json that people call", () => {
     const { scripts } = JSON.parse(read("package.json")) as { scripts: Record<string, string> };
     const readme = read("README.md");
