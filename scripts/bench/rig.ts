@@ -5,10 +5,10 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
 import { projectFolder } from "../../src/knowledge/read.js";
-import { openServer } from "../database/postgres-server.js";
+import { freePort, openServer } from "../database/postgres-server.js";
 import { endWithUs, type Instance, start, stop } from "../torture/instances.js";
 import { openShakyBotApi, type ShakyBotApi } from "../torture/shaky-bot-api.js";
-import { bookHires, botId, freePort, secret, settingsFor } from "../torture/world.js";
+import { bookHires, botId, secret, settingsFor } from "../torture/world.js";
 import { Crowd, type Load, type Run, type Target } from "./load.js";
 
 /** One of the two under measure. */

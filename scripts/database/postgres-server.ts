@@ -36,7 +36,8 @@ function runsAs(): { uid?: number; gid?: number } {
   return { uid: id("-u"), gid: id("-g") };
 }
 
-const freePort = (): Promise<number> =>
+/** A port of 127.0.0.1 that nobody has. */
+export const freePort = (): Promise<number> =>
   new Promise((done) => {
     const probe = createServer().listen(0, "127.0.0.1", () => {
       const address = probe.address();

@@ -1,10 +1,11 @@
 /** The service's processes on one database: launched, killed and launched again, and what each kill left on the wire. */
 import { setTimeout as pause } from "node:timers/promises";
 import { beats } from "../../src/store/shared/instances.js";
+import { freePort } from "../database/postgres-server.js";
 import { type Instance, kill, ready, start, stop } from "./instances.js";
 import type { Accepted } from "./shaky-bot-api.js";
 import { type UnderWay, underWayAt } from "./under-way.js";
-import { freePort, withStore } from "./world.js";
+import { withStore } from "./world.js";
 
 type Parts = {
   many: number;

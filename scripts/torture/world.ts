@@ -1,5 +1,4 @@
 /** What a real service is given to be flooded or measured: bookings, a port, settings. */
-import { createServer } from "node:net";
 import { instantOf } from "../../src/calendar.js";
 import type { Booking, HireId } from "../../src/post.js";
 import { isAddress } from "../../src/store/dialect.js";
@@ -9,15 +8,6 @@ import type { Db } from "../../src/store/tables.js";
 
 export const botId = "424242";
 export const secret = "torture-secret-of-many-letters";
-
-/** A port of 127.0.0.1 that nobody has. */
-export const freePort = (): Promise<number> =>
-  new Promise((done) => {
-    const server = createServer().listen(0, "127.0.0.1", () => {
-      const address = server.address();
-      server.close(() => done(typeof address === "object" && address ? address.port : 0));
-    });
-  });
 
 /** The `n`th hire, picked up an hour ago for six days more. */
 function bookingOf(n: number): Booking {
