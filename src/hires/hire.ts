@@ -57,12 +57,14 @@ export type Talk = {
   tapped?: { tap: string; at: Instant };
   /** Staff wrote since our last question: a short yes or no is theirs, and we do not ask again by ourselves. */
   staffSpoke?: boolean;
+  /** Staff wrote, and nothing with buttons was told since: a bare number is theirs too. */
+  staffLast?: boolean;
   /** What the latest reminder asked for and this person has not told yet; the level that they told, while what to add is still to be said; the odometer that they were asked about. */
   reading?: { wants: Want[]; fluid?: number; doubted?: Doubted };
   /** The numbered sheet of lights is on the screen: a number names one. */
   sheet?: boolean;
-  /** A sum that lacks a figure. */
-  sum?: OpenSum;
+  /** A sum that lacks a figure; `overtaken`: a later message has buttons, so a bare number is one of them. */
+  sum?: OpenSum & { overtaken?: true };
   /** The call-out for which they were asked whether they are all right, and have not written since. */
   wellAsked?: number;
   /** The call-out for which they were asked whether roadside assistance is there, and have not written since. */

@@ -75,7 +75,6 @@ function answer(turn: Turn, person: Person, entries: Entry[], words: string): vo
     const { text, pictures } = tellAnswer(turn.voice, entry);
     const late = i === 0 ? lateLine(turn, "late") : undefined;
     const sum = sumOf(turn, entry.id, words);
-    if (sum?.missing) leaveOpen(turn, person, entry.id, words, sum);
     const [title = "", ...rest] = text.split("\n");
     const whole = [title, ...(sum?.told ?? []), ...(sum?.missing ? [sum.missing] : []), ...rest];
     const follow = entry.text.followUps
@@ -91,6 +90,7 @@ function answer(turn: Turn, person: Person, entries: Entry[], words: string): vo
       ...(pictures.length > 0 ? { pictures } : {}),
       buttons: [...follow, ...(last ? answerButtons(turn) : [])],
     });
+    if (sum?.missing) leaveOpen(turn, person, entry.id, words, sum);
   }
   remember(
     turn,
@@ -104,18 +104,18 @@ function answer(turn: Turn, person: Person, entries: Entry[], words: string): vo
 export function sumCompleted(turn: Turn, person: Person, words: string): boolean {
   const talk = talkOf(turn, person.id);
   const open = talk.sum;
-  if (!open) return false;
+  if (!open || (open.overtaken && /^\W*\d\W*$/.test(words))) return false;
   delete talk.sum;
   if (isQuestion(plainly(words))) return false;
   const whole = completed(open, words);
   const sum = sumOf(turn, open.entry, whole);
   const said = JSON.stringify(sum) !== JSON.stringify(sumOf(turn, open.entry, open.words));
   if (!sum || !said) return false;
-  if (sum.missing) leaveOpen(turn, person, open.entry, whole, sum);
   tell(turn, person, {
     text: [...sum.told, ...(sum.missing ? [sum.missing] : [])].join("\n"),
     buttons: answerButtons(turn),
   });
+  if (sum.missing) leaveOpen(turn, person, open.entry, whole, sum);
   turn.because.push(`sum of ${open.entry}`);
   return true;
 }

@@ -21,9 +21,9 @@ import {
   line,
   nameOf,
   openCallouts,
-  overtake,
   personOf,
   put,
+  staffWrote,
   type Turn,
   talkOf,
   tell,
@@ -158,11 +158,7 @@ function reply(turn: Turn, by: string, act: Reply): void {
   if (!person) return notSent(turn, by, callout);
   const message = { text: `${nameOf(turn, by)}: ${words}` };
   const how = callout ? { callout: callout.n } : {};
-  for (const one of all ? turn.hire.people : [person]) {
-    const talk = talkOf(turn, one.id);
-    overtake(talk);
-    talk.staffSpoke = true;
-  }
+  for (const one of all ? turn.hire.people : [person]) staffWrote(talkOf(turn, one.id));
   if (all) tellAll(turn, message, how);
   else tell(turn, person, message, { ...how, everywhere: true });
   if (act.via)

@@ -76,6 +76,23 @@ export function overtake(talk: Talk): void {
   delete talk.roadsideAsked;
 }
 
+/** Staff have written: what is written next is for them, unless it says itself what else it answers. */
+export function staffWrote(talk: Talk): void {
+  overtake(talk);
+  delete talk.offered;
+  delete talk.sheet;
+  delete talk.sum;
+  talk.staffSpoke = true;
+  talk.staffLast = true;
+}
+
+/** Buttons are on the screen, by text as numbers: a bare number is one of them, and answers nothing older. */
+function numbered(talk: Talk | undefined): void {
+  if (!talk) return;
+  if (talk.sum) talk.sum.overtaken = true;
+  delete talk.staffLast;
+}
+
 /** Remembers what was told, for "and the other one?" */
 export function remember(turn: Turn, person: string, entries: readonly string[]): void {
   const talk = talkOf(turn, person);
@@ -129,6 +146,7 @@ export function tell(turn: Turn, person: Person, message: Message, how: How = {}
     person.reached.length > 0 ? person.reached : [{ channel: "web", to: person.id }, ...texts];
   const to = here && !how.safety && !how.everywhere ? [here] : all;
   const told = texts.length > 0 ? introduced(turn, person, message) : message;
+  if (message.buttons?.length) numbered(turn.hire.talks[person.id]);
   for (const address of to)
     turn.sends.push({
       to: address,

@@ -316,4 +316,57 @@ describe("a number", () => {
     play.taps("sheet:none:1").says("12");
     expect(play.callouts().map((c) => c.matter)).toEqual(["unknown-light"]);
   });
+
+  const stopped = () => hireWith("wren").says("red oil can light came on");
+  /** By text message: a number that stands for a button. */
+  const texts = (play: Play, typed: string, tap: string) =>
+    play.arrives({
+      kind: "tapped",
+      from: { person: "p1", via: { channel: "gateway", to: "+447700900500" } },
+      tap,
+      typed,
+    });
+  const asks = (play: Play, text = "How many of you are there?") =>
+    play.staff("morag", { do: "reply", person: "p1", text });
+  const toStaff = (play: Play) => play.duty().map((d) => d.text);
+
+  it("after words of staff is for them, and no option of the check that was asked before", () => {
+    const play = hireWith("wren").says("some warning light came on, no idea what it is");
+    asks(play.staff("morag", { do: "take", callout: 1 })).says("3");
+    expect(first(play)?.checked).toBeUndefined();
+    expect(toStaff(play)).toEqual([expect.stringContaining('"3"')]);
+    expect(play.hirer()).toEqual(["Morag sees what you wrote."]);
+    play.says("Red");
+    expect(play.sends.some((s) => s.message.pictures?.includes("lights-sheet"))).toBe(true);
+  });
+  it("after words of staff is by text no button of an older question, which its label still is", () => {
+    const play = texts(asks(stopped()), "2", "place:unsafe:1");
+    expect(first(play)?.urgent).toBeFalsy();
+    expect(toStaff(play)).toContainEqual(expect.stringContaining('"2"'));
+    texts(play, "Not safe", "place:unsafe:1");
+    expect(first(play)).toMatchObject({ urgent: true, placeSafe: false });
+  });
+  it.each(["1", "two"])("after words of staff picks no choice of before: %s", (words) => {
+    const play = asks(hireWith("wren").says("no lights")).says(words);
+    expect(play.callouts().map((c) => c.kind)).not.toContain("fault");
+    expect(toStaff(play).join()).toContain(`"${words}"`);
+  });
+  it("is one of the buttons where those were told after the words of staff", () => {
+    const play = asks(stopped().taps("place:safe:1"));
+    play.says("how do i fold the bench into a bed");
+    const tap = play.sends.flatMap((s) => s.message.buttons ?? [])[0]?.tap ?? "";
+    expect(texts(play, "1", tap).hirer().join()).toContain("Bedding");
+  });
+  it("answers by text what was asked last, and no older sum, which waits for its figure", () => {
+    const sum = () => hireWith("wren").says("how long will the battery last").pass(120);
+    expect(texts(sum(), "5", "person").hirer().join()).toContain("5 W");
+    const stop = texts(sum().says("red oil can light came on"), "2", "place:unsafe:1");
+    expect(first(stop)).toMatchObject({ urgent: true, placeSafe: false });
+    expect(stop.says("5 W").hirer().join()).toContain("5 W (0.4 A at 12 V)");
+    const doubt = sum().says(odd);
+    const [yes = ""] = doubt.sends.flatMap((s) => s.message.buttons ?? []).map((b) => b.tap);
+    expect(first(texts(doubt, "1", yes))?.severity).toBe("danger");
+    const staffs = texts(asks(sum()), "3", "number:3");
+    expect(toStaff(staffs).join()).toContain('"3"');
+  });
 });

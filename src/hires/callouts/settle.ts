@@ -23,6 +23,8 @@ const plainWords = 5;
 /** Whether words begin with a no, or with nobody or nothing. */
 export const saysNone = (words: string): boolean => saysNo(words) || saysNobody(words);
 export const isPlain = (words: string) => words.trim().split(/\s+/).length <= plainWords;
+/** Whether words are nothing but a number with which a question may be answered. */
+export const isNumber = (words: string): boolean => /^\W*\d{1,2}\W*$/.test(words);
 /** A plain yes or no; undefined for anything else, and for an answer to what staff have asked since. */
 const plainly = (words: string, toStaff: boolean | undefined): boolean | undefined =>
   toStaff || !isPlain(words)
@@ -67,7 +69,7 @@ export function answersQuestion(
   placed: boolean,
   meant: Entry | undefined,
 ): boolean {
-  const { asking, staffSpoke, sheet } = talkOf(turn, person.id);
+  const { asking, staffSpoke, staffLast, sheet } = talkOf(turn, person.id);
   const plain = plainly(words, staffSpoke);
   const now = asking?.steps[0];
   if (!asking || !now) return false;
@@ -77,7 +79,9 @@ export function answersQuestion(
     // Words may be meant for staff, or tell of another light or fault, and not answer the check.
     const other = meant !== undefined && meant.id !== asking.entry;
     const option = question && optionIn(question, words, staffSpoke === true || other);
-    const toStaff = staffSpoke && isPlain(words) && (saysYes(words) || saysNone(words));
+    const toStaff =
+      (staffSpoke && isPlain(words) && (saysYes(words) || saysNone(words))) ||
+      (staffLast && isNumber(words));
     if (option === undefined || toStaff) return false;
     answered(turn, person, option);
     return true;

@@ -6,7 +6,7 @@ import { answered, closed } from "../callouts/check.js";
 import { inNeed } from "../callouts/needs.js";
 import { ask } from "../callouts/questions.js";
 import { roadsideSeen } from "../callouts/roadside.js";
-import { leaveSheet, settle } from "../callouts/settle.js";
+import { isNumber, leaveSheet, settle } from "../callouts/settle.js";
 import { standing } from "../callouts/told.js";
 import { seenTapped } from "../care/notices.js";
 import { askedOfVan, readingTapped } from "../care/replies.js";
@@ -24,9 +24,11 @@ const doubleMs = 30_000;
 export function tapped(turn: Turn, person: Person, tap: string, typed?: string): void {
   heard(turn, person);
   const talk = talkOf(turn, person.id);
-  // Where a sum waits for a figure, a number by text is that figure before it is a button's.
-  if (talk.sum && typed !== undefined && /^\d+$/.test(typed) && sumCompleted(turn, person, typed))
-    return;
+  // A number by text is a figure or for staff where those were the last to ask, else a button's.
+  if (typed !== undefined && isNumber(typed)) {
+    if (talk.sum && !talk.sum.overtaken && sumCompleted(turn, person, typed)) return;
+    if (talk.staffLast) return said(turn, person, typed);
+  }
   const last = talk.tapped;
   talk.tapped = { tap, at: turn.now };
   if (last?.tap === tap && turn.now - last.at < doubleMs) {
