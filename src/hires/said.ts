@@ -360,7 +360,7 @@ export function shown(
     what === "photo"
       ? line(turn, unshown ? "photo-unshown" : "photo")
       : line(turn, file ? "unreadable" : "unreadable-lost", { what });
-  const { lastEntries, sheet } = talkOf(turn, person.id);
+  const { lastEntries, sheet, staffSpoke } = talkOf(turn, person.id);
   const told = turn.facts.book.entries.get(lastEntries[0] ?? "");
   const open = openFor(turn.hire, person);
   const ofLight = told?.kind === "light" || open.some((c) => c.kind === "light");
@@ -377,7 +377,10 @@ export function shown(
     words === "" &&
     photoSaid(turn, person, buttons, unshown ? text : undefined);
   if (!isReply) tell(turn, person, { text, ...(asks ? { buttons } : {}) });
-  if (what === "photo" && words === "" && ofLight && !sheet) showSheet(turn, person);
+  // A light that has its name needs no sheet, nor does whoever staff have asked for the photo.
+  const isUnclear = lastEntries[0] === unclear || open.some((c) => c.matter === unclear);
+  if (what === "photo" && words === "" && isUnclear && !sheet && !staffSpoke)
+    showSheet(turn, person);
   share(turn, person, `(${what})${words ? ` ${words}` : ""}`, file, words !== "");
   if (words) said(turn, person, words);
 }

@@ -181,6 +181,19 @@ describe("an unclear light", () => {
     expect(play.callouts()[0]).toMatchObject({ matter: "unknown-light", severity: "stop" });
     expect(play.hirer().at(-1)).toBe("What colour is the light?");
   });
+  it("that a photo follows has its sheet, unless staff asked for it; one with a name has none", () => {
+    const from = { person: "p1", via: { channel: "web", to: "p1" } } as const;
+    const photo = { kind: "photo", from, file: { id: "f", kind: "image/jpeg" } } as const;
+    const unclear = () => hireWith("curlew").says("some warning light came on, no idea what it is");
+    expect(sheetShown(unclear().arrives(photo))).toBe(true);
+    const named = hireWith("curlew").says("red oil can light came on").arrives(photo);
+    expect(sheetShown(named)).toBe(false);
+    const asked = unclear().staff("morag", { do: "take", callout: 1 });
+    asked.staff("morag", { do: "reply", callout: 1, text: "Send me a photo of it." });
+    expect(sheetShown(asked.arrives(photo))).toBe(false);
+    asked.staff("morag", { do: "reply", callout: 1, text: "How many of you are there?" }).says("1");
+    expect(asked.callouts().map((c) => c.matter)).toEqual(["unknown-light"]);
+  });
   it("of a kind that cannot be shown is said to be so, also where a reading was awaited", () => {
     const from = { person: "p1", via: { channel: "web", to: "p1" } } as const;
     const photo = { kind: "photo", from, file: { id: "f", kind: "image/heic" } } as const;
