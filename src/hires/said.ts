@@ -2,7 +2,6 @@
 import type { Callout } from "../callouts/callout.js";
 import { isSecret } from "../callouts/whose.js";
 import { concerns, type Entry } from "../knowledge/book.js";
-import { fill } from "../knowledge/placeholders.js";
 import { choose } from "../matching/choose.js";
 import { picked } from "../matching/reading/talk.js";
 import { placeIn, safetyOf } from "../place/read.js";
@@ -35,6 +34,7 @@ import { isOfPlace, onlyPlace, placeBeside, placeTold } from "./heard/place.js";
 import { greet, heard, openOf } from "./heard/sign.js";
 import type { Person, Talk } from "./hire.js";
 import { act, stopsFirst, sumCompleted, tellEntry, toPerson } from "./reply.js";
+import { besideOf, dangerOf, stillInDanger } from "./said/in-danger.js";
 import { danger } from "./trouble.js";
 import { line, nameOf, type Turn, talkOf, tell } from "./turn.js";
 import { type Choice, understand } from "./understand.js";
@@ -110,7 +110,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     ((choice.danger === "live-lane" && (safety === "unsafe" || placeIn(words) !== undefined)) ||
       (isOfPlace(book, choice.danger) && safety === "safe"));
   // While a danger is open the number has been told, and staff read every word: no doubt is left.
-  const inDanger = mine.find((c) => c.severity === "danger");
+  const inDanger = dangerOf(mine);
   const answersSum = talk.sum !== undefined && isFigures(words);
   // "I am alone, cold" was asked for and makes it urgent; "ill" may be more.
   const needs = talk.asking?.steps[0] === "need" ? readNeeds(words) : [];
@@ -153,7 +153,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
   // In danger nothing else is answered: "where is the light switch" may be the wrong thing to do.
   const over = inDanger !== undefined && saysOver(words);
   if (inDanger && !placed && (over || choice.outcome !== "courtesy"))
-    return stillInDanger(turn, person, inDanger, triaged ? pass() : seen, over ? "over" : choice);
+    return stillInDanger(turn, person, inDanger, triaged ? pass() : seen, besideOf(over, choice));
   // "low again, 54,900, tyres ok" is the check that was asked for, however much it resembles a light.
   const replies = triaged && vanKnown(turn) && isReply(turn, person, words);
   if (triaged && !replies) act(turn, person, choice, words);
@@ -267,29 +267,6 @@ function saysTheSame(turn: Turn, person: Person, choice: Choice): boolean {
 export const vanKnown = (turn: Turn): boolean =>
   turn.facts.book.vans.has(turn.hire.booking.van.type);
 
-/** Words while a danger is open: the number once more, who reads them, and no question. "over": they tell that it is. */
-function stillInDanger(
-  turn: Turn,
-  person: Person,
-  c: Callout,
-  told: boolean,
-  choice: Choice | "over",
-): void {
-  const entry = turn.facts.book.entries.get(c.matter);
-  const over = choice === "over";
-  // Who asks how to do something reads first what saves life.
-  const asks = !over && choice.outcome !== "person" && !choice.doubt && entry?.kind === "danger";
-  const act = asks ? [fill(entry.text.first, turn.voice.values)] : [];
-  if (over) act.push(line(turn, "danger-over"));
-  const status = !told
-    ? `${line(turn, "doubt")}\n${line(turn, "alerted-none")}`
-    : c.state === "with"
-      ? line(turn, "relayed", { name: nameOf(turn, c.with ?? "") })
-      : line(turn, "danger-told");
-  const text = [...act, status, ...(asks ? [line(turn, "danger-only")] : [])].join("\n");
-  tell(turn, person, { text }, { safety: true, callout: c.n, severity: "danger" });
-}
-
 /** So long a plain yes or no answers the question of a doubt; later "no hot water" is not meant for it. */
 const doubtMs = 30 * 60_000;
 const isAsked = ({ now }: Turn, { at = now }: NonNullable<Talk["doubt"]>): boolean =>
@@ -335,6 +312,11 @@ export function doubtSettled(turn: Turn, person: Person, isDanger: boolean): voi
     .find((e) => e?.kind === "danger");
   if (isDanger && entry?.kind === "danger") return danger(turn, person, entry, open.text);
   greet(turn, person);
+  const inDanger = dangerOf(openOf(turn, person));
+  if (inDanger) {
+    const told = relay(turn, person, inDanger, open.text);
+    return stillInDanger(turn, person, inDanger, told, "says");
+  }
   const choice = choose(turn.facts.matcher, {
     text: open.text,
     van: turn.van,

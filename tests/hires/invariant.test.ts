@@ -186,7 +186,9 @@ function isRight(play: Play, before: readonly Callout[], m: Move, past: Past): v
     const inDanger = open(before).some(
       (o) => o.severity === "danger" && (o.matter !== "threat" || o.person === s.person),
     );
-    if (m.kind === "says" && inDanger && s.person === m.person)
+    const ofCheck = play.last.because.some((b) => b.startsWith("check of"));
+    const asks = m.kind === "says" || (m.kind === "taps" && !ofCheck);
+    if (asks && inDanger && s.person === m.person)
       expect(worked, `answered in danger: ${text.slice(0, 80)}`).toBe(false);
   }
   const keys = mine.map((s) => `${s.to.channel}:${s.to.to}: ${s.message.text}`);

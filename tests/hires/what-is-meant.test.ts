@@ -310,6 +310,47 @@ describe("a changed message", () => {
   });
 });
 
+/** By text message: a number that stands for a button. */
+const texts = (play: Play, typed: string, tap: string) =>
+  play.arrives({
+    kind: "tapped",
+    from: { person: "p1", via: { channel: "gateway", to: "+447700900500" } },
+    tap,
+    typed,
+  });
+const toStaff = (play: Play) => play.duty().map((d) => d.text);
+const tapsOf = (play: Play) => play.sends.flatMap((s) => s.message.buttons ?? []);
+
+describe("in an open danger", () => {
+  const asked = () => hireWith("wren").says("how do i fold the bench into a bed");
+  const gas = (play: Play) => play.says("strong smell of gas in the van");
+  it("a button of an older answer is passed on by its label, and not answered", () => {
+    const play = asked();
+    const tap = tapsOf(play)[0]?.tap ?? "";
+    expect(tap).toMatch(/^e:/);
+    gas(play).taps(tap);
+    expect(play.hirer().join()).toContain("I answer nothing else until this is over.");
+    expect(tapsOf(play)).toEqual([]);
+    expect(toStaff(play).join()).toContain("Bedding");
+    expect(play.taps("ok").hirer()).toEqual([expect.stringMatching(/^999 or 112 first/)]);
+  });
+  it.each(["e:bedding", "ok", "person", "number:2", "r:oil=between", "place:unsafe:1"])(
+    "a number by text is for staff, whatever button it stood for: %s",
+    (tap) => {
+      const play = texts(gas(asked()), "2", tap);
+      expect(toStaff(play)).toContainEqual(expect.stringContaining('"2"'));
+      expect(play.hirer()).toEqual([expect.stringMatching(/^999 or 112 first/)]);
+      expect(play.callouts()).toHaveLength(1);
+    },
+  );
+  it("a number by text is for staff too where it stood for the doubt that was settled by it", () => {
+    const play = hireWith("curlew").says(odd);
+    const [yes, no] = tapsOf(play);
+    texts(texts(play, "1", yes?.tap ?? ""), "2", no?.tap ?? "");
+    expect(toStaff(play)).toContainEqual(expect.stringContaining('"2"'));
+  });
+});
+
 describe("a number", () => {
   it("names a light only while the sheet is the last question", () => {
     const play = hireWith("wren").says("a warning light that I do not know, it is red");
@@ -318,17 +359,8 @@ describe("a number", () => {
   });
 
   const stopped = () => hireWith("wren").says("red oil can light came on");
-  /** By text message: a number that stands for a button. */
-  const texts = (play: Play, typed: string, tap: string) =>
-    play.arrives({
-      kind: "tapped",
-      from: { person: "p1", via: { channel: "gateway", to: "+447700900500" } },
-      tap,
-      typed,
-    });
   const asks = (play: Play, text = "How many of you are there?") =>
     play.staff("morag", { do: "reply", person: "p1", text });
-  const toStaff = (play: Play) => play.duty().map((d) => d.text);
 
   it("after words of staff is for them, and no option of the check that was asked before", () => {
     const play = hireWith("wren").says("some warning light came on, no idea what it is");
@@ -354,8 +386,11 @@ describe("a number", () => {
   it("is one of the buttons where those were told after the words of staff", () => {
     const play = asks(stopped().taps("place:safe:1"));
     play.says("how do i fold the bench into a bed");
-    const tap = play.sends.flatMap((s) => s.message.buttons ?? [])[0]?.tap ?? "";
-    expect(texts(play, "1", tap).hirer().join()).toContain("Bedding");
+    expect(
+      texts(play, "1", tapsOf(play)[0]?.tap ?? "")
+        .hirer()
+        .join(),
+    ).toContain("Bedding");
   });
   it("answers by text what was asked last, and no older sum, which waits for its figure", () => {
     const sum = () => hireWith("wren").says("how long will the battery last").pass(120);
@@ -364,8 +399,7 @@ describe("a number", () => {
     expect(first(stop)).toMatchObject({ urgent: true, placeSafe: false });
     expect(stop.says("5 W").hirer().join()).toContain("5 W (0.4 A at 12 V)");
     const doubt = sum().says(odd);
-    const [yes = ""] = doubt.sends.flatMap((s) => s.message.buttons ?? []).map((b) => b.tap);
-    expect(first(texts(doubt, "1", yes))?.severity).toBe("danger");
+    expect(first(texts(doubt, "1", tapsOf(doubt)[0]?.tap ?? ""))?.severity).toBe("danger");
     const staffs = texts(asks(sum()), "3", "number:3");
     expect(toStaff(staffs).join()).toContain('"3"');
   });

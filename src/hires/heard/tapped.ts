@@ -12,10 +12,11 @@ import { seenTapped } from "../care/notices.js";
 import { askedOfVan, readingTapped } from "../care/replies.js";
 import type { Person, Questions, Talk } from "../hire.js";
 import { sumCompleted, tellEntry, toPerson } from "../reply.js";
+import { dangerOf, heldBack, isAsked } from "../said/in-danger.js";
 import { doubtSettled, said, vanKnown } from "../said.js";
 import { danger } from "../trouble.js";
 import { line, openCallouts, remember, type Turn, talkOf, tell } from "../turn.js";
-import { heard } from "./sign.js";
+import { heard, openOf } from "./sign.js";
 
 /** The same button again within this time is a double tap, and changes nothing. */
 const doubleMs = 30_000;
@@ -24,6 +25,10 @@ const doubleMs = 30_000;
 export function tapped(turn: Turn, person: Person, tap: string, typed?: string): void {
   heard(turn, person);
   const talk = talkOf(turn, person.id);
+  const inDanger = dangerOf(openOf(turn, person));
+  // What is texted in danger is for whoever reads their words, unless it answers what is asked now.
+  if (typed !== undefined && inDanger && !isAsked(turn, person, tap))
+    return said(turn, person, typed);
   // A number by text is a figure or for staff where those were the last to ask, else a button's.
   if (typed !== undefined && isNumber(typed)) {
     if (talk.sum && !talk.sum.overtaken && sumCompleted(turn, person, typed)) return;
@@ -35,6 +40,7 @@ export function tapped(turn: Turn, person: Person, tap: string, typed?: string):
     turn.because.push("ignored: double tap");
     return;
   }
+  if (inDanger && heldBack(turn, person, inDanger, tap)) return;
   const [kind = "", a = "", b = ""] = tap.split(":");
   if (kind === "place" || kind === "need" || kind === "night")
     return question(turn, person, kind, a, Number(b), typed);
