@@ -29,6 +29,7 @@ import { isReply, photoSaid, readingSaid } from "./care/replies.js";
 import { saysOther, surely, tellsOther } from "./heard/aside.js";
 import { asksForData } from "./heard/data.js";
 import { awaitAnswer } from "./heard/doubt.js";
+import { placeKnown } from "./heard/last.js";
 import { lightOnSheet, unclear } from "./heard/light.js";
 import { isOfPlace, onlyPlace, placeBeside, placeTold } from "./heard/place.js";
 import { greet, heard, openOf } from "./heard/sign.js";
@@ -36,7 +37,7 @@ import type { Person, Talk } from "./hire.js";
 import { act, stopsFirst, sumCompleted, tellEntry, toPerson } from "./reply.js";
 import { besideOf, dangerOf, stillInDanger } from "./said/in-danger.js";
 import { danger } from "./trouble.js";
-import { line, nameOf, type Turn, talkOf, tell } from "./turn.js";
+import { line, nameOf, openCallout, type Turn, talkOf, tell } from "./turn.js";
 import { type Choice, understand } from "./understand.js";
 
 const wantsPerson =
@@ -216,13 +217,15 @@ function tellsMore(turn: Turn, open: readonly Callout[], words: string, choice: 
 const matterOf = (entry: Entry | undefined): string | undefined =>
   entry?.kind === "fault" && entry.sameAs ? entry.sameAs : entry?.id;
 
-/** "In a lay-by" does not tell where that is: it is asked once more. True where it was. */
+/** "In a lay-by" does not tell where that is: it is asked once more, unless another has told it. True where it was. */
 function askedWhichPlace(turn: Turn, person: Person, words: string): boolean {
   const talk = talkOf(turn, person.id);
   if (talk.whereAsked === undefined || talk.asking?.steps[0] === "place") return false;
   if (safetyOf(words) !== "safe" && placeIn(words) !== "vague") return false;
   const how = { callout: talk.whereAsked };
+  const since = openCallout(turn, talk.whereAsked)?.openedAt ?? turn.now;
   delete talk.whereAsked;
+  if (placeKnown(turn.hire, person, since)) return false;
   const askPlace = line(turn, "share-place");
   tell(turn, person, { text: line(turn, "which-place"), askPlace }, how);
   return true;

@@ -102,6 +102,20 @@ describe("where they are", () => {
       expect(play.duty()[0]?.text).toContain("National Grid NH 66");
     },
   );
+  it("is asked once more of a vague answer, unless another of the hire has shared it", () => {
+    const asked = () =>
+      hireWith("curlew", { people: ["Ann", "Ben"] })
+        .says("the red oil can light came on")
+        .taps("Safe place");
+    const again = "Which road is that";
+    expect(asked().says("we are in a lay-by").hirer().join()).toContain(again);
+    const from = { person: "p2", via: { channel: "web", to: "p2" } } as const;
+    const play = asked()
+      .arrives(at(57.5, -4.2, { from }))
+      .says("we are in a lay-by");
+    expect(play.hirer().join()).not.toContain(again);
+    expect(play.duty()[0]?.text).toContain("lay-by");
+  });
   it("is not heard where nothing is open", () => {
     const play = hireWith("curlew").says("57.48, -4.22");
     expect(play.hire().place).toBeUndefined();
