@@ -187,6 +187,11 @@ describe("who asks about their data", () => {
     "GDPR request",
     "subject access request please",
     "I'd like to use my right to be forgotten",
+    "please delete everything about us",
+    "what do you know about me",
+    "delete my phone number",
+    "erase our conversation",
+    "delete my messages from our last hire",
   ])("%s: staff are asked, and the hirer hears who answers and when", (words) => {
     const play = hireWith("curlew");
     play.says(words);
@@ -201,6 +206,13 @@ describe("who asks about their data", () => {
     "can I delete the photos of the last hirer from the dash cam",
     "how do I remove the table",
     "my details are wrong on the booking, wrong date",
+    "any information on US plugs in the van?",
+    "what do you have on us plugs",
+    "how do I delete my phone data from the van's radio",
+    "can you remove our old photos from the dashcam",
+    "any details on us returning early",
+    "can you remove my name from the booking",
+    "don't forget our address is 3 High Street",
   ])("%s: is nothing of the kind", (words) => expect(asksForData(words)).toBe(false));
   it("is heard after the hire has ended, too", () => {
     const play = done(back());
