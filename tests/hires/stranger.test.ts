@@ -76,6 +76,28 @@ describe("a danger of somebody without a hire", () => {
     expect(text).toContain("my friend is not breathing");
     expect(text).toContain("57.48625");
   });
+  it("passes on a photo or voice message too, and says that nothing of it was read", () => {
+    const one = chat();
+    const file = { id: "f", kind: "image/jpeg" };
+    const photo = (caption?: string) =>
+      one.arrives({ kind: "photo", from: { via }, file, ...(caption ? { caption } : {}) });
+    expect(told(photo())[0]).toContain("write your van's registration");
+    one.says("my friend is not breathing");
+    const voice = one.arrives({ kind: "unreadable", from: { via }, what: "voice message" });
+    expect(staff(voice)).toEqual(expect.arrayContaining(["morag", "callum"]));
+    expect(voice.sends[0]).toMatchObject({ ring: true, severity: "danger" });
+    expect(told(voice)).toEqual([expect.stringContaining("I cannot read a voice message.")]);
+    const made = photo();
+    expect(made.sends.find((s) => s.contact)?.message).toMatchObject({ file });
+    expect(told(made)).toEqual([expect.stringContaining("I cannot read a photo.")]);
+    const captioned = photo("she is under the tree");
+    expect(captioned.sends.some((s) => s.contact && s.message.file)).toBe(true);
+    expect(told(captioned)).toEqual([expect.stringContaining("Our staff see what you wrote.")]);
+    const none = chat([]);
+    none.says("my friend is not breathing");
+    const lost = none.arrives({ kind: "unreadable", from: { via }, what: "voice message" });
+    expect(told(lost)).toEqual([expect.stringContaining(noBody)]);
+  });
   it("is looked after by a tap, on whatever channel; nobody else's tap does it", () => {
     const data = `seen:${lane}`;
     expect(data.length).toBeLessThanOrEqual(64);

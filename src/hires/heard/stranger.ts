@@ -6,7 +6,7 @@ import { after } from "../../calendar.js";
 import { limitMin } from "../../callouts/steps.js";
 import type { DangerEntry } from "../../knowledge/book.js";
 import { placeLines } from "../../place/place.js";
-import type { Arrival, Booking, Message, Send, Sender } from "../../post.js";
+import type { Arrival, Booking, FileRef, Message, Send, Sender } from "../../post.js";
 import { readDanger } from "../../triage/danger.js";
 import { callOrder } from "../../triage/order.js";
 import { tellDanger } from "../../wording/entry.js";
@@ -136,6 +136,32 @@ function handOn(turn: Turn, person: Person, from: Sender, words: string, open: b
   turn.because.push(`${open ? "words in danger were" : "a registration was"} passed to staff`);
 }
 
+/** What they sent that nobody can read here: what it is called, and the file where it is had. */
+function sentIn(body: Arrival["body"]): { what: string; file?: FileRef } | undefined {
+  if ("edited" in body && body.edited) return undefined;
+  if (body.kind === "photo") return { what: "photo", file: body.file };
+  const file = body.kind === "unreadable" && body.file ? { file: body.file } : {};
+  return body.kind === "unreadable" ? { what: body.what, ...file } : undefined;
+}
+
+/** While a danger is not seen yet staff have what was sent, and whoever sent it hears that nothing of it was read. */
+function handOnFile(
+  turn: Turn,
+  person: Person,
+  from: Sender,
+  { what, file }: { what: string; file?: FileRef },
+  quiet: boolean,
+): void {
+  const { firm } = turn.facts.book;
+  const text = `Somebody without a hire (${whoIs(from)}) sent a ${what}.`;
+  const all = callOrder(firm, "danger", turn.now);
+  const reached = passOn(turn, all, { text, ...(file ? { file } : {}) }, true);
+  turn.because.push(`a ${what} in danger was passed to staff`);
+  if (quiet) return;
+  const told = reached.length > 0 ? line(turn, "stranger-file", { what }) : undefined;
+  tell(turn, person, { text: told ?? line(turn, "alerted-none") }, { safety: true });
+}
+
 /** One arrival of somebody without a hire. */
 export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Step {
   const { body } = arrival;
@@ -146,6 +172,7 @@ export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Ste
   const [person] = turn.hire.people;
   const text = body.kind === "said" ? body.text : body.kind === "photo" ? (body.caption ?? "") : "";
   const place = body.kind === "located" ? placeLines(body) : undefined;
+  const sent = sentIn(body);
   const verdict = readDanger(text, book, { van: turn.van });
   const entry = verdict.id ? book.entries.get(verdict.id) : undefined;
   let { alert } = stranger;
@@ -165,11 +192,12 @@ export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Ste
     turn.because.push("the place of somebody without a hire");
   } else if (text !== "" && (alert || registration.test(text))) {
     handOn(turn, person, from, text, alert !== undefined);
-  } else {
+  } else if (!(alert && sent)) {
     const doubt = verdict.verdict === "doubt" ? `${line(turn, "doubt")}\n` : "";
     tell(turn, person, { text: doubt + line(turn, "stranger") }, { safety: doubt !== "" });
     turn.because.push("told how to reach the firm");
   }
+  if (alert && sent) handOnFile(turn, person, from, sent, text !== "");
   const urgent = (s: Send) => s.person !== undefined && s.severity === "danger";
   return {
     state: {
