@@ -54,7 +54,8 @@ export type OpenSum = { entry: string; words: string; unit?: string; odd?: strin
 export function completed(open: OpenSum, reply: string): string {
   const before = plain(open.words);
   const words = plain(reply).trim();
-  const number = /^\D{0,20}?(-?\d[\d.,]*)\W*$/.exec(words)?.[1];
+  // Marks of units after it ("15\"", "40 %") make it more than a bare number.
+  const number = /^\D{0,20}?(-?\d+(?:[.,]\d+)*)[^\w"'%°]*$/.exec(words)?.[1];
   const oddUnit = open.odd?.replace(/^-?[\d.,\s]+/, "");
   if (open.odd !== undefined) {
     const kept = before.replace(new RegExp(spaced(open.odd)), " ");

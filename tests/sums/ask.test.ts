@@ -6,7 +6,7 @@ import { regionOf } from "../../src/knowledge/book.js";
 import { named, placeholders } from "../../src/knowledge/placeholders.js";
 import { projectFolder, readBook } from "../../src/knowledge/read.js";
 import { forbiddenIn } from "../../src/knowledge/wordings.js";
-import { sumFor, summed } from "../../src/sums/ask.js";
+import { completed, sumFor, summed } from "../../src/sums/ask.js";
 import { isFigures, plain, quantities } from "../../src/sums/words/quantities.js";
 import type { SumFacts, Summed } from "../../src/sums/words/say.js";
 
@@ -85,6 +85,68 @@ describe("quantities in a message", () => {
     ]);
     expect(read("force 6 30 mph")).toEqual(["force 6", "speed 13.4112"]);
     expect(read("a day, an amp, I am")).toEqual([]);
+  });
+});
+
+describe("numbers as they are written elsewhere", () => {
+  const read = (text: string) => quantities(plain(text)).map((q) => `${q.kind} ${q.value}`);
+  it.each([
+    ["1.500 W", "power 1500"],
+    ["1.200 km", "length 1200000"],
+    ["1.500g", "mass 1.5"],
+    // Of these thousandths are said, and a number of thousands begins with no nought.
+    ["1.500 kW", "power 1500"],
+    ["2.100 m", "length 2.1"],
+    ["0.500 km", "length 500"],
+    ["3/8", "share 0.375"],
+    ["three eighths", "share 0.375"],
+    ["7/10", "share 0.7"],
+    ["nearly empty", "share 0.1"],
+    ["almost full", "share 0.9"],
+  ])("%s is %s", (text, is) => expect(read(text)).toEqual([is]));
+
+  it("a point parts thousands of watts and miles", () => {
+    expect(told("wren", "what-can-i-run", "1.500 w heater on 6 amp ok?")).toContain(
+      "1,500 W is more than that",
+    );
+    // 150 × 7 = 1,050; 1,250 − 1,050.
+    for (const text of ["we did 1.250 miles", "1.250 done"])
+      expect(told("wren", "mileage-limit", `150 miles a day for 7 days, ${text}`), text).toContain(
+        "200 miles more than that",
+      );
+    // 1,600 km × 3.6 l per 1,000 km = 5.76 l, bought as 6 l.
+    expect(told("curlew", "exhaust-fluid-range", "how much blue stuff after 1.600 km")).toContain(
+      "About 6 litres",
+    );
+  });
+
+  it("eighths are a level, but no day", () => {
+    // (1 − 3/8) × 75 l = 46.9 l, rounded up.
+    expect(told("curlew", "return-fuel", "it is at 3/8 and was full at pick up")).toContain(
+      "about 47 litres of diesel",
+    );
+    expect(told("curlew", "return-fuel", "half now, full at pick up, back on 3/8")).toContain(
+      "From 50 % up to 100 %",
+    );
+  });
+});
+
+describe("a reply that brings what was missing", () => {
+  const open = {
+    entry: "van-height",
+    words: "fit under 3.2 m with a kayak on the roof",
+    unit: "cm",
+  };
+  it.each([
+    // 3.20 − 2.02 − 15 × 0.0254 m = 79.9 cm; a foot is 0.3048 m.
+    ['15"', "with 39 cm on the roof: 79 cm between"],
+    ["15”", "with 39 cm on the roof: 79 cm between"],
+    ["15''", "with 39 cm on the roof: 79 cm between"],
+    ["1'", "with 31 cm on the roof: 87 cm between"],
+    ["about 15 :)", "with 15 cm on the roof: 103 cm between"],
+    ["15.", "with 15 cm on the roof: 103 cm between"],
+  ])("%s: a mark of a unit is none of the unit that was asked for", (reply, says) => {
+    expect(told("wren", "van-height", completed(open, reply))).toContain(says);
   });
 });
 

@@ -3,8 +3,18 @@ import { digits } from "../../knowledge/measures/numerals.js";
 import { type UnitKind, units } from "../../knowledge/measures/units.js";
 
 export type Kind = UnitKind | "force" | "share" | "bare";
-/** `value` in the kind's base unit; `share` 0–1; `force` on the Beaufort scale; `bare` as written. `one`: one of its unit. */
-export type Quantity = { kind: Kind; value: number; one: number; said: string; at: number };
+/**
+ * `value` in the kind's base unit; `share` 0–1; `force` on the Beaufort scale; `bare` as written. `one`: one of its
+ * unit. `at` and `end`: where it stands in the text.
+ */
+export type Quantity = {
+  kind: Kind;
+  value: number;
+  one: number;
+  said: string;
+  at: number;
+  end: number;
+};
 
 /** "1,500", "1 500", "2,1", "2.1", "-5". */
 const number =
@@ -92,6 +102,21 @@ const rules: Rule[] = [
     pattern: new RegExp(`${number} ?(?:%|per ?cent|pct)(?: full\\b)?`, "g"),
     value: (m) => readNumber(m[1] ?? "") / 100,
   },
+  {
+    kind: "share",
+    // "3/8" and "7/10" of a gauge; after such words it is a day.
+    pattern:
+      /(?<!\b(?:since|until|till|by|(?:back|return) on) )\b([1-7])(?: ?eighths?|\/8)\b(?: full\b)?/g,
+    value: (m) => Number(m[1]) / 8,
+  },
+  {
+    kind: "share",
+    pattern: /(?<!\b(?:since|until|till|by|(?:back|return) on) )\b([1-9])\/10\b(?: full\b)?/g,
+    value: (m) => Number(m[1]) / 10,
+  },
+  // As a reminder's reply is read (reminders/marks.ts).
+  { kind: "share", pattern: /\b(?:almost|nearly|not quite) full\b/g, value: () => 0.9 },
+  { kind: "share", pattern: /\b(?:almost|nearly) empty\b/g, value: () => 0.1 },
   { kind: "share", pattern: /\b(?:three[ -]quarters?|3\/4)(?: full)?\b/g, value: () => 0.75 },
   { kind: "share", pattern: /\b(?:two[ -]thirds?|2\/3)(?: full)?\b/g, value: () => 2 / 3 },
   { kind: "share", pattern: /\b(?:a third|one third|1\/3)(?: full)?\b/g, value: () => 1 / 3 },
@@ -103,17 +128,22 @@ const rules: Rule[] = [
   { kind: "bare", pattern: new RegExp(number, "g"), value: (m) => readNumber(m[1] ?? "") },
 ];
 
-/** Lower case, plain quotes and fractions, number words as digits. */
+/** Units of which nobody says thousandths: "1.500 W" and "1.250 miles" are written so where a point parts thousands. */
+const pointed =
+  /(?<![\d.,])([1-9]\d{0,2})\.(\d{3})(?= ?(?:w|watts?|wh|km|kms|kilomet\w+|miles?|mi|mls|mm|millimet\w+|g|gr|grams?|grammes?|ml|millilit\w+)(?![a-z0-9/]))/g;
+
+/** Lower case, plain quotes and fractions, number words as digits, thousands parted by commas. */
 export function plain(text: string): string {
   return digits(text.normalize("NFKC").toLowerCase())
     .replace(/[’‘′]/g, "'")
-    .replace(/[”“″]/g, '"')
+    .replace(/[”“″]|''/g, '"')
     .replace(/(?:[−–]|\bminus )(?=\d)/g, "-")
     .replace(/(\d)-(?=\d|[a-z])/g, "$1 ")
     .replace(/\u2044/g, "/")
     .replace(/\b(?:half a|0\.5) (lit(?:re|er)|kilo)/g, "0.5 $1")
     .replace(/\ba (lit(?:re|er)|gallon|kilo)\b/g, "1 $1")
-    .replace(/\s+/g, " ");
+    .replace(/\s+/g, " ")
+    .replace(pointed, "$1,$2");
 }
 
 /** As it is repeated: "1500km" reads "1500 km". */
@@ -130,7 +160,10 @@ export function quantities(text: string): Quantity[] {
       const whole = groups[0] ?? "";
       const read = value(groups as unknown as RegExpExecArray);
       if (Number.isFinite(read))
-        found.push({ kind, value: read, one, said: tidy(whole), at: offset });
+        found.push({
+          ...{ kind, value: read, one, said: tidy(whole) },
+          ...{ at: offset, end: offset + whole.length },
+        });
       return " ".repeat(whole.length);
     });
   }

@@ -13,7 +13,7 @@ import {
   type SpeedUnit,
   strongestMph,
 } from "../wind.js";
-import type { Quantity } from "./quantities.js";
+import { type Quantity, readNumber } from "./quantities.js";
 import {
   type Asked,
   ask,
@@ -196,7 +196,9 @@ function driven(
       (/\b(?:done|driven|did|drove|covered|used)[^.,;]{0,12}$/.test(text.slice(0, q.at)) ||
         /^ ?(?:done|driven|covered|used|so far)\b/.test(text.slice(q.at + q.said.length))),
   );
-  if (bare && perDay) return { km: (bare.value * perDay.one) / 1000 };
+  // Nobody drives thousandths: in "1.250 done" the point parts thousands.
+  const figure = bare && readNumber(bare.said.replace(/^([1-9]\d{0,2})\.(\d{3})$/, "$1,$2"));
+  if (figure !== undefined && perDay) return { km: (figure * perDay.one) / 1000 };
   if (pickup?.odometerKm === undefined || latest?.odometerKm === undefined) return undefined;
   const readOn = asked.readOn?.odometerKm;
   return {
