@@ -244,6 +244,26 @@ describe("wind and the awning", () => {
     expect(told("curlew", "awning-wind", "gusts of 17 mph")).toContain("comes down before 15 mph");
   });
 
+  it("counts the highest of what is said, as forecasts speak", () => {
+    // Beaufort scale of the Met Office: force 3 goes up to 12 mph, 4 to 18, 5 to 24; half as strong again in gusts.
+    for (const [text, gust] of [
+      ["force 2 to 3 is awning ok?", 18],
+      ["force 2-3", 18],
+      ["force 2 or 3", 18],
+      ["3 to 4 beaufort", 27],
+      ["force 2 increasing 4", 27],
+      ["force 2 to 3, occasionally 4 later", 27],
+      ["10 mph now, force 5 later", 36],
+      ["10mph wind rising to 20 later", 30],
+      ["20 falling to 10 mph", 30],
+      // Clocks and hours are no wind.
+      ["10 mph up to 8 pm", 15],
+      ["force 2 until 20:00", 11],
+    ] as const)
+      expect(told("wren", "awning-wind", text), text).toContain(`here up to ${gust} mph`);
+    expect(told("wren", "awning-wind", "10 mph gusting 15 to 20")).toMatch(/^20 mph.* in gusts/);
+  });
+
   it("asks for the unit, and about what cannot be", () => {
     expect(missing("wren", "awning-wind", "is 30 ok")).toBe(
       "30 of what: mph, km/h, knots, m/s, or Beaufort force?",
@@ -265,6 +285,28 @@ describe("height", () => {
       "with 40 cm on the roof: 8 cm between",
     );
     expect(told("wren", "van-height", "7 foot")).toContain("11 cm between them");
+  });
+
+  it.each([
+    // The Wren is 2.02 m high, the Curlew 2.85 m.
+    ["wren", "can a 6m van get under a 2.1m barrier", "8 cm between"],
+    ["wren", "ferry asks length, under 6 m? and height under 2.1 m?", "8 cm between"],
+    ["wren", "width limit 2 m, height limit 2.1 m", "8 cm between"],
+    ["wren", "van is 1.9 m wide, a barrier of 2.1 m 20 m ahead", "8 cm between"],
+    ["wren", "2.5 m or 2.1 m", "8 cm between"],
+    ["curlew", "bridge in 5 m signed 2.7 m do we fit under", "15 cm higher"],
+    // 2.70 − 3.00 − 0.40 m: the van is taken as high as it is said to be.
+    ["curlew", "our van is 3 m high with the roof box 40cm, fit under 2.7m?", "70 cm higher"],
+    ["curlew", "our van is 2.8 m high, fit under 2.9 m?", "5 cm between"],
+    // 2.50 − 2.02 − 0.40 m.
+    ["wren", "roof box 80 cm wide and 40 cm high, under 2.5 m", "8 cm between"],
+  ])("%s: takes the lowest sign, and no length of another thing: %s", (van, text, says) => {
+    expect(told(van, "van-height", text)).toContain(says);
+  });
+
+  it("asks for the sign where only the van's own length or height is said", () => {
+    for (const text of ["can a 6m van fit in here", "our van is 2.2 m high, do we fit"])
+      expect(missing("wren", "van-height", text), text).toContain("What does the sign say");
   });
 
   it("asks for the unit and for what stands on the roof", () => {

@@ -8,6 +8,7 @@ import { factors, stopping } from "../stopping.js";
 import {
   awningDown,
   beaufort,
+  beaufortFrom,
   forceName,
   gustFactor,
   type SpeedUnit,
@@ -37,8 +38,40 @@ const mostWind = 100;
 const speedUnit = (q: Quantity): SpeedUnit =>
   (Object.entries(units.speed).find(([, one]) => one === q.one)?.[0] ?? "m/s") as SpeedUnit;
 
-/** "is 30 mph wind ok for the awning": any unit, force or gusts; a mean is judged by the gusts that come with it. */
-export function wind(asked: Asked): Summed | undefined {
+/** What joins two figures of one wind: "force 2 to 3", "10 mph rising to 20", "20 falling to 10 mph"; a dash is a blank by now. */
+const joint =
+  /^(?:[\s,/-]|\b(?:to|or|and|but|then|winds?|getting|later|soon|locally|perhaps|maybe|possibly|occasionally|at times|up|down|increas\w+|ris(?:es?|ing)|build\w*|strengthen\w*|pick(?:s|ing)|freshen\w*|becom\w+|go(?:es|ing)|falling|dropping|easing|decreasing)\b)*$/;
+const isClock = /^ ?(?::\d|(?:am|pm|o'? ?clock|h)\b)/;
+
+/** The quantities; a figure without a unit has that of the wind to which it is joined. */
+function ofOneWind({ text, quantities }: Asked): Quantity[] {
+  const all = [...quantities];
+  const join = (i: number, to: Quantity | undefined, between: string): void => {
+    const q = all[i];
+    if (q?.kind !== "bare" || (to?.kind !== "speed" && to?.kind !== "force")) return;
+    if (joint.test(between) && !isClock.test(text.slice(q.end)))
+      all[i] = { ...q, kind: to.kind, one: to.one, value: q.value * to.one };
+  };
+  for (let i = 1; i < all.length; i++) join(i, all[i - 1], text.slice(all[i - 1]?.end, all[i]?.at));
+  for (let i = all.length - 2; i >= 0; i--) {
+    const between = text.slice(all[i]?.end, all[i + 1]?.at);
+    // "At 8 10 mph": before the figure with the unit a blank alone joins nothing.
+    if (/\w/.test(between)) join(i, all[i + 1], between);
+  }
+  return all;
+}
+
+/** The figures without a unit that "gusting 15 to 20" names, the highest of them. */
+function gustSaid({ text, quantities }: Asked, gusts: number): Quantity | undefined {
+  const [first, ...more] = quantities.filter((q) => q.at > gusts && q.kind === "bare");
+  if (gusts < 0 || !first) return undefined;
+  const other = more.find((q) => joint.test(text.slice(first.end, q.at)));
+  return other && other.value > first.value && !isClock.test(text.slice(other.end)) ? other : first;
+}
+
+/** "is 30 mph wind ok for the awning": any unit, force or gusts, the highest that is said; a mean is judged by the gusts that come with it. */
+export function wind(message: Asked): Summed | undefined {
+  const asked = { ...message, quantities: ofOneWind(message) };
   const limit = asked.van.figures.awningMaxMph;
   const speeds = of(asked, "speed");
   const forces = of(asked, "force");
@@ -53,8 +86,10 @@ export function wind(asked: Asked): Summed | undefined {
     say(asked, awningDown(gustMph, limit) ? "wind-over" : "wind-under", { limit });
   // "20 mph gusting 35": the larger is the gust, in the unit of the other; "gusts of 35 mph": the only one is.
   const gusts = asked.text.search(/\bgust/);
-  const bare = gusts < 0 ? undefined : of(asked, "bare").find((q) => q.at > gusts);
-  if (worst) {
+  const bare = gustSaid(asked, gusts);
+  // "10 mph now, force 5 later": the stronger of the two.
+  const lowest = force ? (beaufortFrom.mph[force.value] ?? 0) : 0;
+  if (worst && lowest <= inUnit("speed", worst.value, "mph")) {
     const ms = Math.max(worst.value, (bare?.value ?? 0) * worst.one);
     const mph = inUnit("speed", ms, "mph");
     const unit = speedUnit(worst);
@@ -100,14 +135,28 @@ const onRoof =
 const asksToFit =
   /\b(?:fit|clear|get|go|drive|pass|squeeze)\b.{0,20}\b(?:under|through|in|into|below|beneath)\b|\bdo (?:we|i) fit\b/;
 
-/** "will I fit under 2.1 m": the sign less the van and what is on it. */
+/** Where a length is told of the van's own height; and of what is no height, as "a 6 m van" and "200 m ahead". The length itself is a line end. */
+const own =
+  /(?:\b(?:(?:van|camper\w*|motorhome)(?:'s| is)|we(?:'re| are)) (?:about )?\n ?(?:high|tall)\b|\bour (?:van'?s? )?height (?:is )?(?:about )?\n|\n ?(?:high|tall) (?:van|camper\w*|motorhome)\b)/;
+const noHeight =
+  /(?:\b(?:(?:van|camper\w*|motorhome)(?:'s| is)|we(?:'re| are)) (?:about )?\n|\b(?:length|width)\b(?:(?!\b(?:height|high|headroom)\b)[^\n\d]){0,20}\n|\n ?(?:(?:long|wide|away|ahead|further)\b|in (?:length|width)|from (?:here|us)|(?:van|camper\w*|motorhome)\b(?! (?:height|limit|max))))/;
+
+/** "will I fit under 2.1 m": the sign, of several the lowest, less the van and what is on it. */
 export function height(asked: Asked): Summed | undefined {
-  const van = asked.van.figures.heightM;
   const loaded = onRoof.test(asked.text);
+  const all = of(asked, "length").filter((q) => !isTrip(q));
+  const is = (words: RegExp) => (q: Quantity) =>
+    words.test(`${asked.text.slice(0, q.at)}\n${asked.text.slice(q.end)}`);
+  const told = all.find(is(own));
+  if (told && told.value > signs.most) return odd(asked, told);
+  // Who measured the van higher than the book has it may have more on it.
+  const van = Math.max(asked.van.figures.heightM, told?.value ?? 0);
+  const lengths = all
+    .filter((q) => q !== told && !is(noHeight)(q))
+    .sort((a, b) => a.value - b.value);
   // What stands on the roof is said in centimetres or inches, a sign in metres or feet.
-  const lengths = of(asked, "length").filter((q) => !isTrip(q));
-  const load = loaded ? lengths.find((q) => q.value > 0 && q.value < signs.least) : undefined;
-  const sign = lengths.find((q) => q !== load);
+  const load = loaded ? lengths.findLast((q) => q.value > 0 && q.value < signs.least) : undefined;
+  const sign = lengths.find((q) => q.value >= signs.least) ?? lengths.find((q) => q !== load);
   if (!sign) {
     const bare = of(asked, "bare").find((q) => q.value > 1.2 && q.value <= 25);
     if (!bare && load) return odd(asked, load);
