@@ -174,6 +174,29 @@ describe("what can I run", () => {
     expect(missing("wren", "what-can-i-run", "what can I run")).toContain("How many amps");
   });
 
+  it.each([
+    // 6 A × 230 V = 1,380 W: 2 × 500 W are less by 380 W.
+    ["can I run two 500 w heaters on 6 amp", "1,000 W is less than that. About 380 W"],
+    ["2 x 500 w on 6 amp", "1,000 W is less"],
+    ["500 w heater x 2 on 6 amp", "1,000 W is less"],
+    ["2 heaters of 500 w each on 6 amp", "1,000 W is less"],
+    ["2 heaters, 1000 w in total, on 6 amp", "1,000 W is less"],
+    ["both 500 w heaters on 6 amp", "1,000 W is less"],
+    ["we are 2, 800 w heater on 6 amp", "800 W is less"],
+    // 2 × 2,200 W, the usual one; 10 A × 230 V = 2,300 W against 2,000 + 3,000 W.
+    ["two hair dryers on 16 amp", "4,400 W is more than that"],
+    ["a 2 kW heater and a kettle on a 10 amp post", "5,000 W is more than that"],
+    ["kettle. label says 2200 w, 10 amp", "2,200 W is less than that"],
+  ])("counts all that is said, as often as it is said: %s", (text, says) => {
+    expect(told("wren", "what-can-i-run", text)).toContain(says);
+  });
+
+  it("shows what it took for a thing beside one whose watts are said", () => {
+    expect(told("wren", "what-can-i-run", "a 2 kW heater and a kettle on 10 amps")).toContain(
+      "I took 3,000 W for a kettle",
+    );
+  });
+
   it("never counts more than the van's inlet takes", () => {
     expect(told("wren", "what-can-i-run", "hair dryer on a 32 amp post")).toContain(
       "inlet takes at most 16 A",
@@ -191,6 +214,16 @@ describe("the leisure battery", () => {
     );
     expect(told("wren", "leisure-battery", "battery at 40 %, how long for the lights")).toContain(
       "nothing left to use",
+    );
+  });
+
+  it("counts all that runs", () => {
+    // 5 × 4 W ÷ 12 V = 1.67 A; half of 95 Ah ÷ 1.67 A = 28.5 h. 30 + 10 W: 3.33 A, 14.25 h.
+    expect(told("wren", "leisure-battery", "how long will 5 lights of 4w run")).toContain(
+      "About 28 hours from full",
+    );
+    expect(told("wren", "leisure-battery", "how long do the fridge and a 10 W fan run")).toMatch(
+      /I took 30 W for the fridge.*\nAbout 14 hours from full/,
     );
   });
 
@@ -219,6 +252,29 @@ describe("gas", () => {
     expect(missing("wren", "gas-empty", "half a cartridge left, how long")).toContain(
       "grams or kilos",
     );
+  });
+});
+
+describe("a gas bottle on the scales", () => {
+  it.each([
+    // 9 − 5.5 kg; 3.5 kg × 46.35 MJ/kg ÷ 3.6 = 45.1 kWh.
+    ["bottle weighs 9 kg and empty is 5.5 kg", "3.5 kg of propane hold 45.1 kWh"],
+    ["tare 5.5 kg, on the scales 9 kg", "3.5 kg of propane"],
+    ["6 kg bottle, 2 kg left", "2 kg of propane"],
+    ["5 kg left, how long until it is empty", "5 kg of propane"],
+    ["12 kg in both bottles", "12 kg of propane"],
+  ])("counts with the gas alone: %s", (text, says) => {
+    expect(told("curlew", "gas-empty", text)).toContain(says);
+  });
+  it("that is heavier than the gas of a full one is asked for its own weight", () => {
+    const words = "how long does it last; 11 kg";
+    expect(told("curlew", "gas-empty", words)).toBe("");
+    expect(missing("curlew", "gas-empty", words)).toContain("more than the 6 kg of gas");
+    const open = { entry: "gas-empty", words, unit: "kg" };
+    // 11 − 6.2 kg.
+    for (const reply of ["6.2", "6.2 kg", "TW 6.2"])
+      expect(told("curlew", "gas-empty", completed(open, reply)), reply).toContain("4.8 kg of");
+    expect(missing("curlew", "gas-empty", "60 kg")).toContain("cannot be right");
   });
 });
 

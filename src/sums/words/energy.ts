@@ -1,10 +1,37 @@
 /** Questions about watts, batteries and gas, answered from the quantities in them. Pure. */
+import { digits } from "../../knowledge/measures/numerals.js";
 import { batteryHours, batteryVolts, chemistries, inverterLoss } from "../battery.js";
 import { burnerKw, gasHours, kwhPerKg } from "../gas.js";
 import { ampsFor, postFor, supplyWatts } from "../supply.js";
+import type { Quantity } from "./quantities.js";
 import { type Asked, ask, hours, odd, of, percent, type Summed, say, short, whole } from "./say.js";
 
-type Thing = { name: string; watts: number; mean?: number | undefined; mains: boolean };
+/** `many`: how many of it are said; `at` and `end`: where it stands in the text. */
+type Thing = {
+  name: string;
+  watts: number;
+  mean?: number | undefined;
+  mains: boolean;
+  many: number;
+  at: number;
+  end: number;
+};
+
+/** A count of appliances; more is none of a van. */
+const isCount = (n: number): boolean => Number.isInteger(n) && n >= 2 && n <= 20;
+
+/** How many a text says beside a power or a thing: "2 x", "two", "both"; "x 2" after it; else one. */
+function many({ text, quantities }: Asked, at: number, end: number): number {
+  const after = Number(/^ ?(?:x|×) ?(\d{1,2})\b/.exec(text.slice(end))?.[1]);
+  if (isCount(after)) return after;
+  const bare = quantities.findLast((q) => q.kind === "bare" && q.end <= at);
+  const between = /^ ?(?:x|×|times|of|led|electric|small|big)? ?$/;
+  if (bare && isCount(bare.value) && between.test(text.slice(bare.end, at))) return bare.value;
+  // "Two 500 W" stays a word, or it would be 2,500.
+  const word = /\b([a-z]+) (?:of )?$/.exec(text.slice(0, at))?.[1] ?? "";
+  const n = /^(?:both|couple|pair)$/.test(word) ? 2 : Number(digits(word));
+  return isCount(n) ? n : 1;
+}
 
 /** The appliances that a text names, each once, the longer name first ("travel kettle" before "kettle"). */
 function things(asked: Asked): Thing[] {
@@ -16,13 +43,49 @@ function things(asked: Asked): Thing[] {
   for (const { name, word, watts, mean, mains } of names.sort(
     (a, b) => b.word.length - a.word.length,
   )) {
-    const pattern = new RegExp(`[^a-z]${word}s?(?![a-z])`);
-    if (!pattern.test(rest)) continue;
-    rest = rest.replace(pattern, " ");
-    if (!found.some((t) => t.name === name)) found.push({ name, watts, mean, mains });
+    const match = new RegExp(`[^a-z]${word}s?(?![a-z])`).exec(rest);
+    if (!match) continue;
+    const [at, length] = [match.index, match[0].length];
+    rest = rest.slice(0, at) + " ".repeat(length) + rest.slice(at + length);
+    const end = at + length - 1;
+    if (!found.some((t) => t.name === name))
+      found.push({ name, watts, mean, mains, many: many(asked, at, end), at, end });
   }
   return found;
 }
+
+/** Between a thing and its power: "lights of 4 W", "the kettle (1,000 W)"; between a power and its thing: "2 kW electric heater". */
+const itsPower =
+  /^ ?(?:[(,:=]|\b(?:of|at|with|is|are|says?|takes?|uses?|draws?|needs?|has|have|which|that|it|each|about|around|rated)\b|\s)*$/;
+const itsThing = /^ ?(?:(?!(?:and|plus|with|or|on|the|an?)\b)[a-z]+ ){0,2}$/;
+const inAll = /^ ?(?:in (?:total|all)|together|altogether)\b/;
+
+/**
+ * What is to be run: the watts that are said, each as often as it is said, and the things that none of them is of,
+ * at their usual watts. Powers beside no thing are of those that take least.
+ */
+function loads(asked: Asked, named: readonly Thing[]): { said: number; usual: Thing[] } {
+  const { text } = asked;
+  const left = new Set(named);
+  let apart = 0;
+  const said = of(asked, "power").map((q) => {
+    const after = [...left].find((t) => t.at >= q.end && itsThing.test(text.slice(q.end, t.at)));
+    const before = [...left].find((t) => t.end <= q.at && itsPower.test(text.slice(t.end, q.at)));
+    const thing = after ?? before;
+    if (thing) left.delete(thing);
+    else apart++;
+    const times = many(asked, q.at, (after ?? q).end);
+    return q.value * (inAll.test(text.slice(q.end)) ? 1 : Math.max(times, thing?.many ?? 1));
+  });
+  const usual = [...left].sort((a, b) => b.watts - a.watts);
+  return {
+    said: said.reduce((sum, watts) => sum + watts, 0),
+    usual: usual.slice(0, Math.max(0, usual.length - apart)),
+  };
+}
+/** The usual watts of a thing, in the mean over a day where that is asked; what runs on 12 V is said of all of its kind. */
+const usualWatts = (t: Thing, over: "at-most" | "a-day"): number =>
+  (over === "a-day" ? (t.mean ?? t.watts) : t.watts) * (t.mains ? t.many : 1);
 
 /** More watts than any appliance in a van, and more amps than any post on a pitch: a slip of unit. */
 const mostWatts = 20_000;
@@ -43,14 +106,11 @@ export function supply(asked: Asked): Summed | undefined {
     ),
   ][0];
   if (wrong) return odd(asked, wrong);
-  const load =
-    said.length > 0
-      ? said.reduce((sum, q) => sum + q.value, 0)
-      : named.reduce((sum, t) => sum + t.watts, 0);
-  const labels =
-    said.length > 0
-      ? []
-      : named.map((t) => say(asked, "supply-label", { watts: whole(t.watts), thing: t.name }));
+  const { said: watts, usual } = loads(asked, named);
+  const load = usual.reduce((sum, t) => sum + usualWatts(t, "at-most"), watts);
+  const labels = usual.map((t) =>
+    say(asked, "supply-label", { watts: whole(t.watts), thing: t.name }),
+  );
   const inlet = asked.van.figures.hookUpA;
   if (!amps) {
     if (load === 0)
@@ -104,18 +164,16 @@ export function battery(asked: Asked): Summed | undefined {
       of(asked, "time").length > 0;
     return asks ? ask(asked, "battery-ask", { unit: "W" }) : undefined;
   }
+  const { said, usual } = loads(asked, named);
   const fridge = named.some((t) => t.name === "fridge") && has.includes("three-way-fridge");
   const mains = named.filter((t) => t.mains);
   if (mains.length > 0 && !has.includes("inverter"))
     return { told: [say(asked, "battery-no-inverter")] };
-  const used =
-    power.length > 0
-      ? power.reduce((sum, q) => sum + q.value, 0)
-      : named.reduce((sum, t) => sum + (t.mean ?? t.watts), 0);
+  const used = usual.reduce((sum, t) => sum + usualWatts(t, "a-day"), said);
   const watts =
     current.length > 0 && power.length === 0
       ? current.reduce((sum, q) => sum + q.value, 0) * batteryVolts
-      : fridge && power.length === 0
+      : fridge && usual.some((t) => t.name === "fridge")
         ? absorptionWatts
         : used;
   const limit = figures.inverterW;
@@ -135,8 +193,8 @@ export function battery(asked: Asked): Summed | undefined {
     };
   return {
     told: [
-      ...(power.length === 0 && current.length === 0
-        ? named.map((t) =>
+      ...(power.length > 0 || current.length === 0
+        ? usual.map((t) =>
             say(asked, "battery-average", { watts: whole(t.mean ?? t.watts), thing: t.name }),
           )
         : []),
@@ -160,25 +218,59 @@ const absorptionWatts = 150;
 /** No cartridge of a camping stove holds more. Common practice, no source. */
 const mostCartridgeKg = 1;
 
+/** Heavier than any bottle that people change by hand. Common practice, no source. */
+const mostBottleKg = 50;
+
+/** Words beside what a bottle or cartridge weighs without its gas. The mass itself is a line end. */
+const empty =
+  /\b(?:empty|tare|tw)\b(?: (?:bottle|cartridge|one|weight|weighs?|is|at|of|about)| ?[:=])* ?\n|\n ?(?:when |if )?(?:it'?s |it is )?(?:empty|tare)\b/;
+
+/**
+ * The kilograms of gas that a text tells: what was weighed less what the bottle weighs empty, where both are said or
+ * one is more than the `most` that it can hold; of several masses else the least.
+ */
+function weighed(asked: Asked, most: number): { mass?: number; gross?: Quantity; tare?: Quantity } {
+  const masses = of(asked, "mass").sort((a, b) => a.value - b.value);
+  const heaviest = masses.at(-1);
+  const tare =
+    masses.find((q) => empty.test(`${asked.text.slice(0, q.at)}\n${asked.text.slice(q.end)}`)) ??
+    (masses.length > 1 && heaviest && heaviest.value > most ? masses[0] : undefined);
+  const rest = masses.filter((q) => q !== tare);
+  const gross = tare ? rest.at(-1) : rest[0];
+  return {
+    ...(gross ? { gross, mass: gross.value - (tare?.value ?? 0) } : {}),
+    ...(tare ? { tare } : {}),
+  };
+}
+
 const days = (n: number): string => (n < 2 ? "one day" : `${Math.floor(n + 1e-9)} days`);
 
 /** "how long does a 220 g cartridge last": by mass, or by how full the van's bottle is. */
 export function gas(asked: Asked): Summed | undefined {
-  const fixed = asked.van.has.includes("fixed-gas");
-  const mass = of(asked, "mass")[0];
+  const { has, figures } = asked.van;
+  const fixed = has.includes("fixed-gas");
+  // The van's gas stands in two bottles of the same size.
+  const bottleKg = figures.gasKg === undefined ? mostBottleKg : figures.gasKg / 2;
+  const both = /\bboth\b|\b2 (?:full )?(?:bottles|cylinders)\b|\bin (?:all|total)\b/;
+  const most = fixed ? bottleKg * (both.test(asked.text) ? 2 : 1) : mostCartridgeKg;
+  const { mass, gross, tare } = weighed(asked, most);
   const share = of(asked, "share")[0];
   const power = of(asked, "power")[0];
   const daily = of(asked, "time").find((q) => q.value <= 12);
+  // No bottle holds so much gas: it was on the scales with it.
+  if (fixed && gross && !tare && gross.value > most && gross.value <= mostBottleKg)
+    return ask(asked, "gas-weighed", {
+      unit: "kg",
+      words: { said: gross.said, most: short(most) },
+    });
   const wrong = [
-    ...(mass && (mass.value <= 0 || mass.value > (fixed ? 50 : mostCartridgeKg)) ? [mass] : []),
+    ...(gross && mass !== undefined && (mass <= 0 || mass > most) ? [gross] : []),
     ...(power && (power.value < 100 || power.value > 30_000) ? [power] : []),
     ...(share && (share.value > 1 || share.value < 0) ? [share] : []),
   ][0];
   if (wrong) return odd(asked, wrong);
-  // The van's gas stands in two bottles of the same size.
-  const bottleKg = (asked.van.figures.gasKg ?? 0) / 2;
   // "A 6 kg bottle, half full".
-  const filled = mass?.value ?? (fixed && share ? bottleKg : undefined);
+  const filled = mass ?? (fixed && share ? bottleKg : undefined);
   const kg = filled === undefined ? undefined : filled * (share?.value ?? 1);
   if (kg === undefined)
     return power || daily || share || /\bhow (?:long|many (?:hours|days|meals))\b/.test(asked.text)
