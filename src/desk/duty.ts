@@ -5,6 +5,7 @@ import type { Hire } from "../hires/hire.js";
 import type { FirmFile } from "../knowledge/schema.js";
 import { type Html, html } from "../pages/html.js";
 import type { FirmState, ShiftTest } from "../roster/duty/state.js";
+import { standInLabel, standsFor } from "../roster/duty/tests.js";
 import { nextChange, whoIsOn } from "../roster/on-duty.js";
 import { formKeys, severityTag, type Who } from "./frame.js";
 
@@ -24,12 +25,23 @@ function testHtml(v: DutyView, test: ShiftTest): Html {
   const time = (t: Instant) => sayTime(t, now, firm.zone);
   const mine = test.contact === who.contact;
   const late = test.toldTimes > 0;
+  const from = standsFor(test);
+  const fromName = firm.contacts[from]?.name ?? from;
+  const leaving = v.state?.leaving;
+  const waits =
+    leaving?.test === test.n && test.why !== "asked"
+      ? ` ${firm.contacts[leaving.contact]?.name ?? leaving.contact} wants to go off duty, and stays on until ${mine ? "you answer" : `${name} answers`}.`
+      : "";
   const act = (what: string, label: string, cls = "") =>
     html`<form method="post" action="/desk/duty" class="act">${formKeys(who, v.id())}<input type="hidden" name="do" value="${what}"><input type="hidden" name="test" value="${test.n}"><button class="${cls}">${label}</button></form>`;
+  const standIn = () =>
+    test.why === "asked" && from === who.contact
+      ? act("stay", "I stay on")
+      : act("stand-in", standInLabel(test, fromName));
   const by = time(after(test.sentAt, firm.shifts.answerMin));
   const about =
     test.why === "asked"
-      ? `${firm.contacts[test.before[0] ?? ""]?.name ?? ""} wants to go off duty and asks ${mine ? "you" : name} to take over until ${time(test.until)}.`
+      ? `${fromName} wants to go off duty and asks ${mine ? "you" : name} to take over until ${time(test.until)}.`
       : test.why === "gap"
         ? `Nobody is on the roster until ${time(test.until)}: alerts come to ${mine ? "you" : name}.`
         : `${mine ? "Your" : `${name}'s`} shift has begun (until ${time(test.until)}).`;
@@ -38,8 +50,8 @@ function testHtml(v: DutyView, test: ShiftTest): Html {
     names === ""
       ? "No channel reaches anybody else."
       : `${names} ${test.told.length > 1 ? "have" : "has"} been told.`;
-  return html`<div class="watch ${late ? "late" : ""}" ${late ? html` data-alarm="${test.n}" role="alert"` : ""}><p>${late ? html`<b>${mine ? "You have" : `${name} has`} not answered the test alert of ${time(test.sentAt)}.</b> ` : ""}${about}${late ? html` ${told}` : mine ? ` Answer the test alert by ${by}.` : ` The test alert must be answered by ${by}.`}${late && !mine ? html` Ring ${name}: <a class="dial" href="tel:${(firm.contacts[test.contact]?.phone ?? "").replace(/[^\d+]/g, "")}">${firm.contacts[test.contact]?.phone}</a>.` : ""}</p>
-${mine ? act("here", test.why === "asked" ? "I take over" : "I am here", "main") : late || test.why === "asked" ? act("stand-in", `I stand in for ${name}`) : ""}</div>`;
+  return html`<div class="watch ${late ? "late" : ""}" ${late ? html` data-alarm="${test.n}" role="alert"` : ""}><p>${late ? html`<b>${mine ? "You have" : `${name} has`} not answered the test alert of ${time(test.sentAt)}.</b> ` : ""}${about}${waits}${late ? html` ${told}` : mine ? ` Answer the test alert by ${by}.` : ` The test alert must be answered by ${by}.`}${late && !mine ? html` Ring ${name}: <a class="dial" href="tel:${(firm.contacts[test.contact]?.phone ?? "").replace(/[^\d+]/g, "")}">${firm.contacts[test.contact]?.phone}</a>.` : ""}</p>
+${mine ? act("here", test.why === "asked" ? "I take over" : "I am here", "main") : late || test.why === "asked" ? standIn() : ""}</div>`;
 }
 
 function handingHtml(v: DutyView, hire: Hire, c: Callout): Html {

@@ -1,7 +1,8 @@
 /** The roster at the desk over HTTP: looking, a change looked at before it is saved, two people at once, test alerts. */
 import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { readIso } from "../../src/calendar.js";
+import { clockOf, dayOf, readIso } from "../../src/calendar.js";
+import { Exception } from "../../src/knowledge/firm/roster.js";
 import type { RosterOp } from "../../src/roster/change.js";
 import { firmLane } from "../../src/roster/duty/step.js";
 import { whoIsOn } from "../../src/roster/on-duty.js";
@@ -428,6 +429,25 @@ describe("a shift", () => {
     await post("/desk/duty", { do: "stay" }, callum);
     expect((await state()).leaving).toBeUndefined();
     expect(await onNow()).toEqual(["callum"]);
+  });
+  it("can be ended by another who is on beside whoever waits to be relieved", async () => {
+    const { version, firm } = await service.house.firmNow();
+    const at = (await state()).lookedAt;
+    const beside = Exception.parse({
+      ...{ kind: "shift", contact: "isla", on: dayOf(at, firm.zone), beside: true },
+      from: clockOf(at, firm.zone),
+      to: "23:59",
+    });
+    const roster = { ...firm.roster, exceptions: [...firm.roster.exceptions, beside] };
+    const act = { do: "roster", base: version, roster, says: "adds: Isla" } as const;
+    const body = { kind: "firm", by: "morag", act } as const;
+    await service.house.file({ key: "beside", lane: firmLane, receivedAt: at, body });
+    await until(async () => (await onNow()).length === 2);
+    await post("/desk/duty", { do: "off", to: "morag" }, callum);
+    expect((await get("/desk/roster", callum)).text).not.toContain("I go off now");
+    const isla = await enter("isla");
+    expect((await get("/desk/roster", isla)).text).toContain("I go off now");
+    await post("/desk/duty", { do: "stay" }, callum);
   });
   it("takes no act that is not known", async () => {
     expect((await post("/desk/duty", { do: "explode" })).status).toBe(400);

@@ -83,7 +83,14 @@ function check(play: FirmPlay): void {
     expect(asked || play.on().includes(test.contact)).toBe(true);
   }
   const { leaving } = play.state;
-  if (leaving) expect(play.on()).toContain(leaving.contact);
+  if (leaving) {
+    expect(play.on()).toContain(leaving.contact);
+    // Somebody can still answer.
+    expect(open.find((t) => t.n === leaving.test)?.contact).toBe(leaving.to);
+  }
+  for (const s of play.sends)
+    if (s.message.text.startsWith("Thank you. You are on"))
+      expect(play.on(), "thanked and not on").toContain(s.contact);
   for (const s of play.sends) expect(s.message.text).not.toMatch(/undefined|NaN|\{/);
 }
 
@@ -99,8 +106,13 @@ describe("the firm's lane", () => {
           for (const m of moves) {
             if (m.kind === "acts") {
               const before = play.state.version;
+              const wasOn = play.on().includes(m.by);
               play.act(m.by, actOf(play, m));
               if (m.what === "stale") expect(play.state.version).toBe(before);
+              if (m.what === "off" && wasOn && !play.on().includes(m.by)) {
+                const unsure = play.tests().map((t) => t.contact);
+                expect(play.on().some((id) => !unsure.includes(id))).toBe(true);
+              }
             } else if (m.asleep) {
               // The service stands still, and looks when it starts again.
               play.now = later(play.now, m.minutes);

@@ -194,7 +194,30 @@ describe("going off early", () => {
     play.act("morag", { do: "off" });
     const told = play.until(wednesday("12:10"));
     expect(told.map((s) => s.contact)).toEqual(["callum", "morag", "isla"]);
+    expect(told[1]?.message.text).toContain(
+      "Callum, whom you asked at 12:00 to take over, has not answered. You stay on.",
+    );
+    // Callum is not on duty, and Morag is: nobody need get up.
+    expect(told[2]?.message.text).toBe(
+      "Morag wants to go off duty and asked Callum at 12:00 to take over, who has not answered. Morag stays on. It went by desk. Ring Callum: 07700 900102.",
+    );
+    expect(told.map((s) => s.message.buttons?.[0]?.label)).toEqual([
+      "I take over",
+      "I stay on",
+      "I take over from Morag",
+    ]);
     expect(play.on()).toEqual(["morag"]);
+  });
+  it("stays who answers their own question in place of the one who was asked", () => {
+    const play = firmAt(wednesday("12:00"));
+    play.act("morag", { do: "off" });
+    play.act("morag", { do: "stand-in", test: 1 });
+    expect(play.on()).toEqual(["morag"]);
+    expect(play.tests()).toEqual([]);
+    expect(play.told()).toEqual([
+      { to: "callum", text: "Morag stays on. You need not take over." },
+      { to: "morag", text: "You stay on." },
+    ]);
   });
   it("beside others takes effect at once, and hands over what is theirs", () => {
     const beside = Exception.parse({
@@ -213,6 +236,76 @@ describe("going off early", () => {
     expect(play.told().at(-1)?.text).toBe(
       "You are off duty. 1 open: each stays with you until it is taken.",
     );
+  });
+  const callumBeside = (to = "20:00") => ({
+    roster: {
+      exceptions: [
+        Exception.parse({
+          ...{ kind: "shift", contact: "callum", on: "2026-06-03", from: "18:00", to },
+          beside: true,
+        }),
+      ],
+    },
+  });
+  it("waits beside somebody who has not answered their test alert, until they do", () => {
+    const play = firmAt(wednesday("17:00"), callumBeside());
+    play.until(wednesday("18:10"));
+    play.act("morag", { do: "off" });
+    expect(play.on()).toEqual(["morag", "callum"]);
+    expect(play.told()[0]).toEqual({
+      to: "callum",
+      text: expect.stringContaining(
+        "TEST ALERT, AGAIN. Your shift has begun: 18:00 to 20:00. Morag wants to go off duty, and stays on until you answer.",
+      ),
+    });
+    play.act("callum", { do: "here", test: 1 });
+    expect(play.on()).toEqual(["callum"]);
+    expect(play.told()).toContainEqual({
+      to: "morag",
+      text: "Callum is on. You are off duty.",
+    });
+  });
+  it("waits for whoever stands in for them, and is off the question when that is who asked", () => {
+    const play = firmAt(wednesday("17:00"), callumBeside());
+    play.until(wednesday("18:10"));
+    play.act("morag", { do: "off" });
+    play.act("isla", { do: "stand-in", test: 1 });
+    expect(play.on()).toEqual(["isla"]);
+    const own = firmAt(wednesday("17:00"), callumBeside());
+    own.until(wednesday("18:10"));
+    own.act("morag", { do: "off" });
+    own.act("morag", { do: "stand-in", test: 1 });
+    expect(own.on()).toEqual(["morag"]);
+    expect(own.state.leaving).toBeUndefined();
+  });
+  it("is asked of somebody whose own shift begins meanwhile by that shift's test alert", () => {
+    const play = firmAt(wednesday("17:55"), callumBeside());
+    play.act("morag", { do: "off" });
+    play.until(wednesday("18:00"));
+    expect(play.tests().map((t) => [t.n, t.why])).toEqual([[2, "shift"]]);
+    play.act("callum", { do: "here", test: 2 });
+    expect(play.on()).toEqual(["callum"]);
+    expect(play.state.leaving).toBeUndefined();
+  });
+  it("is still asked of somebody whose own shift ends meanwhile", () => {
+    const play = firmAt(wednesday("17:55"), callumBeside("19:00"));
+    play.until(wednesday("18:00"));
+    play.act("callum", { do: "here", test: 1 });
+    play.act("morag", { do: "off", to: "callum" });
+    play.until(wednesday("19:00"));
+    play.act("callum", { do: "here", test: 2 });
+    expect(play.on()).toEqual(["callum"]);
+  });
+  it("that nobody can answer any more is over, and who asked hears so", () => {
+    const play = firmAt(wednesday("17:55"), callumBeside("19:00"));
+    play.until(wednesday("18:00"));
+    play.act("morag", { do: "off" });
+    const told = play.until(wednesday("19:00"));
+    expect(told.at(-1)?.message.text).toBe(
+      "Callum has not answered, and is not asked any more. You stay on: ask anew if you want to go off.",
+    );
+    expect(play.state.leaving).toBeUndefined();
+    expect(play.on()).toEqual(["morag"]);
   });
   it("may name who takes over, but nobody who could not", () => {
     const play = firmAt(wednesday("12:00"));

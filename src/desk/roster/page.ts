@@ -44,9 +44,9 @@ function nowHtml(v: RosterView): Html {
   const act = (what: string, inside: Html) =>
     html`<form method="post" action="/desk/duty" class="act">${formKeys(who, id())}<input type="hidden" name="do" value="${what}">${inside}</form>`;
   return html`<section><h2>On duty now</h2><p>${gap ? html`<b class="nobody">Nobody is on the roster.</b> Alerts go to ${on}.` : html`${on.map((o, i) => html`${i > 0 ? " and " : ""}${o}`)}.`}${next.length > 0 ? ` Then ${[...new Set(next.map((s) => nameIn(firm, s.contact)))].join(" and ")}, from ${time(next[0]?.from)}.` : ""}</p>
-${
-  leaving
-    ? html`<p>${nameIn(firm, leaving.contact)} wants to go off. ${nameIn(firm, leaving.to)} is asked to take over; until ${nameIn(firm, leaving.to)} answers, ${nameIn(firm, leaving.contact)} stays on.</p>${leaving.contact === who.contact ? act("stay", html`<button>I stay on</button>`) : ""}`
+${leaving ? html`<p>${nameIn(firm, leaving.contact)} wants to go off. ${nameIn(firm, leaving.to)} is asked to take over; until ${nameIn(firm, leaving.to)} answers, ${nameIn(firm, leaving.contact)} stays on.</p>` : ""}${
+  leaving?.contact === who.contact
+    ? act("stay", html`<button>I stay on</button>`)
     : mine || v.held > 0
       ? act(
           "off",

@@ -10,7 +10,7 @@ import { momentOf } from "../shifts.js";
 import { look, offerMatters } from "./look.js";
 import { refusal } from "./refusal.js";
 import type { FirmState, ShiftTest } from "./state.js";
-import { closeTest, openTest } from "./tests.js";
+import { askToTakeOver, closeTest, openTestOf, standsFor } from "./tests.js";
 import { change, nameOf, tell, time, type Watch } from "./watch.js";
 
 /** One act of a member of staff. `by` is a contact's id. */
@@ -104,7 +104,8 @@ function leave(
   addException(w, instead ?? contact, says, instead === undefined ? away : { ...away, instead });
 }
 
-function openTestOf(w: Watch, by: string, n: number): ShiftTest | undefined {
+/** The test that `by` answers; where it is over they are told so. */
+function testOf(w: Watch, by: string, n: number): ShiftTest | undefined {
   const test = w.state.tests.find((t) => t.n === n);
   if (test?.state === "open") return test;
   tell(w, by, "That test alert is over: nothing needs an answer.");
@@ -113,7 +114,7 @@ function openTestOf(w: Watch, by: string, n: number): ShiftTest | undefined {
 }
 
 function here(w: Watch, by: string, n: number): void {
-  const test = openTestOf(w, by, n);
+  const test = testOf(w, by, n);
   if (!test) return;
   if (test.contact !== by) {
     tell(w, by, `That test alert is for ${nameOf(w, test.contact)}. You can stand in at the desk.`);
@@ -122,14 +123,28 @@ function here(w: Watch, by: string, n: number): void {
   }
   closeTest(w, test, "answered", by);
   w.because.push(`test ${n} answered by ${by}`);
-  const { leaving } = w.state;
-  if (leaving?.test === n) {
-    const says = `${nameOf(w, leaving.contact)} goes off duty early, ${nameOf(w, by)} instead until ${time(w, test.until)}`;
-    replace(w, leaving.contact, by, test.until, "went-off", says);
-    look(w, by);
-  }
+  relieve(w, by, test);
   thank(w, by, test);
 }
+
+/** Who wanted to go off does so, now that `by` has answered the test that they waited for. */
+function relieve(w: Watch, by: string, test: ShiftTest): void {
+  const { leaving } = w.state;
+  if (leaving?.test !== test.n) return;
+  delete w.state.leaving;
+  const name = nameOf(w, leaving.contact);
+  const end = dutyEnd(w.firm, leaving.contact, w.now);
+  if (test.why === "asked") {
+    const says = `${name} goes off duty early, ${nameOf(w, by)} instead until ${time(w, test.until)}`;
+    replace(w, leaving.contact, by, test.until, "went-off", says);
+  } else if (end !== undefined) leaveOthers(w, leaving.contact, end);
+  tell(w, leaving.contact, `${nameOf(w, by)} is on. You are off duty.`);
+  look(w, by);
+}
+
+/** Somebody goes off early beside others who are on. */
+const leaveOthers = (w: Watch, contact: string, until: Instant): void =>
+  leave(w, contact, until, "went-off", `${nameOf(w, contact)} goes off duty early; others are on`);
 
 /** What is open, for whoever comes on: the worst first. */
 function openLines(w: Watch): string[] {
@@ -147,19 +162,21 @@ function thank(w: Watch, by: string, test: ShiftTest): void {
 }
 
 function standIn(w: Watch, by: string, n: number): void {
-  const test = openTestOf(w, by, n);
+  const test = testOf(w, by, n);
   if (!test) return;
   if (test.contact === by) return here(w, by, n);
+  const from = standsFor(test);
+  if (from === by) return stay(w, by);
   closeTest(w, test, "stood-in", by);
-  const { leaving } = w.state;
-  const [from, why] =
-    leaving?.test === n
-      ? ([leaving.contact, "went-off"] as const)
-      : ([test.contact, "no-answer"] as const);
-  const says = `${nameOf(w, by)} stands in for ${nameOf(w, from)} until ${time(w, test.until)}`;
-  replace(w, from, by, test.until, why, says);
   w.because.push(`${by} stands in for ${from}`);
-  look(w, by);
+  if (test.why !== "asked") {
+    const says = `${nameOf(w, by)} stands in for ${nameOf(w, from)} until ${time(w, test.until)}`;
+    replace(w, from, by, test.until, "no-answer", says);
+    look(w, by);
+    // Who wanted to go off and is on for somebody else stays.
+    if (w.state.leaving?.contact === by) stay(w, by);
+  }
+  relieve(w, by, test);
   thank(w, by, test);
 }
 
@@ -178,30 +195,34 @@ function off(w: Watch, by: string, named: string | undefined): void {
     return void w.because.push(`ignored: ${named} cannot take over from ${by}`);
   const held = w.facts.open.filter((m) => m.with === by).length;
   const each = held === 0 ? "" : ` ${held} open: each stays with you until it is taken.`;
-  if (!contacts.includes(by) || (named === undefined && contacts.length > 1)) {
+  const others = contacts.filter((id) => id !== by);
+  // Who has not answered a test alert may not be there.
+  const isCovered = others.some((id) => !openTestOf(w.state, id));
+  if (!contacts.includes(by) || (named === undefined && isCovered)) {
     if (end === undefined) offerMatters(w, by, named);
     else {
-      leave(w, by, end, "went-off", `${nameOf(w, by)} goes off duty early; others are on`);
+      leaveOthers(w, by, end);
       look(w);
     }
+    // Who goes off takes over from nobody.
+    const asked = openTestOf(w.state, by);
+    if (asked?.why === "asked") closeTest(w, asked, "over");
     tell(w, by, `You are off duty.${each || " You have nothing open."}`);
     w.because.push(`${by} is off duty`);
     return;
   }
-  const to = named ?? successor(w, by);
+  const to = named ?? others[0] ?? successor(w, by);
   if (to === undefined) {
     tell(w, by, "Nobody else could take over: you stay on. Change the roster at the desk.");
     w.because.push(`ignored: nobody could take over from ${by}`);
     return;
   }
   const earlier = withdraw(w);
-  if (earlier && earlier.to !== to)
-    tell(w, earlier.to, `${nameOf(w, to)} is asked instead. You need not take over.`);
+  if (earlier && earlier.to !== to) notAsked(w, earlier.to, `${nameOf(w, to)} is asked instead`);
   if (earlier && earlier.contact !== by)
     tell(w, earlier.contact, `You stay on: ${nameOf(w, by)} goes off duty first.`);
   const until = end ?? nextChange(w.firm, w.now);
-  const test = openTest(w, { contact: to, why: "asked", startedAt: w.now, until, before: [by] });
-  w.state.leaving = { contact: by, to, test: test.n };
+  askToTakeOver(w, by, to, until);
   offerMatters(w, by, to);
   const name = nameOf(w, to);
   tell(w, by, `I have asked ${name} to take over. You stay on until ${name} answers.${each}`);
@@ -213,16 +234,34 @@ function withdraw(w: Watch): FirmState["leaving"] {
   const { leaving } = w.state;
   if (!leaving) return undefined;
   delete w.state.leaving;
-  const test = w.state.tests.find((t) => t.n === leaving.test && t.state === "open");
-  if (test) closeTest(w, test, "over");
+  const test = openTestOf(w.state, leaving.to);
+  if (test?.why === "asked") closeTest(w, test, "over");
   return leaving;
+}
+
+/** Who was asked to take over hears that they are not any more; a shift of their own goes on. */
+function notAsked(w: Watch, to: string, why: string): void {
+  const isOn = whoIsOn(w.firm, w.now).contacts.includes(to);
+  tell(w, to, `${why}. ${isOn ? "Your own shift goes on." : "You need not take over."}`);
+}
+
+/** A question to take over whose test is over without an answer asks nobody any more: who asked stays on. */
+export function lapse(w: Watch): void {
+  const { leaving } = w.state;
+  if (!leaving || openTestOf(w.state, leaving.to)?.n === leaving.test) return;
+  delete w.state.leaving;
+  const text = `${nameOf(w, leaving.to)} has not answered, and is not asked any more. You stay on: ask anew if you want to go off.`;
+  tell(w, leaving.contact, text);
+  offerMatters(w, leaving.contact);
+  w.because.push(`${leaving.contact} stays on: ${leaving.to} did not answer`);
 }
 
 function stay(w: Watch, by: string): void {
   const { leaving } = w.state;
   if (leaving?.contact !== by) return void w.because.push(`ignored: ${by} was not going off`);
   withdraw(w);
-  tell(w, leaving.to, `${nameOf(w, by)} stays on. You need not take over.`);
+  notAsked(w, leaving.to, `${nameOf(w, by)} stays on`);
+  tell(w, by, "You stay on.");
   offerMatters(w, by);
   w.because.push(`${by} stays on`);
 }

@@ -54,12 +54,12 @@ export function look(w: Watch, here?: string): void {
   state.lookedAt = now;
   const { leaving } = state;
   if (leaving && !contacts.includes(leaving.contact)) delete state.leaving;
-  for (const test of state.tests)
-    if (
-      test.state === "open" &&
-      (going.includes(test.contact) || (leaving && !state.leaving && test.n === leaving.test))
-    )
-      closeTest(w, test, "over");
+  // A question to take over is open as long as whoever asked it is on, a shift's test as long as its person is.
+  for (const test of state.tests) {
+    const isOver =
+      test.why === "asked" ? test.n !== state.leaving?.test : going.includes(test.contact);
+    if (test.state === "open" && isOver) closeTest(w, test, "over");
+  }
   for (const contact of coming) {
     if (contact === here) continue;
     const shift = running.find((s) => s.contact === contact);

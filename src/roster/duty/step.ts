@@ -1,7 +1,7 @@
 /** The firm's own lane: roster, contacts, shifts. Handled as a hire's is: one arrival, one pure step. */
 import type { Arrival, Due, LaneId, Reason, Send } from "../../post.js";
 import { whoIsOn } from "../on-duty.js";
-import { act } from "./acts.js";
+import { act, lapse } from "./acts.js";
 import { look } from "./look.js";
 import type { DutyFacts, FirmState } from "./state.js";
 import { testLost, unanswered } from "./tests.js";
@@ -42,5 +42,6 @@ export function firmStep(
     w.because.push(`not delivered on ${to.channel}`);
     if (contact) testLost(w, contact, to.channel);
   } else if (body.kind !== "opened") w.because.push(`ignored: ${body.kind} for the firm`);
+  lapse(w);
   return { state: w.state, sends: w.sends, dues: w.dues, posts: w.posts, because: w.because };
 }

@@ -1,12 +1,25 @@
 /** The test alert at the start of a shift: sent, answered, or told to others until somebody answers. Pure. */
 import { after, type Instant } from "../../calendar.js";
+import type { Message } from "../../post.js";
 import { addressesOf } from "../reach.js";
-import type { ShiftTest } from "./state.js";
+import type { FirmState, ShiftTest } from "./state.js";
 import { nameOf, setDue, span, tell, time, type Watch } from "./watch.js";
 
 /** Tests that are kept to be shown. */
 const kept = 20;
 const dueKey = (n: number) => `duty:test:${n}`;
+
+/** The open test of a contact: they have at most one. */
+export const openTestOf = ({ tests }: FirmState, contact: string): ShiftTest | undefined =>
+  tests.find((t) => t.contact === contact && t.state === "open");
+
+/** In whose place somebody is on who stands in: who does not answer, or who asked them. */
+export const standsFor = (test: ShiftTest): string =>
+  test.why === "asked" ? (test.before[0] ?? test.contact) : test.contact;
+
+/** What whoever stands in presses. */
+export const standInLabel = (test: ShiftTest, name: string): string =>
+  test.why === "asked" ? `I take over from ${name}` : `I stand in for ${name}`;
 
 /** Puts a changed test back. */
 export function putTest(w: Watch, test: ShiftTest): void {
@@ -19,7 +32,12 @@ function testText(w: Watch, test: ShiftTest, again: boolean): string {
     gap: `Nobody is on the roster until ${time(w, test.until)}: alerts come to you.`,
     asked: `${nameOf(w, test.before[0] ?? "")} wants to go off duty now and asks you to take over until ${time(w, test.until)}. ${nameOf(w, test.before[0] ?? "")} stays on until you answer.`,
   }[test.why];
-  return `TEST ALERT${again ? ", AGAIN" : ""}. ${begun} Answer it, so that we know that alerts reach you.`;
+  const { leaving } = w.state;
+  const waits =
+    leaving?.test === test.n && test.why !== "asked"
+      ? ` ${nameOf(w, leaving.contact)} wants to go off duty, and stays on until you answer.`
+      : "";
+  return `TEST ALERT${again ? ", AGAIN" : ""}. ${begun}${waits} Answer it, so that we know that alerts reach you.`;
 }
 
 /** Sends it on every channel that there is now. */
@@ -29,14 +47,15 @@ function sendTest(w: Watch, test: ShiftTest, again = false): string[] {
   return tell(w, test.contact, testText(w, test, again), [{ tap, label }], true);
 }
 
-/** A new test for a contact; an older open one of theirs is over. */
+/** A new test for a contact; an older open one of theirs is over, and what hung on it hangs on the new one. */
 export function openTest(
   w: Watch,
   what: Pick<ShiftTest, "contact" | "why" | "startedAt" | "until" | "before">,
 ): ShiftTest {
-  for (const old of w.state.tests)
-    if (old.contact === what.contact && old.state === "open") closeTest(w, old, "over");
   const n = Math.max(0, ...w.state.tests.map((t) => t.n)) + 1;
+  const old = openTestOf(w.state, what.contact);
+  if (old) closeTest(w, old, "over");
+  if (w.state.leaving && w.state.leaving.test === old?.n) w.state.leaving.test = n;
   const test: ShiftTest = {
     n,
     ...what,
@@ -56,6 +75,18 @@ export function openTest(
   return test;
 }
 
+/** `by` wants to go off duty until `until`: `to` is asked to answer, by their open test or by a new one. */
+export function askToTakeOver(w: Watch, by: string, to: string, until: Instant): void {
+  const known = openTestOf(w.state, to);
+  if (known) {
+    w.state.leaving = { contact: by, to, test: known.n };
+    sendTest(w, known, true);
+    return;
+  }
+  const test = openTest(w, { contact: to, why: "asked", startedAt: w.now, until, before: [by] });
+  w.state.leaving = { contact: by, to, test: test.n };
+}
+
 /** Nothing more follows from a test. */
 export function closeTest(
   w: Watch,
@@ -70,7 +101,7 @@ export function closeTest(
   const text =
     by === test.contact
       ? `${who} has answered the test alert now.`
-      : `${who} stands in for ${nameOf(w, test.contact)} until ${time(w, test.until)}.`;
+      : `${who} ${test.why === "asked" ? "takes over from" : "stands in for"} ${nameOf(w, standsFor(test))} until ${time(w, test.until)}.`;
   for (const id of new Set([...test.told, test.contact])) if (id !== by) tell(w, id, text);
 }
 
@@ -88,6 +119,29 @@ function others(w: Watch, test: ShiftTest): string[] {
   );
 }
 
+/** What one of the others reads of a test that is not answered, and presses. */
+function lateMessage(w: Watch, test: ShiftTest, id: string): Message {
+  const name = nameOf(w, test.contact);
+  const from = standsFor(test);
+  const at = time(w, test.sentAt);
+  const duty = test.why === "shift" ? ` (on duty ${span(w, test.startedAt, test.until)})` : "";
+  const said = {
+    test: `${name} has not answered the test alert of ${at}${duty}.`,
+    mine: `${name}, whom you asked at ${at} to take over, has not answered. You stay on.`,
+    asked: `${nameOf(w, from)} wants to go off duty and asked ${name} at ${at} to take over, who has not answered. ${nameOf(w, from)} stays on.`,
+  };
+  const which = test.why !== "asked" ? "test" : id === from ? "mine" : "asked";
+  const sent = test.channels.filter((c) => !test.failed.includes(c));
+  const text = [
+    said[which],
+    sent.length > 0 ? `It went by ${sent.join(", ")}.` : "No channel of ours reaches them now.",
+    `Ring ${name}: ${w.firm.contacts[test.contact]?.phone ?? ""}.`,
+    ...(which === "test" ? [`If ${name} cannot come, stand in.`] : []),
+  ].join(" ");
+  const label = which === "mine" ? "I stay on" : standInLabel(test, nameOf(w, from));
+  return { text, buttons: [{ tap: `stand-in:${id}:${test.n}`, label }] };
+}
+
 /** Not answered in time: the contact once more, and the others, with growing pauses until somebody answers. */
 export function unanswered(w: Watch, n: number): void {
   const test = w.state.tests.find((t) => t.n === n);
@@ -98,16 +152,10 @@ export function unanswered(w: Watch, n: number): void {
     return;
   }
   sendTest(w, test, true);
-  const name = nameOf(w, test.contact);
-  const sent = test.channels.filter((c) => !test.failed.includes(c));
-  const text = [
-    `${name} has not answered the test alert of ${time(w, test.sentAt)}${test.why === "gap" ? "" : ` (on duty ${span(w, test.startedAt, test.until)})`}.`,
-    sent.length > 0 ? `It went by ${sent.join(", ")}.` : "No channel of ours reaches them now.",
-    `Ring ${name}: ${w.firm.contacts[test.contact]?.phone ?? ""}. If ${name} cannot come, stand in.`,
-  ].join(" ");
-  const buttons = (id: string) => [{ tap: `stand-in:${id}:${n}`, label: `I stand in for ${name}` }];
-  const asked = others(w, test);
-  const reached = asked.filter((id) => tell(w, id, text, buttons(id), true).length > 0);
+  const reached = others(w, test).filter((id) => {
+    const { text, buttons } = lateMessage(w, test, id);
+    return tell(w, id, text, buttons, true).length > 0;
+  });
   const toldTimes = test.toldTimes + 1;
   putTest(w, { ...test, toldTimes, told: [...new Set([...test.told, ...reached])] });
   const pause = Math.min(w.firm.shifts.againMin * toldTimes, 120);

@@ -13,7 +13,7 @@ function testText(was: ShiftTest | undefined, is: ShiftTest, nameOf: NameOf): st
     return {
       open: undefined,
       answered: `${name} has answered the test alert`,
-      "stood-in": `${nameOf(is.by ?? "")} stands in for ${name}`,
+      "stood-in": `${nameOf(is.by ?? "")} stands in for ${is.why === "asked" ? nameOf(is.before[0] ?? "") : name}`,
       over: `the test alert for ${name} is over, not answered`,
     }[is.state];
   return was.toldTimes === is.toldTimes
