@@ -24,23 +24,24 @@ const lastAt = (fault: VanFault): number => fault.reports.at(-1)?.at ?? 0;
 const covers = (release: Release, key: string, since: number): boolean =>
   release.covers.includes(key) && release.at >= since;
 
+/** The release by which an open fault goes out all the same, if there is one that still holds. */
+export const releaseOf = (van: Van, fault: VanFault): Release | undefined =>
+  van.releases.findLast((release) => covers(release, `fault:${fault.n}`, lastAt(fault)));
+
+/** Whether an open fault of the van is of `stop` or worse and no release of it holds. */
+export const holdsBack = (van: Van, fault: VanFault): boolean =>
+  isOpen(fault) && stops.includes(fault.severity) && releaseOf(van, fault) === undefined;
+
 /**
  * What blocks the van: each open fault of `stop` or worse and each hire without a return record, unless a
  * named person released it since. Empty: nothing does.
  */
 export function blocksOf(van: Van, notBack: readonly NotBack[]): Block[] {
   const faults = openFaults(van)
-    .filter((fault) => stops.includes(fault.severity))
+    .filter((fault) => holdsBack(van, fault))
     .map((fault): Block => ({ key: `fault:${fault.n}`, kind: "fault", fault }));
-  const missing = notBack.map(
-    ({ hire, surname }): Block => ({ key: `return:${hire}`, kind: "not-back", hire, surname }),
-  );
-  return [...faults, ...missing].filter((block) => {
-    const since = block.kind === "fault" ? lastAt(block.fault) : 0;
-    return !van.releases.some((release) => covers(release, block.key, since));
-  });
+  const missing = notBack
+    .map(({ hire, surname }): Block => ({ key: `return:${hire}`, kind: "not-back", hire, surname }))
+    .filter(({ key }) => !van.releases.some((release) => covers(release, key, 0)));
+  return [...faults, ...missing];
 }
-
-/** The release by which an open fault goes out all the same, if there is one that still holds. */
-export const releaseOf = (van: Van, fault: VanFault): Release | undefined =>
-  van.releases.findLast((release) => covers(release, `fault:${fault.n}`, lastAt(fault)));

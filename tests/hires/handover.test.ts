@@ -7,7 +7,7 @@ import type { Arrival, ArrivalBody, Booking, DeskAct, HireId, LaneId } from "../
 import { blocksOf } from "../../src/vans/blocks.js";
 import type { Handover } from "../../src/vans/handover.js";
 import { newVan, type Van, type VanAct } from "../../src/vans/van.js";
-import { bookingOf } from "../kit/booking.js";
+import { bookingOf, peopleOf } from "../kit/booking.js";
 import { book, matcher } from "../kit/hire.js";
 
 const start = instantOf(Date.UTC(2026, 5, 3, 9));
@@ -257,6 +257,7 @@ describe("what is known of a van", () => {
     const next = lane("hire:h2", held);
     next.does({ kind: "booked", booking: booking({ hire: "h2" as HireId }) });
     next.remind();
+    expect(next.told().join()).toContain("Do not drive this van yet.");
     const known = next.told().find((t) => note.test(t));
     expect(known).not.toContain("telephone");
     expect(known).toContain("known to us: Amber ABS light. It changes");
@@ -272,6 +273,36 @@ describe("what is known of a van", () => {
     expect(play.told().filter((t) => note.test(t))).toHaveLength(1);
     play.desk(record as DeskAct);
     expect(play.told().some((t) => note.test(t))).toBe(false);
+  });
+  it("and must not move is told to everybody as a van not to be driven yet, and to staff", () => {
+    const known = van("h0");
+    known.faults = known.faults.map((f) => ({ ...f, title: "Brakes soft", severity: "stop" }));
+    const play = lane("hire:h1", known);
+    const people = peopleOf(["Ann", "Ben"]);
+    play.does({ kind: "booked", booking: booking({ people }) });
+    play.remind();
+    const held = play.last.sends.filter((s) => s.message.text.startsWith("Do not drive this van"));
+    expect(held.map((s) => [s.person, s.safety])).toEqual([
+      ["p1", true],
+      ["p2", true],
+    ]);
+    expect(held[0]?.message.text).toContain("Reported on it before your hire: Brakes soft.");
+    expect(play.told().join()).not.toContain("changes nothing");
+    const [staff] = play.last.sends.filter((s) => s.contact);
+    expect(staff?.message.text).toContain("SX26 ABC (Stone) may not go out");
+    play.pass(1).says("ok");
+    expect(play.told().join()).not.toContain("Do not drive this van");
+  });
+  it('and must not move, but was released, is told without "it changes nothing"', () => {
+    const known = van("h0");
+    known.faults = known.faults.map((f) => ({ ...f, title: "Brakes soft", severity: "stop" }));
+    known.releases = [{ at: start, by: "isla", reason: "bled", covers: ["fault:1"] }];
+    const play = lane("hire:h1", known);
+    play.does({ kind: "booked", booking: booking() });
+    play.remind();
+    const told = play.told().join();
+    expect(told).toContain("known to us: Brakes soft.");
+    expect(told).not.toMatch(/changes nothing|Do not drive this van/);
   });
   it("lives in the van's own lane, where a hire's acts count for nothing", () => {
     const own = lane("van:SX26 ABC");

@@ -6,10 +6,11 @@ import { staysOnVan } from "../../knowledge/handover/points.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { LaneId } from "../../post.js";
 import type { Severity } from "../../severity.js";
-import { openFaults } from "../../vans/blocks.js";
-import type { VanAct } from "../../vans/van.js";
+import { callOrder } from "../../triage/order.js";
+import { holdsBack, openFaults, releaseOf } from "../../vans/blocks.js";
+import type { VanAct, VanFault } from "../../vans/van.js";
 import type { Person } from "../hire.js";
-import { line, reminded, type Turn, tell } from "../turn.js";
+import { line, reminded, type Turn, tell, tellAll, tellContact } from "../turn.js";
 
 /** Puts an act into the lane of a van, by itself this hire's; it is stored with this turn. */
 export function toVan(turn: Turn, by: string, act: VanAct, van = turn.hire.booking.van): void {
@@ -40,20 +41,43 @@ export function reportOnVan(turn: Turn, person: Person, told: Told): void {
 
 /**
  * Tells what was reported on this van before this hire, is still open, and was not told to it yet; of what was told on
- * the telephone nothing.
+ * the telephone no word. Where it holds the van back, everybody is told not to drive it yet, and staff that they were.
  */
 export function tellKnownFaults(turn: Turn): void {
   const { van } = turn.facts;
   if (!van || van.registration !== turn.hire.booking.van.registration) return;
   const { faultsTold = [] } = turn.hire;
-  const keyOf = ({ n }: { n: number }) => `${van.registration}:${n}`;
+  const keyOf = ({ n }: VanFault) => `${van.registration}:${n}`;
   const before = openFaults(van).filter(
-    (f) => f.reports[0]?.hire !== turn.hire.id && !isCall(f) && !faultsTold.includes(keyOf(f)),
+    (f) => f.reports[0]?.hire !== turn.hire.id && !faultsTold.includes(keyOf(f)),
   );
-  if (before.length === 0) return;
-  turn.hire.faultsTold = [...faultsTold, ...before.map(keyOf)];
-  const faults = before.map((f) => fill(f.title, turn.voice.values)).join("; ");
-  const text = line(turn, "known-faults", { faults });
+  const held = before.filter((f) => holdsBack(van, f));
+  const known = before.filter((f) => !isCall(f) && !held.includes(f));
+  turn.hire.faultsTold = [...faultsTold, ...[...held, ...known].map(keyOf)];
+  if (held.length > 0) tellHeld(turn, held);
+  if (known.length === 0) return;
+  const isReleased = known.some((f) => releaseOf(van, f) !== undefined);
+  const faults = titlesOf(turn, known);
+  const text = line(turn, isReleased ? "known-faults-released" : "known-faults", { faults });
   for (const person of reminded(turn.hire)) tell(turn, person, { text }, { everywhere: true });
-  turn.because.push(`known faults told: ${before.map((f) => f.matter).join(", ")}`);
+  turn.because.push(`known faults told: ${known.map((f) => f.matter).join(", ")}`);
+}
+
+const titlesOf = (turn: Turn, faults: readonly VanFault[]): string =>
+  faults.map((f) => fill(f.title, turn.voice.values)).join("; ");
+
+/** The van may not go out: neither do its hirers drive it, nor are they the only ones who know. */
+function tellHeld(turn: Turn, held: readonly VanFault[]): void {
+  const { firm } = turn.facts.book;
+  const { van, surname } = turn.hire.booking;
+  const named = held.filter((f) => !isCall(f));
+  const why =
+    named.length > 0 ? [line(turn, "van-held-why", { faults: titlesOf(turn, named) })] : [];
+  tellAll(turn, { text: [line(turn, "van-held"), ...why].join(" ") }, { safety: true });
+  const words = { surname, registration: van.registration, faults: titlesOf(turn, held) };
+  const how = { safety: true, ring: true, severity: "stop" } as const;
+  const duty = callOrder(firm, "person", turn.now).find((id) =>
+    tellContact(turn, id, { text: line(turn, "van-held-staff", words) }, how),
+  );
+  turn.because.push(`told not to drive a van that is held back; told ${duty ?? "nobody"}`);
 }
