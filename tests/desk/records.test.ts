@@ -142,6 +142,11 @@ describe("a pick-up record", () => {
     ["keys", { keys: "two" }, "How many keys"],
     ["cartridges", { cartridges: "-1" }, "How many full cartridges"],
     ["fault-1-severity", { "fault-1": "door rattles" }, "Choose whether the van may move"],
+    [
+      "fault-2-severity",
+      { "fault-2": "inner tyre wall cut", "fault-2-severity": "stop" },
+      "With this it may not go out.",
+    ],
   ] as const)(
     "with a wrong %s is not kept, and says what would be right",
     async (field, change, says) => {

@@ -131,6 +131,22 @@ const unjudged = (fields: Fields): number[] =>
     (n) => text(fields, `fault-${n}`) !== "" && text(fields, `fault-${n}-severity`) === "",
   );
 
+/** The fault rows with which a van does not go out, and what is to be done instead; those of the record kept before may stay. */
+function holding(fields: Fields, { kind, hire }: Facts): (readonly [n: number, say: string])[] {
+  const { pickup, booking } = hire;
+  const kept = pickup?.registration === booking.van.registration ? pickup : undefined;
+  const stops = (severity: string) => severity === "stop" || severity === "danger";
+  const say = kept
+    ? "The van is out: ring its hirers, and note this on the van's page instead."
+    : "With this it may not go out. Note it on the van's page instead: there it is released by name, or give the hire another van.";
+  return [1, 2, 3].flatMap((n) => {
+    const title = text(fields, `fault-${n}`, 120);
+    const isKept = kept?.faults.some((f) => f.title === title && stops(f.severity)) ?? false;
+    const holds = kind === "pickup" && title !== "" && stops(text(fields, `fault-${n}-severity`));
+    return holds && !isKept ? [[n, say] as const] : [];
+  });
+}
+
 /** What was left out, in words; empty: nothing. `seen`: photos by chat stand for the walk round. */
 function leftOut(handover: Handover, { kind, book, van }: Facts, seen: boolean): string {
   const { sides } = book.handover;
@@ -205,6 +221,7 @@ export function readRecord(fields: Fields, facts: Facts): ReadRecord {
   }
   for (const n of unjudged(fields))
     wrong[`fault-${n}-severity`] = "Choose whether the van may move with it.";
+  for (const [n, say] of holding(fields, facts)) wrong[`fault-${n}-severity`] = say;
 
   const keys = text(fields, "keys");
   if (keys !== "" && !/^\d$/.test(keys)) wrong["keys"] = "How many keys, 0 to 9.";
