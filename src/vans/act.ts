@@ -77,10 +77,13 @@ export function actOnVan(van: Van, act: VanAct, by: string, at: Instant): Acted 
       return { van: report(van, matter, title, told), because: `fault ${matter}, ${severity}` };
     }
     case "note-fault": {
-      if (!named || act.title.trim() === "") return ignored(van, "a fault needs a name and words");
+      const title = act.title.trim();
+      if (!named || title === "") return ignored(van, "a fault needs a name and words");
       const told: Report = { at, by, severity: act.severity, words: "" };
-      const matter = `staff:${next(van.faults)}`;
-      return { van: report(van, matter, act.title.trim(), told), because: `fault noted by ${by}` };
+      // Under the same words it is the same fault, perhaps worse than it was thought.
+      const known = van.faults.find((f) => f.title === title && isOpen(f));
+      const matter = known?.matter ?? `staff:${next(van.faults)}`;
+      return { van: report(van, matter, title, told), because: `fault noted by ${by}` };
     }
     case "clear": {
       const fault = van.faults.find((f) => f.n === act.fault && isOpen(f));

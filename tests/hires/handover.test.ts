@@ -163,6 +163,21 @@ describe("a record", () => {
       { title: "step bent" },
     ]);
   });
+  it("corrected to a worse fault raises it on the van, which is then held back", () => {
+    const hire = lane("hire:h1");
+    const own = lane("van:SX26 ABC");
+    hire.does({ kind: "booked", booking: booking() });
+    const act = { do: "return-record", reading: reading(start, 92_300) } as const;
+    for (const severity of ["soon", "stop", "soon"] as const) {
+      const faults = [{ title: "brakes pull left", severity }];
+      for (const { body } of hire.desk({ ...act, handover: handover({ faults }) }).posts ?? [])
+        own.does(body);
+    }
+    const { state } = own.last;
+    if (state?.kind !== "van") throw new Error("no van");
+    expect(state.van.faults).toMatchObject([{ title: "brakes pull left", severity: "stop" }]);
+    expect(blocksOf(state.van, [])).toHaveLength(1);
+  });
 });
 
 describe("what is reported on the road", () => {

@@ -1,5 +1,6 @@
 /** The records of a van's handover and return: kept on the hire, their readings with the others. Pure. */
 import type { DeskAct, Reading } from "../../post.js";
+import { worse } from "../../severity.js";
 import type { Handover } from "../../vans/handover.js";
 import { hearFrom } from "../callouts/silence.js";
 import { replan } from "../care.js";
@@ -15,11 +16,13 @@ function keepReading(turn: Turn, before: HandoverRecord | undefined, reading: Re
   else turn.hire.readings.push(reading);
 }
 
-/** Faults that staff found stay on the van; one that an earlier version of the record names is there already. */
+/** Faults that staff found stay on the van; one that an earlier version of the record names as bad is there already. */
 function faultsFound(turn: Turn, before: HandoverRecord | undefined, handover: Handover): void {
-  for (const { title, severity } of handover.faults)
-    if (!before?.faults.some((f) => f.title === title))
+  for (const { title, severity } of handover.faults) {
+    const known = before?.faults.find((f) => f.title === title);
+    if (!known || worse(severity, known.severity))
       toVan(turn, handover.by, { do: "note-fault", title, severity });
+  }
 }
 
 /** The van went out: what every later sum and the return sheet stand on. */
