@@ -45,6 +45,8 @@ export type Row = {
   section: Section;
   /** The van, where the row is about one; of one that was given up, `returned` is what was last read on the road. */
   registration?: string;
+  /** Which of the vans `before` it is about. */
+  before?: number;
   item: string;
   pickup?: number | string;
   returned?: number | string;
@@ -204,15 +206,22 @@ const todo = (item: string, note = ""): Row => ({
 const mend = (care: Van): Row[] =>
   openFaults(care).map((f) => todo(`Mend: ${f.title}`, severityWords[f.severity]));
 
-/** A van that was given up: how it was when last read, what was reported of it, and what it needs. */
-function givenUp({ van, care, pickup, readings: read }: GivenUp, facts: SheetFacts): Row[] {
+/**
+ * A van that was given up: how it was when last read, what was reported of it, and what it needs; the last two with the
+ * last time that the hire had it.
+ */
+function givenUp(before: number, facts: SheetFacts): Row[] {
   const { hire, unit } = facts;
+  const [given, ...later] = facts.before.slice(before);
+  if (!given) return [];
+  const { van, care, pickup, readings: read } = given;
+  const { registration } = care;
+  const isAgain = [...later, facts].some((v) => v.care.registration === registration);
   const last: Partial<Reading> = Object.assign({}, ...read);
   const both = { van, unit, returned: { reading: last }, ...(pickup ? { pickup } : {}) };
-  const rows = [...readings(both), ...reported(care, { hire }), ...mend(care)];
-  return rows
-    .filter((r) => r.section !== "readings" || r.pickup !== undefined || r.returned !== undefined)
-    .map((r) => ({ ...r, registration: care.registration }));
+  const known = readings(both).filter((r) => r.pickup !== undefined || r.returned !== undefined);
+  const rows = isAgain ? known : [...known, ...reported(care, { hire }), ...mend(care)];
+  return rows.map((r) => ({ ...r, registration, before }));
 }
 
 const low: readonly (OilMark | undefined)[] = ["low", "min", "below-min"];
@@ -274,6 +283,6 @@ export function sheetRows(facts: SheetFacts): Row[] {
       }),
     ),
     ...own(toDo(facts)),
-    ...before.flatMap((van) => givenUp(van, facts)),
+    ...before.flatMap((_van, i) => givenUp(i, facts)),
   ];
 }

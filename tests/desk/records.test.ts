@@ -587,5 +587,11 @@ describe("the return sheet", () => {
       ["SX26 S3", "57340", "57340"],
     ]);
     expect(of("Mend: step bent")).toEqual([["SX26 S3", "", ""]]);
+    await book("s3");
+    await until(async () => (await hire("s3")).vansBefore?.length === 2);
+    await keep("s3", "return", { ...full, fuel: "4" });
+    const again = (await morag.get("/desk/hires/s3/sheet")).text;
+    expect(again).toContain("as it first went out");
+    expect(again).toContain("35 litres");
   });
 });

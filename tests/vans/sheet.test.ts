@@ -87,4 +87,28 @@ describe("the sheet of a hire that swapped its van on the road", () => {
     expect(one.filter((r) => r.section === "owed")).toEqual([]);
     expect(one.map((r) => r.item)).not.toContain("keys");
   });
+  it("taken back, tells the van as it came back, and how it was when it was given up", () => {
+    const care = withFault("ONE", "Amber ABS light", "h1");
+    const again = sheetRows(
+      facts({
+        ...{ van: given.van, care, before: [given] },
+        ...(given.pickup ? { pickup: given.pickup } : {}),
+        returned: record("ONE", { odometerKm: 92_900, fuel: 0.25 }, later(start, 5000)),
+      }),
+    );
+    const shown = (section: string, item: string) =>
+      again
+        .filter((r) => r.section === section && r.item === item)
+        .map((r) => [r.before, r.pickup, r.returned]);
+    expect(shown("readings", "odometer")).toEqual([
+      [undefined, 92_000, 92_900],
+      [0, 92_000, 92_480],
+    ]);
+    expect(shown("readings", "fuel")).toEqual([
+      [undefined, 100, 25],
+      [0, 100, 50],
+    ]);
+    expect(again.filter((r) => r.section === "owed" && r.difference)).toHaveLength(1);
+    expect(shown("reported", "Amber ABS light")).toEqual([[undefined, undefined, undefined]]);
+  });
 });

@@ -2,7 +2,7 @@
 import { type Response, Router } from "express";
 import { type Instant, isoIn, sayTime } from "../../calendar.js";
 import { isSecret, isThreatened } from "../../callouts/whose.js";
-import type { Hire, VanBefore } from "../../hires/hire.js";
+import type { HandoverRecord, Hire } from "../../hires/hire.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
 import { photosOf } from "../../store/care/records.js";
@@ -21,13 +21,18 @@ import { csv } from "./csv.js";
 /** More pictures than these would not fit on the sheet; all are on the page of the hire. */
 const mostPictures = 12;
 
+/** The record with which its van went out: of a van that was given up and taken back, the latest that was made of it. */
+const pickupOf = ({ booking, pickup, vansBefore = [] }: Hire): HandoverRecord | undefined =>
+  [...vansBefore.map((van) => van.pickup), pickup].findLast(
+    (record) => record?.registration === booking.van.registration,
+  );
+
 async function rowsOf(parts: DeskParts, book: Book, hire: Hire): Promise<Row[]> {
   const { db } = parts;
   const { booking, back } = hire;
   // A sheet is printed and shown: what is one person's secret does not stand on it.
   const callouts = hire.callouts.filter((c) => !isSecret(c));
-  const { registration } = booking.van;
-  const pickup = hire.pickup?.registration === registration ? hire.pickup : undefined;
+  const pickup = pickupOf(hire);
   const known = async (van: Hire["booking"]["van"]) => ({
     van: voiceFor(book, van.type, booking.region, "en").van,
     care: (await vanOf(db, van.registration)) ?? newVan(van.registration, van.type),
@@ -71,8 +76,6 @@ async function rowsOf(parts: DeskParts, book: Book, hire: Hire): Promise<Row[]> 
 }
 
 const of = (rows: readonly Row[], section: Section) => rows.filter((r) => r.section === section);
-const ofVan = (rows: readonly Row[], registration: string) =>
-  rows.filter((r) => r.registration === registration);
 const cell = (r: Row, value: number | string | undefined): string =>
   value === undefined
     ? "not read"
@@ -84,20 +87,24 @@ const listed = (heading: string, rows: readonly Row[], empty: string, cls = ""):
 const readingsTable = (rows: readonly Row[], last = "Return"): Html =>
   html`<section><h2>Readings</h2><table><thead><tr><th scope="col">Reading</th><th scope="col">Pick-up</th><th scope="col">${last}</th><th scope="col">Difference</th></tr></thead><tbody>${of(rows, "readings").map((r) => html`<tr><th scope="row">${r.item}</th><td>${cell(r, r.pickup)}</td><td>${cell(r, r.returned)}</td><td>${r.difference === undefined ? "" : cell(r, r.difference)}</td></tr>`)}</tbody></table></section>`;
 
-/** What stands of a van that was given up on the road. */
-function givenUpPart(
-  book: Book,
-  now: Instant,
-  zone: string,
-  van: VanBefore,
-  rows: readonly Row[],
-): Html {
+/** What stands of the van that was given up on the road as the hire's `n`-th. */
+function givenUpPart(book: Book, now: Instant, hire: Hire, n: number, all: readonly Row[]): Html {
+  const { vansBefore = [], booking } = hire;
+  const { zone } = booking;
+  const [van, ...later] = vansBefore.slice(n);
+  if (!van) return html``;
+  const rows = all.filter((r) => r.before === n);
+  const again = [...later, booking.van].some((v) => v.registration === van.registration);
   const name = book.vans.get(van.type)?.name ?? van.type;
   const until = van.until === undefined ? "" : `, until ${sayTime(van.until, now, zone)}`;
-  return html`<section class="given-up"><h2>The van before: <span class="plate">${van.registration}</span></h2><p>${name}${until}; given up on the road.${van.pickup ? ` Pick-up ${sayTime(van.pickup.at, now, zone)} by ${nameIn(book.firm, van.pickup.by)}.` : ""}</p>
+  return html`<section class="given-up"><h2>The van before: <span class="plate">${van.registration}</span></h2><p>${name}${until}; given up on the road${again ? ", and taken back later" : ""}.${van.pickup ? ` Pick-up ${sayTime(van.pickup.at, now, zone)} by ${nameIn(book.firm, van.pickup.by)}.` : ""}</p>
 ${of(rows, "readings").length > 0 ? readingsTable(rows, "Last read") : ""}
-<div class="two">${listed("Reported", of(rows, "reported"), "Nothing.")}
-${listed("Before it goes out again", of(rows, "to do"), "Nothing is known.", "todo")}</div></section>`;
+${
+  again
+    ? ""
+    : html`<div class="two">${listed("Reported", of(rows, "reported"), "Nothing.")}
+${listed("Before it goes out again", of(rows, "to do"), "Nothing is known.", "todo")}</div>`
+}</section>`;
 }
 
 /** `shown`: there is a copy to look at; else `href` is the way to the original. */
@@ -129,17 +136,18 @@ function sheetPage(
   all: readonly Row[],
   shown: readonly Picture[],
 ): Html {
-  const { booking, back, pickup, vansBefore = [] } = hire;
+  const { booking, back, vansBefore = [] } = hire;
   const { zone } = booking;
   const { firm } = book;
-  const given = vansBefore.map((v) => v.registration);
-  const rows = all.filter((r) => !given.includes(r.registration ?? ""));
+  const rows = all.filter((r) => r.before === undefined);
+  const pickup = pickupOf(hire);
+  const isFirst = pickup !== undefined && pickup !== hire.pickup;
   const by = (record: typeof back, what: string) =>
     record
       ? `${what} ${sayTime(record.at, now, zone)} by ${nameIn(firm, record.by)}`
       : `no ${what} record`;
   return html`<article class="sheet"><h1>Return sheet <span class="plate">${booking.van.registration}</span> ${booking.surname}</h1>
-<p>${book.vans.get(booking.van.type)?.name ?? booking.van.type}, ${sayTime(booking.pickupAt, now, zone)} to ${sayTime(booking.returnAt, now, zone)} · ${by(pickup, "pick-up")} · ${back?.keyBox ? `key box, checked in ${sayTime(back.at, now, zone)} by ${nameIn(firm, back.by)}` : by(back, "return")}</p>
+<p>${book.vans.get(booking.van.type)?.name ?? booking.van.type}, ${sayTime(booking.pickupAt, now, zone)} to ${sayTime(booking.returnAt, now, zone)} · ${by(pickup, "pick-up")}${isFirst ? ", as it first went out" : ""} · ${back?.keyBox ? `key box, checked in ${sayTime(back.at, now, zone)} by ${nameIn(firm, back.by)}` : by(back, "return")}</p>
 <p class="noprint"><a href="/desk/hires/${hire.id}">The hire</a> · <a href="/desk/hires/${hire.id}/sheet.csv">as a table file (CSV)</a></p>
 ${readingsTable(rows)}
 <div class="two">${listed("Owed", of(rows, "owed"), "Nothing is owed.")}
@@ -147,7 +155,7 @@ ${listed("Checks on the road", of(rows, "checks"), "None was asked for.")}
 ${listed("Reported", of(rows, "reported"), "Nothing.")}
 ${listed("Call-outs", of(rows, "call-outs"), "None.")}</div>
 ${listed("Before the next hire", of(rows, "to do"), back ? "Nothing." : "Known once the return record is there.", "todo")}
-${vansBefore.map((van) => givenUpPart(book, now, zone, van, ofVan(all, van.registration)))}
+${vansBefore.map((_van, n) => givenUpPart(book, now, hire, n, all))}
 ${back?.remark || back?.hirerRemark ? html`<section><h2>Remarks</h2>${back.remark ? html`<p><b>${nameIn(firm, back.by)}:</b> ${back.remark}</p>` : ""}${back.hirerRemark ? html`<p><b>${booking.surname}:</b> ${back.hirerRemark}</p>` : ""}</section>` : ""}
 ${shown.length > 0 ? html`<section><h2>Photos</h2><ul class="thumbs">${shown.slice(0, mostPictures).map((p) => html`<li>${p.shown ? html`<a href="${p.href}" target="_blank" rel="noopener"><img src="${p.href}" alt="${p.said}" title="${p.said}" width="68" height="68"></a>` : html`<span class="noshow">${p.said} (cannot be shown here: <a href="${p.href}" download>download</a>)</span>`}</li>`)}</ul>${shown.length > mostPictures ? html`<p>${shown.length - mostPictures} more on the page of the hire.</p>` : ""}</section>` : ""}</article>`;
 }
@@ -178,10 +186,14 @@ export function sheetRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): 
       const hire = await hireIn(String(req.params["id"]));
       if (!hire) return unknown(res);
       const { van, zone, pickupAt, returnAt, surname } = hire.booking;
-      const told = (item: string, note: string) => ["hire", item, "", "", "", "", note, ""];
+      const told = (item: string, note: string) => ["hire", item, "", "", "", "", note, "", ""];
+      const givenUp = (before: number | undefined) => {
+        const until = before === undefined ? undefined : hire.vansBefore?.[before]?.until;
+        return until === undefined ? "" : isoIn(until, zone);
+      };
       const rows = await rowsOf(parts, await bookNow(parts), hire);
       const file = csv([
-        ["section", "item", "pick-up", "return", "difference", "unit", "note", "van"],
+        ["section", "item", "pick-up", "return", "difference", "unit", "note", "van", "given up"],
         told("van", van.registration),
         told("hirer", surname),
         told("pick-up", isoIn(pickupAt, zone)),
@@ -189,6 +201,7 @@ export function sheetRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): 
         ...rows.map((r) => [
           ...[r.section, r.item, r.pickup, r.returned, r.difference, r.unit, r.note],
           r.registration,
+          givenUp(r.before),
         ]),
       ]);
       const name = `return-${van.registration.replace(/[^A-Za-z0-9]+/g, "-")}-${isoIn(returnAt, zone).slice(0, 10)}.csv`;
