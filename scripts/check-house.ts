@@ -69,6 +69,7 @@ const may: Record<string, string[]> = {
     ...leaves,
     "log",
     "bookings/change",
+    "bookings/out",
     "roster/duty/refusal",
     ...pure.map((p) => `types:${p}`),
   ],

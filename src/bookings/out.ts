@@ -12,6 +12,16 @@ export const isOut = ({ booking, pickup, returnRecordAt }: Records, now: Instant
   (pickup !== undefined || now >= booking.pickupAt);
 
 /** Whether a changed booking gives up a van that is out, by the pick-up time or its record, for another one. */
-export const swapsOut = ({ booking, pickup }: Records, next: Booking, now: Instant): boolean =>
+export const swapsOut = (
+  { booking, pickup, returnRecordAt }: Records,
+  next: Booking,
+  now: Instant,
+): boolean =>
   booking.van.registration !== next.van.registration &&
+  next.status === "booked" &&
+  returnRecordAt === undefined &&
   (now >= next.pickupAt || pickup?.registration === booking.van.registration);
+
+/** Whether a changed booking names a van that is back anew: it was this one all the time. */
+export const putsRight = ({ booking, returnRecordAt }: Records, next: Booking): boolean =>
+  booking.van.registration !== next.van.registration && returnRecordAt !== undefined;

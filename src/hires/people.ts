@@ -1,7 +1,7 @@
 /** Who is on a hire: a booking made or changed, a person joining on a channel. Pure. */
 
 import { changed, changeOn } from "../bookings/change.js";
-import { isOut, swapsOut } from "../bookings/out.js";
+import { isOut, putsRight, swapsOut } from "../bookings/out.js";
 import { instantOf } from "../calendar.js";
 import { givenUp } from "../callouts/steps.js";
 import { fill } from "../knowledge/placeholders.js";
@@ -60,6 +60,7 @@ export function booked(turn: Turn, booking: Booking): void {
   takenOff(turn, known);
   const before = turn.hire.booking;
   const isSwap = swapsOut(turn.hire, booking, turn.now);
+  if (putsRight(turn.hire, booking)) recordsOf(turn, booking.van.registration);
   turn.hire.booking = booking;
   speakAnew(turn);
   if (isSwap) swapped(turn, before);
@@ -105,6 +106,14 @@ export function rebooked(turn: Turn, change: BookingChange): void {
   else if (JSON.stringify(booking) === JSON.stringify(turn.hire.booking))
     turn.because.push("nothing changed");
   else booked(turn, booking);
+}
+
+/** The records of the van that is back are of the one that it was all the time. */
+function recordsOf({ hire, because }: Turn, registration: string): void {
+  const was = hire.booking.van.registration;
+  for (const record of [hire.pickup, hire.back])
+    if (record?.registration === was) record.registration = registration;
+  because.push("the van's registration was put right");
 }
 
 /** Another van for one that is out: what was read of the first says nothing of it, and its safety points are its own. */

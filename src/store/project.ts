@@ -1,4 +1,5 @@
 /** Keeps the desk's lists in step with a lane's state: hires, call-outs, readings, vans, addresses. */
+import { putsRight } from "../bookings/out.js";
 import type { Callout } from "../callouts/callout.js";
 import type { Hire, LaneState } from "../hires/hire.js";
 import type { Arrival } from "../post.js";
@@ -72,8 +73,11 @@ async function projectCallouts(tx: Db, old: Hire | undefined, hire: Hire): Promi
   }
 }
 
-/** The vans of which this hire read something have the odometer that was read last, by whichever hire. */
-async function projectOdometers(tx: Db, hire: string): Promise<void> {
+/**
+ * The vans of which this hire read something, and the one that it is `also` about, have the odometer that was read last,
+ * by whichever hire.
+ */
+async function projectOdometers(tx: Db, hire: string, also = ""): Promise<void> {
   await tx
     .updateTable("vans")
     .set((q) => ({
@@ -86,13 +90,35 @@ async function projectOdometers(tx: Db, hire: string): Promise<void> {
         .orderBy("n", "desc")
         .limit(1),
     }))
-    .where("registration", "in", (q) =>
-      q.selectFrom("readings").select("registration").where("hire", "=", hire),
+    .where((q) =>
+      q.or([
+        q("registration", "=", also),
+        q(
+          "registration",
+          "in",
+          q.selectFrom("readings").select("registration").where("hire", "=", hire),
+        ),
+      ]),
     )
     .execute();
 }
 
-/** A reading stays one of the van that the hire had when it was first written, whatever is written of it later. */
+/** The registration of a van that is back was put right: what was read and photographed of it goes over. */
+async function projectPlate(tx: Db, old: Hire | undefined, hire: Hire): Promise<void> {
+  if (!old || !putsRight(old, hire.booking)) return;
+  const { registration: was } = old.booking.van;
+  const { registration } = hire.booking.van;
+  for (const table of ["readings", "record_photos"] as const)
+    await tx
+      .updateTable(table)
+      .set({ registration })
+      .where("hire", "=", hire.id)
+      .where("registration", "=", was)
+      .execute();
+  await projectOdometers(tx, hire.id, was);
+}
+
+/** A reading stays one of the van that the hire had when it was first written, whatever is written of it on the road. */
 async function projectReadings(tx: Db, old: Hire | undefined, hire: Hire): Promise<void> {
   const { registration } = hire.booking.van;
   const changed = [...hire.readings.entries()].filter(([n, r]) => !same(old?.readings[n], r));
@@ -154,6 +180,7 @@ export async function project(
   const changed = await projectHire(tx, arrival.lane, old, after.hire);
   if (changed) await joinNotices(tx, after.hire, arrival.receivedAt);
   await projectCallouts(tx, old, after.hire);
+  await projectPlate(tx, old, after.hire);
   await projectReadings(tx, old, after.hire);
   await projectRecords(tx, old, after.hire);
   await joinChats(tx, arrival.lane, old, after.hire);

@@ -256,4 +256,31 @@ describe.each(engines)("on %s", (_name, at) => {
       expect(await kept("SX26 XYZ")).toEqual([["h1", 40_000]]);
     },
   );
+
+  rule("what was read and shot of a van that is back goes with its registration", async () => {
+    let n = 0;
+    const change = async (make: (hire: Hire) => void) => {
+      await fileArrival(store.db, said("say thanks", `plate-${++n}`));
+      await turn((state) => {
+        const hire = structuredClone(hireIn(state));
+        make(hire);
+        return { kind: "hire", hire };
+      });
+    };
+    await booked();
+    await addPhoto(store.db, photo("front", { kept_at: noon, mark: "dent" }));
+    await change((hire) => {
+      hire.readings.push({ at: later(noon, 1), by: "Ann", odometerKm: 92_000 });
+      hire.returnRecordAt = later(noon, 1);
+    });
+    await change((hire) => {
+      hire.booking.van = { ...hire.booking.van, registration: "SX26 XYZ" };
+    });
+    expect((await vansKnown(store.db)).map((v) => [v.registration, v.odometer_km])).toEqual([
+      ["SX26 ABC", null],
+      ["SX26 XYZ", 92_000],
+    ]);
+    expect(await readingsOf(store.db, "SX26 ABC")).toEqual([]);
+    expect((await marksOf(store.db, "SX26 XYZ")).map((p) => p.mark)).toEqual(["dent"]);
+  });
 });

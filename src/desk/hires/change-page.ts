@@ -67,6 +67,8 @@ export type PreviewView = {
   blocks: readonly Block[];
   /** The van is given up on the road. */
   swaps: boolean;
+  /** The van is back, and its registration is put right. */
+  putsRight: boolean;
   /** It is cancelled while its van is out. */
   endsOnRoad: boolean;
   /** The fields that keep it, and what booking they were made on. */
@@ -103,6 +105,7 @@ ${lines.length === 0 ? html`<p>Nothing would change.</p>` : html`<ul>${lines.map
 ${clashes.length > 0 ? html`<section aria-label="Clashes"><h2>Other hires of the van</h2><ul class="plain">${clashes.map((c) => clashHtml(c, now, zone))}</ul></section>` : html`<p>No other hire of the van comes in between.</p>`}
 ${blockedLine(v.blocks, v.after.van.registration, false)}
 ${v.swaps ? html`<p>The van is swapped on the road: its hirers get the safety points of the other one, and this one is to be fetched.</p>` : ""}
+${v.putsRight ? html`<p>The van is back: its records, readings and photos go over to the other registration, and nobody is told. Faults stay with the van that they were noted on.</p>` : ""}
 ${v.endsOnRoad ? html`<p class="wrong" role="alert">By what was written down the van is out. Cancel it only if it never went, or is back: its hirers would be told that the hire has ended, and the van would count as free.</p>` : ""}
 <section><h2>Reminders</h2>${changes.length === 0 ? "" : html`<ul class="plain">${changes.map((r) => reminderHtml(r, now, zone))}</ul>`}<p>${same === 0 && changes.length === 0 ? "None is to come." : `${same} ${same === 1 ? "stays as it is" : "stay as they are"}.`}</p></section>
 <div class="acts">${lines.length === 0 ? "" : html`<form method="post" action="${path}" class="act">${formKeys(who, id)}${Object.entries(v.fields).map(([name, value]) => html`<input type="hidden" name="${name}" value="${value}">`)}<input type="hidden" name="base" value="${v.base}"><input type="hidden" name="keep" value="1"><button class="main">Keep this change</button></form>`}

@@ -2,7 +2,7 @@
 import { createHash } from "node:crypto";
 import { type Response, Router } from "express";
 import { changeBetween, changed, clashesOf, contentOf } from "../../bookings/change.js";
-import { isOut, swapsOut } from "../../bookings/out.js";
+import { isOut, putsRight, swapsOut } from "../../bookings/out.js";
 import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
 import type { Booking, BookingChange } from "../../post.js";
@@ -77,6 +77,7 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
       reminders: remindersAfter(hire, after, book, now),
       clashes: clashesOf(after, others),
       swaps: swapsOut(hire, after, now),
+      putsRight: putsRight(hire, after),
       endsOnRoad: change.status === "cancelled" && isOut(hire, now),
     };
     return send(res, 200, deskPage("What would change", who, previewPage(view, who, formId())));

@@ -140,4 +140,25 @@ describe("swapped after its record but before the booked pick-up", () => {
     const play = swap(hireWith("curlew").pass(-24 * 60 - 40));
     expect([play.hire().vanSince, play.last.posts]).toEqual([undefined, []]);
   });
+  it("once it is back, its registration is put right: nobody is told, and the records go with it", () => {
+    const play = hireWith("curlew");
+    const handover: Handover = {
+      ...{ registration: before, by: "morag", kit: [], photos: [], drivers: [] },
+      unit: "miles",
+      ...{ points: [], faults: [], confirmed: [] },
+    };
+    const reading = { at: play.at, by: "morag", odometerKm: 32_000 };
+    play.staff("morag", { do: "pickup-record", reading, handover });
+    play.pass(60).staff("morag", { do: "return-record", reading, handover });
+    swap(play.pass(60));
+    expect([play.last.sends, play.last.posts]).toEqual([[], []]);
+    const { vansBefore, pickup, back } = play.hire();
+    expect([vansBefore, pickup?.registration, back?.registration]).toEqual([undefined, now, now]);
+  });
+  it("cancelled, it is another booking of the van, no more", () => {
+    const play = hireWith("curlew");
+    play.arrives({ kind: "changed", by: "morag", change: { status: "cancelled" } });
+    swap(play);
+    expect([play.last.sends, play.last.posts]).toEqual([[], []]);
+  });
 });
