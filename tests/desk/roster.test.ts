@@ -366,6 +366,25 @@ describe("a contact", () => {
       "Mon Tue Wed Thu Fri 09:00–17:00, on duty and in danger always",
     );
   });
+  it("whose Telegram chat was left as shown keeps it where it was set, at the desk or in the environment", async () => {
+    for (const id of ["callum", "isla"]) {
+      const page = (await get(`/desk/roster/contacts/${id}`)).text;
+      const value = (name: string) =>
+        new RegExp(`name="${name}"[^>]*value="(\\d*)"`).exec(page)?.[1];
+      const [telegram = "", was = "-"] = [value("telegram"), value("telegram-was")];
+      expect(was).toBe(telegram);
+      const base = String((await service.house.firmNow()).version);
+      const fields = { ...right, phone: "07700 900198", telegram, "telegram-was": was };
+      const saved = await post(`/desk/roster/contacts/${id}`, { ...fields, base });
+      expect(saved.status).toBe(303);
+    }
+    const { contacts } = (await service.house.firmNow()).firm;
+    expect(contacts["callum"]).toMatchObject({ phone: "07700 900198" });
+    expect([contacts["callum"]?.telegram, contacts["isla"]?.telegram]).toEqual([
+      undefined,
+      "5550003",
+    ]);
+  });
   it.each([
     ["phone", { phone: "ring me" }, "such as 07700"],
     ["role", { role: "" }, "a few words"],

@@ -72,7 +72,7 @@ export function contactForm(
 <label>Phone <input name="phone" type="tel" value="${value("phone", c.phone)}" required></label>
 ${
   c.kind === "staff"
-    ? html`<label>Telegram chat (its number; empty: none) <input name="telegram" inputmode="numeric" value="${value("telegram", telegram)}"></label>
+    ? html`<label>Telegram chat (its number; empty: none) <input name="telegram" inputmode="numeric" value="${value("telegram", telegram)}"></label><input type="hidden" name="telegram-was" value="${value("telegram-was", telegram)}">
 <h2>Hours</h2><p class="quiet">When ${c.name} may be alerted besides shifts. No day ticked: at any hour. On duty, and when life is in danger, ${c.name} is alerted at any hour.</p>${rowsHtml(withEmpty(rows, 2))}`
     : ""
 }

@@ -135,8 +135,10 @@ export function readContact(form: Form): ContactChange | string {
   if (!/^\+?[\d ()-]{5,20}$/.test(phone)) return "Phone: digits are needed, such as 07700 900123.";
   if (text(form, "role") === "" || text(form, "role").length > 60)
     return 'Role: a few words are needed, such as "the owner"; hirers read them.';
-  if (!/^\d{0,20}$/.test(text(form, "telegram")))
-    return "Telegram chat: a number is needed, or nothing.";
+  const telegram = text(form, "telegram");
+  // As it was shown it may be the environment's: that goes on counting.
+  const isShown = form["telegram-was"] !== undefined && telegram === text(form, "telegram-was");
+  if (!/^\d{0,20}$/.test(telegram)) return "Telegram chat: a number is needed, or nothing.";
   const rows = rowsOf(form);
   const wrong = rows.map((row, i) => rowWrong(row, i + 1)).find((w) => w !== undefined);
   if (wrong) return wrong;
@@ -146,7 +148,7 @@ export function readContact(form: Form): ContactChange | string {
   const read = ContactChange.safeParse({
     role: text(form, "role"),
     phone,
-    telegram: text(form, "telegram"),
+    ...(isShown ? {} : { telegram }),
     hours,
   });
   return read.success ? read.data : "That could not be read.";

@@ -87,11 +87,14 @@ export const Contact = z.strictObject({
 });
 export type Contact = z.infer<typeof Contact>;
 
-/** What the desk may change of a contact; an empty `telegram` takes the chat away. */
+/** What the desk may change of a contact; an empty `telegram` takes the chat away, without one it stays as it is. */
 export const ContactChange = z.strictObject({
   role: line,
   phone: line,
-  telegram: z.string().regex(/^\d{0,20}$/, "the number of a Telegram chat, or nothing"),
+  telegram: z
+    .string()
+    .regex(/^\d{0,20}$/, "the number of a Telegram chat, or nothing")
+    .optional(),
   hours: Contact.shape.hours,
 });
 export type ContactChange = z.infer<typeof ContactChange>;

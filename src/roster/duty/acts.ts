@@ -39,7 +39,9 @@ function edit(w: Watch, by: string, what: Extract<FirmAct, { base: number }>): v
   }
   if (what.do === "roster") change(w, by, what.says, { roster: what.roster });
   else {
-    const contacts = { ...w.state.contacts, [what.contact]: what.change };
+    const { contact } = what;
+    const merged = { ...w.state.contacts[contact], ...what.change };
+    const contacts = { ...w.state.contacts, [contact]: merged };
     change(w, by, what.says, { contacts });
   }
   look(w, by);
