@@ -1,7 +1,7 @@
 /** What happens to a van: a fault reported, joined, cleared; a release; service. Pure. */
 import type { Instant } from "../calendar.js";
 import { worst } from "../severity.js";
-import { isOpen } from "./blocks.js";
+import { isOpen, isOvertaken } from "./blocks.js";
 import type { Mark, Report, Service, Van, VanAct, VanFault } from "./van.js";
 
 const next = (rows: readonly { n: number }[]): number => Math.max(0, ...rows.map((r) => r.n)) + 1;
@@ -89,6 +89,7 @@ export function actOnVan(van: Van, act: VanAct, by: string, at: Instant): Acted 
       const fault = van.faults.find((f) => f.n === act.fault && isOpen(f));
       if (!fault || !named || act.what.trim() === "")
         return ignored(van, fault ? "clearing needs a name and what was done" : "not open");
+      if (isOvertaken(van, act)) return ignored(van, "it was reported again meanwhile");
       const cleared = { ...fault, cleared: { at, by, what: act.what.trim() } };
       return {
         van: { ...van, faults: van.faults.map((f) => (f === fault ? cleared : f)) },
@@ -98,7 +99,9 @@ export function actOnVan(van: Van, act: VanAct, by: string, at: Instant): Acted 
     case "release": {
       if (!named || act.reason.trim() === "" || act.covers.length === 0)
         return ignored(van, "a release needs a name, a reason and what it covers");
-      const release = { at, by, reason: act.reason.trim(), covers: act.covers };
+      const { covers, seen } = act;
+      const reason = act.reason.trim();
+      const release = { at, by, reason, covers, ...(seen === undefined ? {} : { seen }) };
       return {
         van: { ...van, releases: [...van.releases, release] },
         because: `released by ${by}`,

@@ -1,6 +1,7 @@
 /** What keeps a van from going out, and what a release covers. Pure. */
+import { type Instant, instantOf } from "../calendar.js";
 import { gravity, type Severity } from "../severity.js";
-import type { Release, Van, VanFault } from "./van.js";
+import type { Release, Van, VanAct, VanFault } from "./van.js";
 
 /** A hire of this van that should be back and has no return record. */
 export type NotBack = { hire: string; surname: string };
@@ -18,11 +19,21 @@ export const isOpen = (fault: VanFault): boolean => fault.cleared === undefined;
 export const openFaults = (van: Van): VanFault[] =>
   van.faults.filter(isOpen).sort((a, b) => gravity(a.severity) - gravity(b.severity) || b.n - a.n);
 
-const lastAt = (fault: VanFault): number => fault.reports.at(-1)?.at ?? 0;
+/** When a fault was last reported; 0: never. */
+export const lastAt = (fault: VanFault): Instant => fault.reports.at(-1)?.at ?? instantOf(0);
 
 /** A release holds for what its author saw: a report that came later blocks again. */
 const covers = (release: Release, key: string, since: number): boolean =>
-  release.covers.includes(key) && release.at >= since;
+  release.covers.includes(key) && (release.seen ?? release.at) >= since;
+
+/** Whether what an act releases or clears was reported again since its author looked. */
+export function isOvertaken(van: Van, act: VanAct): boolean {
+  if ((act.do !== "clear" && act.do !== "release") || act.seen === undefined) return false;
+  const { seen } = act;
+  const of = (f: VanFault) =>
+    act.do === "clear" ? f.n === act.fault : act.covers.includes(`fault:${f.n}`);
+  return van.faults.some((f) => of(f) && isOpen(f) && lastAt(f) > seen);
+}
 
 /** The release by which an open fault goes out all the same, if there is one that still holds. */
 export const releaseOf = (van: Van, fault: VanFault): Release | undefined =>

@@ -18,8 +18,14 @@ export type VanFault = {
   cleared?: { at: Instant; by: string; what: string };
 };
 
-/** A named person let the van go out in spite of what then blocked it. */
-export type Release = { at: Instant; by: string; reason: string; covers: string[] };
+/** A named person let the van go out in spite of what then blocked it. `seen`: the latest report on their page. */
+export type Release = {
+  at: Instant;
+  by: string;
+  reason: string;
+  covers: string[];
+  seen?: Instant;
+};
 
 /** Work that falls due by a local date, by distance, or by whichever comes first. */
 export type Service = {
@@ -61,8 +67,9 @@ export type VanAct =
       hire: string;
     }
   | { do: "note-fault"; title: string; severity: Severity }
-  | { do: "clear"; fault: number; what: string }
-  | { do: "release"; covers: string[]; reason: string }
+  /** `seen`: when what stood on the page was last reported. */
+  | { do: "clear"; fault: number; what: string; seen?: Instant }
+  | { do: "release"; covers: string[]; reason: string; seen?: Instant }
   | { do: "service"; n?: number; what: string; dueOn?: string; dueKm?: number }
   | { do: "service-done"; n: number; odometerKm?: number; dueOn?: string; dueKm?: number }
   | { do: "mended"; photo: string }

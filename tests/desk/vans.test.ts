@@ -37,6 +37,17 @@ describe("a van's page", () => {
       by: "morag",
     });
   });
+  it("that was reported again since it was looked at is not cleared, and says so", async () => {
+    await act({ do: "note-fault", title: "door rattles", severity: "soon" });
+    const seen = /name="seen" value="(\d+)"/.exec(await page())?.[1] ?? "";
+    await act({ do: "note-fault", title: "door rattles", severity: "stop" });
+    const [fault] = (await vanOf(service.house.db, "SX26 ABC"))?.faults.slice(-1) ?? [];
+    const form = { do: "clear", n: String(fault?.n), what: "hinge greased" };
+    const late = await act({ ...form, seen });
+    expect([late.status, late.text.includes("reported again since")]).toEqual([409, true]);
+    const now = /name="seen" value="(\d+)"/.exec(await page())?.[1] ?? "";
+    expect((await act({ ...form, seen: now })).status).toBe(303);
+  });
   it("sent twice from one form acts once", async () => {
     const form = { do: "note-fault", title: "horn weak", severity: "note", id: "double-click-1" };
     for (let i = 0; i < 2; i++) await act(form);
@@ -142,10 +153,15 @@ describe("a form about a van", () => {
     [{ do: "service", what: "oil" }, "a date, an odometer, or both"],
     [{ do: "service", what: "oil", "due-at": "soon" }, "such as 60,000"],
     [{ do: "service", what: "oil", "due-on": "2026-02-31" }, "is no date"],
+    [{ do: "service-done", n: "1", "due-on": "", "due-at": "" }, "Give the next date"],
     [{ do: "mended", photo: "../x" }, "not known"],
     [{ do: "explode" }, "not known here"],
   ] as const)("%o is told what would be right", (form, says) => {
     expect(readVanAct(form, undefined)).toContain(says);
+  });
+  it("about a service that is not due again sets no next one", () => {
+    const form = { do: "service-done", n: "1", "no-next": "yes" };
+    expect(readVanAct(form, undefined)).toEqual({ do: "service-done", n: 1 });
   });
   it("releases what was shown, one or many", () => {
     const form = { do: "release", reason: "seen", covers: ["fault:1", "return:h1"] };

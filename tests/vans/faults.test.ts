@@ -89,6 +89,22 @@ describe("a van", () => {
     const again = actOnVan(released, report("stop"), "Ben", later(noon, 60)).van;
     expect(blocksOf(again, [])).toMatchObject([{ key: "fault:1" }]);
   });
+  it("stays held back by a report that its author had not seen, and that clears nothing either", () => {
+    const seen = noon;
+    for (const act of [
+      { do: "release", covers, reason: "driven to the garage", seen },
+      { do: "clear", fault: 1, what: "new pump", seen },
+    ] as const) {
+      const open = play([[report("stop"), "Ann"]]);
+      const late = play([
+        [report("stop"), "Ann"],
+        [report("stop", "oil-pressure", "h2"), "Ben"],
+      ]);
+      const acted = (van: Van) => actOnVan(van, act, "morag", later(noon, 20)).van;
+      expect(blocksOf(acted(open), [])).toEqual([]);
+      expect(blocksOf(acted(late), [])).toHaveLength(1);
+    }
+  });
   it("stays held back by what the release did not cover", () => {
     const van = play([
       [report("stop"), "Ann"],

@@ -1,6 +1,6 @@
 /** What keeps a van from going out, said at the desk, with the form by which a named person releases it. Pure. */
 import { type Html, html } from "../../pages/html.js";
-import type { Block } from "../../vans/blocks.js";
+import { type Block, lastAt } from "../../vans/blocks.js";
 import { formKeys, severityTag, type Who } from "../frame.js";
 
 /** The path of a van's page. */
@@ -32,8 +32,9 @@ export function blocksHtml(
   back: string,
 ): Html {
   if (blocks.length === 0) return html``;
+  const seen = Math.max(0, ...blocks.map((b) => (b.kind === "fault" ? lastAt(b.fault) : 0)));
   return html`<section class="blocked" role="region" aria-label="This van is blocked"><h2><span aria-hidden="true">■</span> This van may not go out yet</h2>
 <ul>${blocks.map((b) => html`<li>${said(b)}</li>`)}</ul>
-<form method="post" action="${vanPath(registration)}" class="act wide">${formKeys(who, id)}<input type="hidden" name="do" value="release"><input type="hidden" name="type" value="${type}"><input type="hidden" name="back" value="${back}">${blocks.map((b) => html`<input type="hidden" name="covers" value="${b.key}">`)}
+<form method="post" action="${vanPath(registration)}" class="act wide">${formKeys(who, id)}<input type="hidden" name="do" value="release"><input type="hidden" name="type" value="${type}"><input type="hidden" name="back" value="${back}"><input type="hidden" name="seen" value="${seen}">${blocks.map((b) => html`<input type="hidden" name="covers" value="${b.key}">`)}
 <label class="grow">Why it may go out all the same <input name="reason" maxlength="500" required></label><button>Release it in my name (${who.name})</button></form></section>`;
 }

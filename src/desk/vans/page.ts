@@ -5,7 +5,7 @@ import { type Html, html } from "../../pages/html.js";
 import { sayKm, type Unit } from "../../reminders/distance.js";
 import type { PhotoRow } from "../../store/care/records.js";
 import type { VanHire, VanReading } from "../../store/care/vans.js";
-import { type Block, openFaults, releaseOf } from "../../vans/blocks.js";
+import { type Block, lastAt, openFaults, releaseOf } from "../../vans/blocks.js";
 import { serviceDue } from "../../vans/due.js";
 import type { Service, Van, VanFault } from "../../vans/van.js";
 import { formKeys, listTable, nameIn, severityTag, type Who } from "../frame.js";
@@ -37,7 +37,7 @@ function fault(v: VanView, f: VanFault, form: Forms): Html {
   return html`<li class="card ${f.severity}"><h3>${severityTag(f.severity)} ${f.title}</h3>
 <ul>${f.reports.map((r) => html`<li>${sayTime(r.at, v.now, zone)} ${nameIn(v.firm, r.by)}${r.hire ? html` (<a href="/desk/hires/${r.hire}">hire</a>)` : ""}${r.words ? html`: ${r.words}` : ""}</li>`)}</ul>
 ${release ? html`<p>Released ${sayTime(release.at, v.now, zone)} by ${nameIn(v.firm, release.by)}: ${release.reason}</p>` : ""}
-${form("clear", html`<input type="hidden" name="n" value="${f.n}"><label class="grow">What was done or found <input name="what" maxlength="500" required></label><button>Clear it in my name</button>`)}</li>`;
+${form("clear", html`<input type="hidden" name="n" value="${f.n}"><input type="hidden" name="seen" value="${lastAt(f)}"><label class="grow">What was done or found <input name="what" maxlength="500" required></label><button>Clear it in my name</button>`)}</li>`;
 }
 
 function faults(v: VanView, form: Forms): Html {
@@ -81,7 +81,7 @@ function service(v: VanView, form: Forms): Html {
     (s) => {
       const last = s.done.at(-1);
       return html`<li class="card"><h3>${s.what}</h3><p>${whenDue(v, s)}${last ? html` · last done ${sayTime(last.at, v.now, v.firm.zone)} by ${nameIn(v.firm, last.by)}${last.odometerKm === undefined ? "" : ` at ${sayKm(last.odometerKm, v.unit)}`}` : ""}</p>
-<details><summary>Done, or another date</summary>${form("service-done", html`<input type="hidden" name="n" value="${s.n}"><p class="hint">Done today at the odometer as last read. Next:</p>${dueFields(v)}<button>It is done</button>`)}
+<details><summary>Done, or another date</summary>${form("service-done", html`<input type="hidden" name="n" value="${s.n}"><p class="hint">Done today at the odometer as last read. Next:</p>${dueFields(v)}<label><input type="checkbox" name="no-next" value="yes"> not due again</label><button>It is done</button>`)}
 ${form("service", html`<input type="hidden" name="n" value="${s.n}"><label>What <input name="what" maxlength="120" value="${s.what}" required></label>${dueFields(v, s)}<button>Change</button>`)}</details></li>`;
     },
   )}</ul>

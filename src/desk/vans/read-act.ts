@@ -1,6 +1,6 @@
 /** What a form about a van says: an act, or what is wrong with it. Pure. */
 
-import { readLocal } from "../../calendar.js";
+import { type Instant, instantOf, readLocal } from "../../calendar.js";
 import { Fault } from "../../faults.js";
 import { kmPerMile } from "../../knowledge/measures/units.js";
 import { severities } from "../../severity.js";
@@ -35,6 +35,12 @@ function dueIn(form: Form): { dueOn?: string; dueKm?: number } | string {
   };
 }
 
+/** When what stood on the page was last reported. */
+function seenIn(form: Form): { seen?: Instant } {
+  const ms = text(form, "seen");
+  return /^\d{1,15}$/.test(ms) ? { seen: instantOf(Number(ms)) } : {};
+}
+
 /** The act of a form, or a sentence that says what is wrong. `odometerKm`: as last read, for a service that is done. */
 export function readVanAct(form: Form, odometerKm: number | undefined): VanAct | string {
   const n = Number(text(form, "n"));
@@ -46,12 +52,14 @@ export function readVanAct(form: Form, odometerKm: number | undefined): VanAct |
       if (reason === "") return "Say why the van may go out all the same.";
       return covers.length === 0
         ? "Nothing blocks this van any more."
-        : { do: "release", covers, reason };
+        : { do: "release", covers, reason, ...seenIn(form) };
     }
     case "clear": {
       const what = text(form, "what");
       if (what === "") return "Say what was done, or what was found.";
-      return isNumbered ? { do: "clear", fault: n, what } : "That fault is not known.";
+      return isNumbered
+        ? { do: "clear", fault: n, what, ...seenIn(form) }
+        : "That fault is not known.";
     }
     case "note-fault": {
       const title = text(form, "title", 120);
@@ -72,6 +80,8 @@ export function readVanAct(form: Form, odometerKm: number | undefined): VanAct |
       const due = dueIn(form);
       if (typeof due === "string") return due;
       if (!isNumbered) return "That service is not known.";
+      if (due.dueOn === undefined && due.dueKm === undefined && text(form, "no-next") === "")
+        return "Give the next date, odometer, or both; or tick that it is not due again.";
       return {
         do: "service-done",
         n,

@@ -5,7 +5,7 @@ import { regionOf } from "../../knowledge/book.js";
 import { marksOf } from "../../store/care/records.js";
 import { hiresOfVan, overdue, readingsOf, vanOf, vansCare } from "../../store/care/vans.js";
 import { vanLane, vansKnown } from "../../store/hires.js";
-import { blocksOf, openFaults } from "../../vans/blocks.js";
+import { blocksOf, isOvertaken, openFaults } from "../../vans/blocks.js";
 import { serviceDue } from "../../vans/due.js";
 import { newVan, type Van } from "../../vans/van.js";
 import { type DeskParts, type Entry, form, formId, newId, send } from "../entry.js";
@@ -13,6 +13,8 @@ import { deskPage, unknownPage, type Who } from "../frame.js";
 import { fileAndSee } from "../settle.js";
 import { type VanLine, vanPage, vansPage } from "./page.js";
 import { readVanAct } from "./read-act.js";
+
+const again = "It was reported again since your page was made. Look at it, then do it once more.";
 
 /** Routes under /desk/vans. */
 export function vanRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
@@ -90,6 +92,7 @@ export function vanRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Ro
       const odometerKm = readings.findLast((r) => r.odometerKm !== undefined)?.odometerKm;
       const act = readVanAct(body, odometerKm);
       if (typeof act === "string") return show(res, who, van, 400, act);
+      if (isOvertaken(van, act)) return show(res, who, van, 409, again);
       await fileAndSee(parts, {
         key: `desk:${who.contact}:${formId(body["id"])}`,
         lane: vanLane(registration),
