@@ -62,6 +62,8 @@ export function booked(turn: Turn, booking: Booking): void {
   const isSwap = swapsOut(turn.hire, booking, turn.now);
   if (putsRight(turn.hire, booking)) recordsOf(turn, booking.van.registration);
   turn.hire.booking = booking;
+  // What they said of another return says nothing of this one.
+  if (booking.returnAt !== before.returnAt && !turn.hire.arrival?.isBack) delete turn.hire.arrival;
   speakAnew(turn);
   if (isSwap) swapped(turn, before);
   if (booking.status === "cancelled") tasksOver(turn);

@@ -130,7 +130,7 @@ function changeover(
   const isMissing = before && !steps[0]?.done && !isOut;
   const lateMin = isMissing ? Math.floor((at - before.to) / minuteMs) : 0;
   // Before the van is there nothing of it can be done.
-  const from = isMissing && before.says ? Math.max(at, before.says.at) : at;
+  const from = isMissing ? Math.max(at, before.says?.at ?? before.to) : at;
   return {
     ...{ registration: van.registration, type: van.type, steps, blocks: isOut ? [] : blocks },
     ...(before ? { before } : {}),

@@ -1,6 +1,6 @@
 /** When hirers say that they bring the van back: the board has it, and who is on duty hears what others wait for. */
 import { describe, expect, it } from "vitest";
-import { isoIn } from "../../src/calendar.js";
+import { after, isoIn } from "../../src/calendar.js";
 import { hireWith, type Play } from "../kit/hire.js";
 
 /** A hire to Tuesday 9 June 12:00, asked by the given reminder for its arrival. */
@@ -33,6 +33,15 @@ describe("asked a day before", () => {
     expect(kept(play)).toBe(at);
     expect(duty(play)).toEqual([expect.stringMatching(/^morag: SX26 ABC .*Ann brings it back at/)]);
   });
+});
+
+it("counts no more once the return is moved", () => {
+  const play = asked("return-24h").says("11:30");
+  const { returnAt } = play.hire().booking;
+  play.arrives({ kind: "changed", by: "morag", change: { surname: "Reed" } });
+  expect(kept(play)).toBe("2026-06-09T11:30");
+  play.arrives({ kind: "changed", by: "morag", change: { returnAt: after(returnAt, 24 * 60) } });
+  expect(kept(play)).toBeUndefined();
 });
 
 describe("a photo out of the blue", () => {

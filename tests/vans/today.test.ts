@@ -189,7 +189,8 @@ describe("two hires of one van on a day", () => {
   const ready = [mark("cleaned", "A", "2026-06-03T11:00")];
   it("has a line for each change, and what was done for the first says nothing of the second", () => {
     expect(board(hires(), "2026-06-03T18:00", [van({ ready })])).toEqual([
-      "ONE B>C .back,cleaned,filled,checked,out now=back left=180",
+      // Two hours from 19:00 on are too little for three hours of work.
+      "ONE B>C .back,cleaned,filled,checked,out now=back left=180 hits",
       "ONE A>B back,cleaned,out.filled,checked",
     ]);
     expect(board(hires(done("2026-06-03T19:10")), "2026-06-03T19:30", [van({ ready })])[0]).toBe(
@@ -221,6 +222,11 @@ describe("late", () => {
     expect(board(twice, "2026-06-02T14:00")).toEqual([
       "ONE A>B .back,cleaned,filled,checked,out now=back left=60 hits",
     ]);
+  });
+  it("a van that is due after the next pick-up hits the next hirers all day", () => {
+    const extended = hire({ ...a, to: "2026-06-03T17:00" });
+    for (const now of ["2026-06-03T08:00", "2026-06-03T11:59", "2026-06-03T12:01"])
+      expect(board([extended, hire(b)], now)[0]).toContain("hits");
   });
   it("the one whose next hirer waits comes first", () => {
     const lines = board(
