@@ -128,6 +128,19 @@ describe.skipIf(!server)("several processes on one database", () => {
     expect(names?.map((row) => row.name).sort()).toEqual(migrations.map((m) => m.name).sort());
   });
 
+  it("go on where the server ends a connection in the middle of a turn, and take the turn again", async () => {
+    const [one, two] = await pair();
+    await booked(one);
+    const waiting = await waitingFor(one, "say hello", 1);
+    const ended = async () => {
+      await sql`select pg_terminate_backend(pid) from pg_stat_activity
+        where application_name = 'passing-place' and state = 'idle in transaction'`.execute(two.db);
+    };
+    // More often than a process has connections: none of them is lost for good.
+    for (let n = 0; n < 15; n++) await expect(take(one, waiting, ended)).rejects.toThrow();
+    expect((await take(one, waiting)).kind).toBe("done");
+  });
+
   it("hear of new events when they are committed, and not of their own", async () => {
     const [one, two] = await pair();
     const heard: unknown[] = [];

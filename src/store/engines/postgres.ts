@@ -1,5 +1,5 @@
 /** PostgreSQL through pg: one database, as many processes as wished. */
-import { CompiledQuery, PostgresDialect, type PostgresPoolClient, sql } from "kysely";
+import { PostgresDialect, type PostgresPoolClient, sql } from "kysely";
 import pg from "pg";
 import { Fault } from "../../faults.js";
 import type { Engine } from "../dialect.js";
@@ -16,11 +16,8 @@ const migrationLock = 7_227_001;
  * Settings of every connection. A process that is frozen in the middle of a turn must not keep its lane
  * for ever: the server ends a transaction that nobody goes on with.
  */
-const settings = {
-  synchronous_commit: "on",
-  idle_in_transaction_session_timeout: "30s",
-  lock_timeout: "20s",
-} as const;
+const settings = `select set_config('synchronous_commit', 'on', false),
+  set_config('idle_in_transaction_session_timeout', '30s', false), set_config('lock_timeout', '20s', false)`;
 
 /** `bigint` as a number; everything of ours fits (instants, counters). @throws STORE_WRONG where it does not */
 function readWhole(text: string): number {
@@ -62,10 +59,19 @@ export function postgres(url: string): Engine {
   const pool = new pg.Pool({ ...connectionTo(url), max: poolMost });
   // A connection that breaks while nobody uses it: the next query opens another one.
   pool.on("error", () => {});
+  // One that breaks in use: its query fails, or the next, and it goes with its release. Unheard, it would end the process.
+  pool.on("connect", (client) => client.on("error", () => {}));
   const known = new WeakMap<pg.PoolClient, PostgresPoolClient>();
-  const wrapped = (client: pg.PoolClient): PostgresPoolClient => {
+  const connect = async (): Promise<PostgresPoolClient> => {
+    const client = await pool.connect();
     const before = known.get(client);
     if (before) return before;
+    try {
+      await client.query(settings);
+    } catch (error) {
+      client.release(true);
+      throw error;
+    }
     let broken = false;
     const query = async (text: string, values: readonly unknown[] = []) => {
       try {
@@ -85,15 +91,7 @@ export function postgres(url: string): Engine {
   };
   return {
     name: "postgres",
-    dialect: new PostgresDialect({
-      pool: { connect: async () => wrapped(await pool.connect()), end: () => pool.end() },
-      onCreateConnection: async (connection) => {
-        const set = Object.entries(settings).map(
-          ([name, value]) => `set_config('${name}', '${value}', false)`,
-        );
-        await connection.executeQuery(CompiledQuery.raw(`select ${set.join(", ")}`));
-      },
-    }),
+    dialect: new PostgresDialect({ pool: { connect, end: () => pool.end() } }),
     whole: "bigint",
     fraction: "double precision",
     counts: (column) => column.primaryKey().generatedByDefaultAsIdentity(),
