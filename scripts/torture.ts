@@ -131,7 +131,7 @@ async function main(): Promise<number> {
     await crowd.leave();
     botApi.heal();
     await fleet.deadFound();
-    await quiet(accepted);
+    await quiet(accepted, fleet.doors()[0] ?? "");
     endedBadly = await fleet.stop();
   } finally {
     await fleet.end();
@@ -148,10 +148,14 @@ async function main(): Promise<number> {
   return all.some((line) => line.wrong > 0) ? 1 : 0;
 }
 
-/** Waits until what is on its way has left: no message for ten seconds, ten minutes at most. */
-async function quiet(accepted: readonly unknown[]): Promise<void> {
+/** Waits until what is on its way has left: ten seconds without a message and nothing that waits, 20 minutes at most. */
+async function quiet(accepted: readonly unknown[], door: string): Promise<void> {
+  const waits = async (): Promise<boolean> => {
+    const figures = await (await fetch(`${door}/metrics`)).text();
+    return !/^passing_place_oldest_send_seconds 0$/m.test(figures);
+  };
   let before = -1;
-  for (let n = 0; n < 60 && accepted.length !== before; n++) {
+  for (let n = 0; n < 120 && (accepted.length !== before || (await waits())); n++) {
     before = accepted.length;
     await pause(10_000);
   }

@@ -22,8 +22,12 @@ export type DeliveryParts = {
   watcher?: Watcher | undefined;
 };
 
-/** More tries after a first one whose outcome the wire did not tell: 5 for safety, 1 for others (DESIGN 3). */
-const unsureTries = { safety: 6, other: 2 };
+/**
+ * The pauses after tries whose outcome the wire did not tell, in ms; after the last of them one more try (DESIGN 3:
+ * 5 more for safety, 1 for others). The first for safety is short, for a break of a moment; the later ones
+ * outlast some minutes of trouble.
+ */
+const unsurePausesMs = { safety: [0, 5_000, 20_000, 60_000, 180_000], other: [5_000] };
 const firstPauseMs = 1_000;
 /** A safety message is never put off for longer than this between two tries, unless the channel demands it. */
 const longestPauseMs = { safety: 30_000, other: 300_000 };
@@ -75,10 +79,11 @@ export function markAfter(row: StoredSend, outcome: Outcome, now: Instant, rando
     case "refused":
       return { ...base, state: "undelivered", error: `refused: ${outcome.why}` };
     case "unsure": {
-      const enough = row.send.safety ? unsureTries.safety : unsureTries.other;
-      return unsure >= enough
+      const pauses = row.send.safety ? unsurePausesMs.safety : unsurePausesMs.other;
+      const atLeastMs = pauses[unsure - 1];
+      return atLeastMs === undefined
         ? { ...base, state: "undelivered", error: `unsure: ${outcome.why}` }
-        : later(0, `unsure: ${outcome.why}`, outcome.went);
+        : later(atLeastMs, `unsure: ${outcome.why}`, outcome.went);
     }
     case "later":
       return now - row.madeAt > oldestMs

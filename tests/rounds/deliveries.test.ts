@@ -109,19 +109,28 @@ describe("deliveries", () => {
     await say("say one");
     await letPass();
     expect(chat.texts()).toEqual(["one", "one"]);
+    expect(clock.now() - noon).toBeGreaterThanOrEqual(5_000);
     expect((await notDelivered(house.db)).map((s) => s.send.message.text)).toEqual(["one"]);
     expect(
       (await eventsOf(house.db, lane())).some((e) => e.text === "not delivered by telegram"),
     ).toBe(true);
   });
 
-  it("are tried five times more where the wire is unsure and safety is at stake", async () => {
+  it("are tried five times more, over some minutes, where the wire is unsure and safety is at stake", async () => {
     const down = (text: string) =>
       ({ kind: text === "DANGER" ? "unsure" : "sent", why: "reset" }) as const;
     for (let i = 0; i < 40; i++) chat.outcomes.push((send) => down(send.message.text));
+    const at: number[] = [];
+    const send = chat.door.send;
+    chat.door.send = (one, ...rest) => {
+      if (one.message.text === "DANGER") at.push(clock.now() - noon);
+      return send(one, ...rest);
+    };
     await say("danger");
     await letPass();
-    expect(chat.texts().filter((t) => t === "DANGER")).toHaveLength(6);
+    expect(at).toHaveLength(6);
+    expect(at[1]).toBeLessThanOrEqual(1_000);
+    expect(at[5]).toBeGreaterThan(4 * minuteMs);
     expect((await notDelivered(house.db)).map((s) => s.send.message.text)).toEqual(["DANGER"]);
   });
 

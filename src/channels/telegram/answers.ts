@@ -29,15 +29,30 @@ function noWords(error: GrammyError): string {
 export function outcomeOf(error: unknown, stood = true): Exclude<Outcome, { kind: "sent" }> {
   if (error instanceof GrammyError) {
     const code = error.error_code;
-    if (code === 429)
-      return {
-        kind: "later",
-        afterMs: (error.parameters.retry_after ?? 1) * 1000,
-        why: "Telegram asks to wait (429)",
-      };
-    return code >= 500
-      ? { kind: "unsure", why: `Telegram has trouble (${code})` }
-      : { kind: "refused", why: noWords(error) };
+    switch (code) {
+      case 401:
+      case 404:
+        // The token is being changed, or was revoked: with the right one the message goes out.
+        return {
+          kind: "later",
+          afterMs: 0,
+          why: "Telegram does not know this bot: TELEGRAM_BOT_TOKEN is wrong or was revoked",
+        };
+      case 429:
+        return {
+          kind: "later",
+          afterMs: (error.parameters.retry_after ?? 1) * 1000,
+          why: "Telegram asks to wait (429)",
+        };
+      case 502:
+      case 504:
+        // Said by what stands before Telegram: whether it took the message nobody knows.
+        return { kind: "unsure", why: `Telegram has trouble (${code})` };
+      default:
+        return code >= 500
+          ? { kind: "later", afterMs: 0, why: `Telegram has trouble (${code})` }
+          : { kind: "refused", why: noWords(error) };
+    }
   }
   const inner: unknown = error instanceof HttpError ? error.error : error;
   const code = inner instanceof Error && "code" in inner ? String(inner.code) : "";
