@@ -128,6 +128,8 @@ describe("the log", () => {
       url: `https://trips.example/${token}`,
       secret,
       log,
+      tell: () => {},
+      stopped: new AbortController().signal,
       now: () => clock.now(),
       pause: () => Promise.resolve(),
     });
@@ -137,6 +139,7 @@ describe("the log", () => {
       bot: { token, apiRoot: api.root },
       take: () => Promise.reject(new Error(words)),
       log,
+      tell: () => {},
       pause: async () => void (api.faults.length === 0 && polls.abort()),
       stopped: polls.signal,
     });

@@ -13,7 +13,7 @@ export type ModeParts = {
   take(update: unknown): Promise<unknown>;
   log: Log;
   clock: { now(): Instant };
-  /** What stands in the way of updates, after each look at the webhook; none: nothing. */
+  /** What stands in the way of updates; none: nothing. */
   tell?(doubts: readonly string[]): void;
 };
 
@@ -23,15 +23,17 @@ export function startUpdates(parts: ModeParts): () => Promise<void> {
   const leaving = new AbortController();
   const shared = {
     ...{ bot, log, stopped: leaving.signal },
+    tell: (doubts: readonly string[]) => parts.tell?.(doubts),
     pause: (ms: number) => pause(ms, undefined, { signal: leaving.signal }).catch(() => {}),
   };
   async function begin(): Promise<unknown> {
     if (bot.secret === undefined) return poll({ ...shared, take: parts.take });
-    if (!publicUrl.startsWith("https://"))
-      return log.warn("webhook not set", {
-        channel: "telegram",
-        why: "PUBLIC_URL is not https, and Telegram posts nowhere else; TELEGRAM_MODE=polling needs no public address",
-      });
+    if (!publicUrl.startsWith("https://")) {
+      const why =
+        "PUBLIC_URL is not https, and Telegram posts nowhere else; TELEGRAM_MODE=polling needs no public address";
+      log.warn("webhook not set", { channel: "telegram", why });
+      return shared.tell([why]);
+    }
     const [secret = "", old] = bot.secret.split(" ");
     if (old !== undefined)
       log.warn("the old TELEGRAM_SECRET is still good for an hour: then take it out", {
@@ -39,7 +41,7 @@ export function startUpdates(parts: ModeParts): () => Promise<void> {
       });
     const url = `${publicUrl}/telegram/${bot.botId}`;
     const now = () => parts.clock.now();
-    return keepCalledBack({ ...shared, url, secret, now }, (doubts) => parts.tell?.(doubts));
+    return keepCalledBack({ ...shared, url, secret, now });
   }
   const done = begin();
   return async () => {

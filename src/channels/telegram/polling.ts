@@ -3,14 +3,16 @@
  * what comes after it (Bot API, getUpdates.offset), and we do so only once its arrival is stored.
  */
 import { faultFields, type Log } from "../../log.js";
-import { codeOf, openApi, outcomeOf, whyOf } from "./answers.js";
-import { updateKinds } from "./webhook.js";
+import { codeOf, openApi, outcomeOf } from "./answers.js";
+import { enoughFailures, updateKinds } from "./webhook.js";
 
 export type PollParts = {
   bot: { token: string; apiRoot: string };
   /** Stores what an update says (receive.ts). @throws where it could not be stored */
   take(update: unknown): Promise<unknown>;
   log: Log;
+  /** What stands in the way of updates, from the third failure in a row on; none: nothing any more. */
+  tell(doubts: readonly string[]): void;
   /** Resolves early when stopped. */
   pause(ms: number): Promise<unknown>;
   stopped: AbortSignal;
@@ -25,31 +27,21 @@ const longestPauseMs = 30_000;
 /** How long to wait after so many failures in a row, and what to say. */
 function setback(error: unknown, failures: number): { why: string; afterMs: number } {
   const grows = Math.min(longestPauseMs, 500 * 2 ** failures);
-  switch (codeOf(error)) {
-    case 401:
-    case 404:
-      return {
-        why: "Telegram does not know this bot: TELEGRAM_BOT_TOKEN is wrong or was revoked",
-        afterMs: longestPauseMs,
-      };
-    case 409:
-      return {
-        why: "another program asks for this bot's updates too: only one process may, and none in webhook mode (409)",
-        afterMs: longestPauseMs,
-      };
-    default: {
-      const outcome = outcomeOf(error);
-      return {
-        why: whyOf(error),
-        afterMs: outcome.kind === "later" ? Math.max(grows, outcome.afterMs) : grows,
-      };
-    }
-  }
+  if (codeOf(error) === 409)
+    return {
+      why: "another program asks for this bot's updates too, or has set a webhook: only one process may ask, and none in webhook mode (409)",
+      afterMs: longestPauseMs,
+    };
+  const outcome = outcomeOf(error);
+  return {
+    why: outcome.why,
+    afterMs: outcome.kind === "later" ? Math.max(grows, outcome.afterMs) : grows,
+  };
 }
 
 /** Asks until it is stopped. Never throws. */
 export async function poll(parts: PollParts): Promise<void> {
-  const { log, stopped } = parts;
+  const { log, stopped, tell } = parts;
   const api = openApi(parts.bot, patienceSeconds);
   let offset: number | undefined;
   let failures = 0;
@@ -86,12 +78,16 @@ export async function poll(parts: PollParts): Promise<void> {
         },
         stopped as never,
       );
+      if (failures >= enoughFailures) tell([]);
       failures = 0;
       for (const update of updates) if (!(await keep(update))) return;
     } catch (error) {
       if (stopped.aborted) return;
       const { why, afterMs } = setback(error, ++failures);
       log.error("updates not had", { channel: "telegram", why, count: failures });
+      if (failures >= enoughFailures) tell([why]);
+      // A webhook that another program set is taken away again.
+      if (codeOf(error) === 409) ready = false;
       await parts.pause(afterMs);
     }
 }

@@ -9,8 +9,10 @@ export type WebhookParts = {
   /** A secret. */
   secret: string;
   log: Log;
-  /** Ends between two tries when aborted. */
-  stopped?: AbortSignal;
+  /** What stands in the way of updates; none: nothing. */
+  tell(doubts: readonly string[]): void;
+  /** Ends between two tries, and in the middle of one, when aborted. */
+  stopped: AbortSignal;
   now(): number;
   /** Between two tries; resolves early when stopped. */
   pause(ms: number): Promise<unknown>;
@@ -20,6 +22,8 @@ export type WebhookParts = {
 export const updateKinds = ["message", "edited_message", "callback_query"] as const;
 const patienceSeconds = 10;
 const longestPauseMs = 60_000;
+/** From so many failures in a row on it is told. */
+export const enoughFailures = 3;
 /** So many updates that wait mean that Telegram does not get through. */
 const manyPending = 100;
 /** Older errors were before this start. */
@@ -56,8 +60,8 @@ const grows = (state: WebhookState, before: WebhookState): boolean =>
   before.pending > 0 && state.pending > before.pending;
 
 /** Reads what holds, and warns of what is in doubt. @throws where Telegram does not answer */
-async function look({ bot, url, log, now }: WebhookParts): Promise<WebhookState> {
-  const info = await openApi(bot, patienceSeconds).getWebhookInfo();
+async function look({ bot, url, log, now, stopped }: WebhookParts): Promise<WebhookState> {
+  const info = await openApi(bot, patienceSeconds).getWebhookInfo(stopped as never);
   const state: WebhookState = {
     url: info.url ?? "",
     pending: info.pending_update_count,
@@ -74,15 +78,19 @@ async function look({ bot, url, log, now }: WebhookParts): Promise<WebhookState>
  * it was stopped before. Never throws.
  */
 export async function callBack(parts: WebhookParts): Promise<WebhookState | undefined> {
-  const { log, url, secret } = parts;
+  const { log, url, secret, stopped } = parts;
   const api = openApi(parts.bot, patienceSeconds);
-  for (let tries = 1; !parts.stopped?.aborted; tries++) {
+  const how = { secret_token: secret, allowed_updates: [...updateKinds] };
+  for (let tries = 1; !stopped.aborted; tries++) {
     try {
-      await api.setWebhook(url, { secret_token: secret, allowed_updates: [...updateKinds] });
+      await api.setWebhook(url, how, stopped as never);
       log.info("webhook set", { channel: "telegram" });
       return await look(parts);
     } catch (error) {
-      log.error("webhook not set", { channel: "telegram", why: whyOf(error) });
+      if (stopped.aborted) return undefined;
+      const why = whyOf(error);
+      log.error("webhook not set", { channel: "telegram", why });
+      if (tries >= enoughFailures) parts.tell([`the webhook is not set: ${why}`]);
       await parts.pause(Math.min(longestPauseMs, 1_000 * 2 ** tries));
     }
   }
@@ -92,26 +100,28 @@ export async function callBack(parts: WebhookParts): Promise<WebhookState | unde
 /**
  * Sets the webhook and looks after it until it is stopped: where another address took its place, or ever more
  * updates wait, it is set again. Once a look at most: two services that set it against each other take turns of
- * minutes. `tell`: what is in doubt after each look. Never throws.
+ * minutes. What is in doubt is told after each look, and where Telegram does not answer. Never throws.
  */
-export async function keepCalledBack(
-  parts: WebhookParts,
-  tell: (doubts: readonly string[]) => void,
-): Promise<void> {
-  const { url, log, now } = parts;
+export async function keepCalledBack(parts: WebhookParts): Promise<void> {
+  const { url, log, now, tell, stopped } = parts;
   let takenAt: number | undefined;
+  let failures = 0;
   let state = await callBack(parts);
   while (state) {
     const taken = takenAt !== undefined && now() - takenAt < takenShownMs;
-    tell([...(taken ? [takenWords] : []), ...doubtsOf(state, url, now())]);
-    await parts.pause(lookMs);
-    if (parts.stopped?.aborted) return;
+    if (failures === 0) tell([...(taken ? [takenWords] : []), ...doubtsOf(state, url, now())]);
+    await parts.pause(failures === 0 ? lookMs : longestPauseMs);
+    if (stopped.aborted) return;
     try {
       const seen = await look(parts);
+      failures = 0;
       if (seen.url !== url) takenAt = now();
       state = seen.url !== url || grows(seen, state) ? await callBack(parts) : seen;
     } catch (error) {
-      log.warn("webhook not looked at", { channel: "telegram", why: whyOf(error) });
+      if (stopped.aborted) return;
+      const why = whyOf(error);
+      log.warn("webhook not looked at", { channel: "telegram", why });
+      if (++failures >= enoughFailures) tell([`the webhook cannot be looked at: ${why}`]);
     }
   }
 }

@@ -18,14 +18,17 @@ const url = "https://trips.example.org/telegram/123456789";
 let api: FakeBotApi;
 let lines: string[];
 let leaving: AbortController;
+let told: (readonly string[])[];
 const clock = scriptClock();
 const log = openLog("debug", { write: (line: string) => void lines.push(line) });
 const methods = () => api.calls.map((call) => call.method);
 const bot = () => ({ token, apiRoot: api.root });
+const tell = (doubts: readonly string[]) => void told.push(doubts);
 
 beforeEach(async () => {
   clock.moveTo(noon);
   lines = [];
+  told = [];
   leaving = new AbortController();
   api = await openFakeBotApi();
 });
@@ -60,7 +63,7 @@ function receiving(file?: ReceiveParts["file"]): { parts: ReceiveParts; filed: A
   return { parts, filed };
 }
 const polling = (of: (update: unknown) => Promise<unknown>) =>
-  poll({ bot: bot(), take: of, log, stopped: leaving.signal, pause: () => turnOver() });
+  poll({ bot: bot(), take: of, log, tell, stopped: leaving.signal, pause: () => turnOver() });
 async function until(done: () => boolean) {
   for (let i = 0; i < 1_000 && !done(); i++) await new Promise((go) => setTimeout(go, 10));
   expect(done()).toBe(true);
@@ -176,6 +179,36 @@ describe("asking for updates", () => {
     expect(log).toContain("TELEGRAM_BOT_TOKEN is wrong or was revoked");
   });
 
+  it("is told to be in doubt from the third failure in a row on, until it works again", async () => {
+    api.faults.push({ kind: "401" }, { kind: "500" });
+    const { parts, filed } = receiving();
+    const done = polling((one) => take(parts, one));
+    api.arrive(textUpdate(1, "hello"));
+    await until(() => filed.length === 1);
+    expect(told).toEqual([]);
+    api.faults.push(...Array(4).fill({ kind: "401" }));
+    api.arrive(textUpdate(2, "and again"));
+    await until(() => api.faults.length === 0);
+    api.arrive(textUpdate(3, "and again"));
+    await until(() => filed.length === 3);
+    const wrong = [expect.stringContaining("TELEGRAM_BOT_TOKEN is wrong")];
+    expect(told).toEqual([wrong, wrong, []]);
+    leaving.abort();
+    await done;
+  });
+
+  it("takes away a webhook that another program sets meanwhile", async () => {
+    const { parts, filed } = receiving();
+    const done = polling((one) => take(parts, one));
+    await until(() => methods().includes("getUpdates"));
+    api.webhook.url = url;
+    for (const n of [1, 2]) api.arrive(textUpdate(n, "hello"));
+    await until(() => filed.length === 2);
+    expect(methods().filter((m) => m === "deleteWebhook")).toHaveLength(2);
+    leaving.abort();
+    await done;
+  });
+
   it("ends at once when it is told to, with a question held open", async () => {
     const { parts } = receiving();
     const end = startUpdates({
@@ -194,7 +227,7 @@ describe("asking for updates", () => {
 describe("the webhook", () => {
   const calling = () =>
     callBack({
-      ...{ bot: bot(), url, secret, log, stopped: leaving.signal },
+      ...{ bot: bot(), url, secret, log, tell, stopped: leaving.signal },
       now: () => clock.now(),
       pause: () => turnOver(),
     });
@@ -205,6 +238,26 @@ describe("the webhook", () => {
     expect(methods()).toEqual(["setWebhook", "setWebhook", "setWebhook", "getWebhookInfo"]);
     expect(api.webhook).toMatchObject({ url, secret });
     expect(lines.join("")).not.toContain("webhook in doubt");
+  });
+
+  it("that Telegram does not take is told from the third try on", async () => {
+    api.faults.push({ kind: "401" }, { kind: "401" });
+    await calling();
+    expect(told).toEqual([]);
+    api.faults.push(...Array(4).fill({ kind: "401" }));
+    await calling();
+    expect(told).toEqual(Array(2).fill([expect.stringContaining("TELEGRAM_BOT_TOKEN is wrong")]));
+  });
+
+  it("ends at once when it is told to, in the middle of a call", async () => {
+    const { parts } = receiving();
+    const to = { bot: { botId: "1", ...bot(), secret }, publicUrl: "https://a.example" };
+    api.faults.push({ kind: "never" });
+    const end = startUpdates({ ...to, take: (one) => take(parts, one), log, clock });
+    await until(() => methods().includes("setWebhook"));
+    const before = performance.now();
+    await end();
+    expect(performance.now() - before).toBeLessThan(2_000);
   });
 
   it("warns of another address, of updates that wait, and of Telegram's last error", async () => {
@@ -227,34 +280,30 @@ describe("the webhook", () => {
 
   /** Looks after it; each call of `next` ends the pause before a look, once the one before is over. */
   function lookingAfter() {
-    const told: (readonly string[])[] = [];
     const pauses: number[] = [];
     let go = (): void => {};
-    const done = keepCalledBack(
-      {
-        ...{ bot: bot(), url, secret, log, stopped: leaving.signal },
-        now: () => clock.now(),
-        pause: (ms) =>
-          new Promise<void>((resolve) => {
-            pauses.push(ms);
-            go = resolve;
-            leaving.signal.addEventListener("abort", () => resolve());
-          }),
-      },
-      (doubts) => told.push(doubts),
-    );
+    const done = keepCalledBack({
+      ...{ bot: bot(), url, secret, log, tell, stopped: leaving.signal },
+      now: () => clock.now(),
+      pause: (ms) =>
+        new Promise<void>((resolve) => {
+          pauses.push(ms);
+          go = resolve;
+          leaving.signal.addEventListener("abort", () => resolve());
+        }),
+    });
     const next = async (): Promise<void> => {
       const before = pauses.length;
       clock.move(5);
       go();
       await until(() => pauses.length > before);
     };
-    return { told, pauses, next, done };
+    return { pauses, next, done };
   }
   const timesSet = () => methods().filter((m) => m === "setWebhook").length;
 
   it("that another program takes over is set again at the next look, and told for an hour", async () => {
-    const { told, pauses, next, done } = lookingAfter();
+    const { pauses, next, done } = lookingAfter();
     await until(() => pauses.length === 1);
     expect(told.at(-1)).toEqual([]);
     await next();
@@ -290,7 +339,7 @@ describe("the webhook", () => {
   });
 
   it("is set again while ever more updates wait, not for some that wait, and looked at again after no answer", async () => {
-    const { told, pauses, next, done } = lookingAfter();
+    const { pauses, next, done } = lookingAfter();
     await until(() => pauses.length === 1);
     for (const [waiting, times] of [
       [4, 1],
@@ -306,6 +355,14 @@ describe("the webhook", () => {
     api.faults.push({ kind: "500" });
     await next();
     expect(lines.join("")).toContain("webhook not looked at");
+    expect([pauses.at(-1), told.at(-1)]).toEqual([60_000, []]);
+    api.faults.push({ kind: "401" });
+    await next();
+    api.faults.push({ kind: "401" });
+    await next();
+    expect(told.at(-1)).toEqual([expect.stringContaining("TELEGRAM_BOT_TOKEN is wrong")]);
+    await next();
+    expect([pauses.at(-1), told.at(-1)]).toEqual([5 * 60_000, []]);
     api.webhook.url = "https://other.example/";
     await next();
     expect(api.webhook.url).toBe(url);
@@ -317,8 +374,9 @@ describe("the webhook", () => {
   it("is not set where the address is not https, and it says what would help", async () => {
     const { parts } = receiving();
     const to = { bot: { botId: "1", ...bot(), secret }, publicUrl: "http://127.0.0.1" };
-    await startUpdates({ ...to, take: (one) => take(parts, one), log, clock })();
+    await startUpdates({ ...to, take: (one) => take(parts, one), log, clock, tell })();
     expect(methods()).toEqual([]);
+    expect(told).toEqual([[expect.stringContaining("TELEGRAM_MODE=polling")]]);
     expect(lines.join("")).toContain("TELEGRAM_MODE=polling");
   });
 
