@@ -37,6 +37,7 @@ const may: Record<string, string[]> = {
   outside: [],
   log: [],
   password: [],
+  proxies: ["log"],
   settings: ["faults", "outside", "password"],
   knowledge: ["faults", "severity", "start-cache"],
   matching: ["knowledge", ...leaves],

@@ -35,6 +35,7 @@ import type { Matcher } from "./matching/matcher.js";
 import { ownStyle, pageFiles } from "./page-files.js";
 import type { HireId } from "./post.js";
 import { providerDoors, providerRoutes, telegramParts } from "./providers.js";
+import { trustProxies } from "./proxies.js";
 import { nobodySignsIn, readSettings, type Settings } from "./settings.js";
 import { revisePublished } from "./store/care/calendars.js";
 import { eventsOfPerson } from "./store/events.js";
@@ -137,8 +138,7 @@ function webApp({
   const { book, db, clock, log } = house;
   const app = express();
   app.disable("x-powered-by");
-  // Behind a proxy of this machine, its word for the visitor's address counts; nobody else's.
-  app.set("trust proxy", "loopback");
+  trustProxies(app, settings.trustedProxies ?? [], log);
   if (telegram) app.use(telegramRoutes(telegram));
   app.use(providerRoutes(house, settings, photos));
   app.use(headers(settings.publicUrl));

@@ -1,4 +1,5 @@
 /** The environment as settings, by zod. A wrong or missing one is one line that names it; nothing starts half-configured. */
+import { isIP } from "node:net";
 import { z } from "zod";
 import { Fault } from "./faults.js";
 import { namesInside } from "./outside.js";
@@ -9,6 +10,8 @@ export type Settings = {
   host: string;
   /** Where people reach the service, without a slash at the end. */
   publicUrl: string;
+  /** Addresses and networks of proxies of other machines whose word for a visitor's address counts. */
+  trustedProxies?: readonly string[];
   databaseFile: string;
   /** A PostgreSQL database in place of the file. A secret: it may hold a password. */
   databaseUrl?: string;
@@ -54,6 +57,13 @@ const address = z
   .regex(/^https?:\/\/[^\s/?#@]+\/?$/)
   .refine((url) => URL.canParse(url))
   .transform((url) => url.replace(/\/$/, ""));
+
+/** An address, or a network as an address and how many of its bits count. */
+function isNetwork(text: string): boolean {
+  const [address = "", bits] = text.split("/");
+  const most = { 4: 32, 6: 128 }[isIP(address)];
+  return most !== undefined && (bits === undefined || (/^\d{1,3}$/.test(bits) && +bits <= most));
+}
 
 const target = {
   schema: z
@@ -101,6 +111,14 @@ const specs = {
     schema: address,
     needed: "an http or https address without a path is needed",
     example: "https://trips.example.org",
+  },
+  TRUSTED_PROXIES: {
+    schema: z
+      .string()
+      .transform((text) => text.split(/\s*,\s*/))
+      .refine((all) => all.every(isNetwork)),
+    needed: "addresses or networks joined by commas are needed",
+    example: "10.0.0.5,192.168.7.0/24",
   },
   DATABASE_FILE: {
     schema: z.string().refine((file) => !/^([a-z]+:\/\/|:)/i.test(file)),
@@ -332,6 +350,7 @@ export function readSettings(env: Environment, contacts: readonly string[]): Set
   const publicUrl =
     one(env, "PUBLIC_URL") ?? `http://${host.includes(":") ? `[${host}]` : host}:${port}`;
   const { file: databaseFile, url: databaseUrl } = readDatabase(env);
+  const trustedProxies = one(env, "TRUSTED_PROXIES");
   const photoFolder = one(env, "PHOTO_FOLDER");
   const logLevel = one(env, "LOG_LEVEL") ?? "info";
   const bot = telegram(env, contacts);
@@ -342,6 +361,7 @@ export function readSettings(env: Environment, contacts: readonly string[]): Set
     port,
     host,
     publicUrl,
+    ...(trustedProxies === undefined ? {} : { trustedProxies }),
     databaseFile,
     ...(databaseUrl === undefined ? {} : { databaseUrl }),
     ...(photoFolder === undefined ? {} : { photoFolder }),

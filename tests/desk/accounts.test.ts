@@ -14,7 +14,8 @@ import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
 let service: WebHouse;
 let morag: DeskVisitor;
 beforeAll(async () => {
-  service = await openWebHouse("curlew", ["Ann"]);
+  const settings = { trustedProxies: ["10.0.0.5"] };
+  service = await openWebHouse("curlew", ["Ann"], { settings });
   morag = await enterDesk(service.url);
 }, 60_000);
 afterAll(() => service?.close());
@@ -185,6 +186,14 @@ describe("accounts", { timeout: 60_000 }, () => {
     expect(Number(waits.headers["retry-after"])).toBeGreaterThan(0);
     expect(waits.text).toContain("Too many wrong passwords");
     expect((await enter("morag", deskPassword)).status).toBe(303);
+  });
+
+  it("behind a proxy of another machine a stranger's wrong passwords keep nobody else waiting", async () => {
+    const from = (visitor: string, password: string) =>
+      enter("callum", password).set("X-Forwarded-For", `${visitor}, 10.0.0.5`);
+    for (let n = 0; n < 5; n++) expect((await from("203.0.113.9", "wrong")).status).toBe(401);
+    expect((await from("203.0.113.9", deskPassword)).status).toBe(429);
+    expect((await from("203.0.113.10", deskPassword)).status).toBe(303);
   });
 
   it("a flood of tries from one place waits at the door", async () => {
