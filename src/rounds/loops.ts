@@ -32,7 +32,9 @@ export type Loops = {
 };
 
 /** Sends under way at the same time, each to another address. */
-export const atOnceMost = 16;
+export const atOnceMost = 20;
+/** Of these, what no ordinary message takes: where a channel hangs on those, a danger goes out all the same. */
+const keptForSafety = 4;
 /** Looks at least this often: clocks jump and machines sleep. */
 const longestSleepMs = 5_000;
 const shortestSleepMs = 50;
@@ -60,17 +62,22 @@ class Bell {
   }
 }
 
-/** A lane whose turn the store refused waits a little, longer each time, so that the others go on. */
+/**
+ * A lane whose turn the store refused waits a little, longer each time, so that the others go on. Counted in time of
+ * this process: a clock that is set back makes no wait longer.
+ */
 class Paused {
   readonly #lanes = new Map<LaneId, { until: number; times: number }>();
-  add(lane: LaneId, now: number): void {
+  add(lane: LaneId): void {
     const times = (this.#lanes.get(lane)?.times ?? 0) + 1;
-    this.#lanes.set(lane, { until: now + Math.min(60_000, 500 * 2 ** times), times });
+    const until = performance.now() + Math.min(60_000, 500 * 2 ** times);
+    this.#lanes.set(lane, { until, times });
   }
   clear(lane: LaneId): void {
     this.#lanes.delete(lane);
   }
-  lanes(now: number): LaneId[] {
+  lanes(): LaneId[] {
+    const now = performance.now();
     return [...this.#lanes].filter(([, p]) => p.until > now).map(([lane]) => lane);
   }
 }
@@ -86,7 +93,7 @@ async function turnsUntilIdle(
   let left = turnsBetweenDues;
   async function take(): Promise<void> {
     while (left > 0 && !stopping()) {
-      const skipped = [...taken, ...elsewhere, ...paused.lanes(parts.clock.now())];
+      const skipped = [...taken, ...elsewhere, ...paused.lanes()];
       const waiting = await nextWaiting(parts.db, skipped);
       if (!waiting) return;
       const { lane, key } = waiting.arrival;
@@ -97,7 +104,7 @@ async function turnsUntilIdle(
         if (await turn(parts, waiting)) paused.clear(lane);
         else elsewhere.add(lane);
       } catch (error) {
-        paused.add(lane, parts.clock.now());
+        paused.add(lane);
         parts.log.error("turn put off", { lane, arrival: key, ...faultFields(error) });
       }
       taken.delete(lane);
@@ -135,7 +142,7 @@ export function startLoops(parts: LoopParts): Loops {
         const filed = await callDues(parts, turnsBetweenDues, late);
         const elsewhere = await turnsUntilIdle(parts, paused, stopped);
         bells.sends.ring();
-        const held = [...elsewhere, ...paused.lanes(parts.clock.now())];
+        const held = [...elsewhere, ...paused.lanes()];
         const busy = await nextWaiting(parts.db, held);
         const waits = held.length > 0 ? 500 : longestSleepMs;
         // Late reminders that are held back are due all the time: no need to look again at once.
@@ -182,8 +189,11 @@ export function startLoops(parts: LoopParts): Loops {
         }));
         const held = shares.filter(({ n }) => n < 1).map(({ name }) => name);
         const most = shares.map(({ n }) => n).filter((n) => n >= 1);
-        const free = Math.min(atOnceMost - underWay.size, ...most);
-        const rows = free > 0 ? await takeDeliveries(parts, free, held) : [];
+        const left = atOnceMost - underWay.size;
+        const onlySafety = left <= keptForSafety;
+        const free = onlySafety ? left : Math.min(left - keptForSafety, ...most);
+        const kept = onlySafety ? [...parts.doors.keys()] : held;
+        const rows = free > 0 ? await takeDeliveries(parts, free, kept) : [];
         for (const row of rows) {
           paces.get(row.send.to.channel)?.use(1);
           const one = deliverOne(row).finally(() => {
@@ -198,7 +208,7 @@ export function startLoops(parts: LoopParts): Loops {
         else if (underWay.size >= atOnceMost) await bells.sends.wait(longestSleepMs);
         else {
           const next = sleepMs(await nextSendAt(parts.db, now));
-          await bells.sends.wait(Math.max(held.length > 0 ? shortestSleepMs : 0, next));
+          await bells.sends.wait(Math.max(kept.length > 0 ? shortestSleepMs : 0, next));
         }
       } catch (error) {
         parts.log.error("round of deliveries failed", faultFields(error));

@@ -1,12 +1,22 @@
 /** The machine sleeps for six hours, or its clock jumps: what still helps is sent then, once, and nothing else. */
+
+import { setTimeout as pause } from "node:timers/promises";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { type Instant, readIso } from "../../src/calendar.js";
+import { type Instant, after as minutesAfter, readIso } from "../../src/calendar.js";
 import { type House, openHouse } from "../../src/house.js";
 import { quietLog } from "../../src/log.js";
 import type { LaneId } from "../../src/post.js";
 import { notDelivered } from "../../src/store/sends.js";
 import { book, matcher } from "../kit/hire.js";
-import { booking, lane, scriptClock, scriptDoor } from "../kit/small-house.js";
+import {
+  booking,
+  houseParts,
+  lane,
+  noon,
+  said,
+  scriptClock,
+  scriptDoor,
+} from "../kit/small-house.js";
 
 const local = (time: string): Instant => readIso(`2026-06-${time}+01:00`);
 
@@ -121,5 +131,31 @@ describe("a house that wakes after six hours", () => {
     await house.runUntilIdle();
     expect(chat.tried.filter((t) => t.key === key)).toHaveLength(2);
     expect(await notDelivered(house.db)).toEqual([]);
+  });
+});
+
+describe("a lane whose turn was put off", () => {
+  it("is taken up again a second later, also where the clock was set back by an hour", async () => {
+    const clock = scriptClock();
+    const chat = scriptDoor();
+    let refused = 0;
+    const house = await openHouse({
+      ...{ ...houseParts, clock, dbFile: ":memory:", doors: [chat.door] },
+      crash(at) {
+        if (at !== "turn: stepped" || refused++ > 0) return;
+        clock.moveTo(minutesAfter(noon, -60));
+        throw new Error("disk full");
+      },
+    });
+    refused = 1;
+    await house.makeHire(booking());
+    await house.runUntilIdle();
+    refused = 0;
+    await house.file(said("say hello", 1));
+    house.start();
+    for (let n = 0; n < 400 && chat.tried.length === 0; n++) await pause(10);
+    await house.close();
+    expect(clock.now()).toBe(minutesAfter(noon, -60));
+    expect(chat.texts()).toEqual(["hello"]);
   });
 });

@@ -58,6 +58,27 @@ describe("a house with a backlog", () => {
     expect(await duesLeft()).toHaveLength(19);
   });
 
+  it("lets a danger out while a channel hangs on ordinary messages", async () => {
+    const { send } = chat.door;
+    let answer = (): void => {};
+    const answered = new Promise<void>((done) => {
+      answer = done;
+    });
+    chat.door.send = async (one, ...rest) => {
+      const outcome = await send(one, ...rest);
+      if (!one.safety) await answered;
+      return outcome;
+    };
+    for (let n = 1; n <= 40; n++) await house.file(said(`say ${n}`, 1, `h${n}`));
+    house.start();
+    await wait(() => chat.tried.length === 16);
+    await house.file(said("danger", 1, "h60"));
+    await wait(() => chat.texts().includes("Get out. 999.") && chat.texts().includes("DANGER"));
+    expect(chat.tried).toHaveLength(18);
+    answer();
+    await wait(() => chat.tried.length === 42);
+  });
+
   it("keeps to what a channel takes a second, and never lets safety wait for it", async () => {
     chat.door.perSecond = 5;
     for (let n = 1; n <= 12; n++) await house.file(said(`say ${n}`, 1, `h${n}`));
