@@ -142,6 +142,7 @@ const free = new Set([
   "trial",
   "trial-thread",
   "providers",
+  "warn-at-start",
 ]);
 const badNames =
   /(^|\/)(utils?|helpers?|common|core|services?|managers?|types|misc|index)(\.ts|\/|$)/;

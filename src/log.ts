@@ -55,9 +55,16 @@ export type Log = Record<
   (message: string, fields?: LogFields) => void
 >;
 
-/** The lane of somebody without a hire who writes text messages is a telephone number: its end tells them apart. */
-const unnumbered = (value: unknown): unknown =>
-  typeof value === "string" ? value.replace(/^(chat:gateway:)\+\d+(\d{3})$/, "$1+…$2") : value;
+/**
+ * The lane of somebody without a hire who writes text messages is a telephone number, and stands in the keys of what
+ * is theirs: its end tells them apart.
+ */
+function unnumbered(value: unknown): unknown {
+  if (Array.isArray(value)) return value.map(unnumbered);
+  return typeof value === "string"
+    ? value.replace(/(chat:gateway:)\+\d+(\d{3})/g, "$1+…$2")
+    : value;
+}
 
 /** Only the named fields; what a caller smuggles in beside them is dropped. */
 const named = (fields: LogFields): LogFields =>

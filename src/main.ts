@@ -8,7 +8,7 @@ import compression from "compression";
 import express, { type ErrorRequestHandler, type Express } from "express";
 import helmet from "helmet";
 import { apiRoutes } from "./api/routes.js";
-import { after, instantOf } from "./calendar.js";
+import { instantOf } from "./calendar.js";
 import { calendarRoutes } from "./channels/calendar/serve.js";
 import { ownPagesOnly } from "./channels/own-pages.js";
 import { Streams } from "./channels/stream.js";
@@ -19,7 +19,6 @@ import { telegramDoor } from "./channels/telegram/send.js";
 import { makeCard } from "./channels/webchat/guide/make-card.js";
 import { openPhotos, type Photos, pictureKind } from "./channels/webchat/photos.js";
 import { webchatRoutes } from "./channels/webchat/receive.js";
-import { nothingRings } from "./desk/ringing.js";
 import { deskRoutes } from "./desk/routes.js";
 import { openSealed, type SealedPhotos } from "./desk/sealed/sealed.js";
 import { hashPassword } from "./desk/signin.js";
@@ -42,8 +41,8 @@ import { eventsOfPerson } from "./store/events.js";
 import { accountsOf, contactsWithAccounts, seedAccounts } from "./store/staff/accounts.js";
 import { makeLink, newCalendarLink, newCardLink, revokeLinks } from "./store/tokens.js";
 import { readDanger } from "./triage/danger.js";
-import { ordersOf, weakIn } from "./triage/reached.js";
 import { openTrial } from "./trial.js";
+import { warnAtStart } from "./warn-at-start.js";
 import { type Figures, openFigures } from "./watch/figures.js";
 import { watchRoutes } from "./watch/routes.js";
 import type { Trial } from "./wordings/changes.js";
@@ -327,16 +326,7 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
       : async () => {};
   const { port } = server.address() as AddressInfo;
   log.info("opened", { port });
-  const why = nothingRings(await firm(), settings.hook !== undefined);
-  if (why !== undefined) log.warn("nothing rings: somebody must look at the desk", { why });
-  const now = clock.now();
-  const { firm: holds, reach } = await house.firmNow();
-  for (const of of ordersOf(holds))
-    if (weakIn(holds, reach, of, now, after(now, 14 * 24 * 60)).some((w) => w.how === "nobody"))
-      log.warn("call order reaches nobody at times: see the roster at the desk", {
-        kind: of.kind ?? "any",
-        why: of.severity,
-      });
+  await warnAtStart(house, settings.hook !== undefined);
   return {
     house,
     app,

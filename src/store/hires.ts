@@ -139,6 +139,18 @@ export async function hiresToCome(db: Db, now: Instant, limit = 100): Promise<Hi
     .execute();
 }
 
+/** How many hires on the road or to come are of none of these van types. */
+export async function hiresOfOtherTypes(db: Db, types: readonly string[]): Promise<number> {
+  const { count } = await db
+    .selectFrom("hires")
+    .select((q) => q.fn.countAll<number>().as("count"))
+    .where("status", "=", "booked")
+    .where("return_record_at", "is", null)
+    .where("van_type", "not in", [...types])
+    .executeTakeFirstOrThrow();
+  return Number(count);
+}
+
 /** Hires with a return record, the latest first. */
 export async function hiresBack(db: Db, limit = 50): Promise<HireRow[]> {
   return hireRows(db)

@@ -10,9 +10,13 @@ export type Voice = {
   values: ReadonlyMap<string, string | string[]>;
 };
 
-/** The voice for a van type in a region or nation ("gb", "gb-wls", "ie"). An unknown van type speaks as the first one. */
+/**
+ * The voice for a van type in a region or nation ("gb", "gb-wls", "ie"). Of a type that the book does not have it
+ * knows no name, and its figures are the first one's: whoever tells any asks first whether the book has it.
+ */
 export function voiceFor(book: Book, vanType: string, regionId: string, lang: string): Voice {
-  const van = book.vans.get(vanType) ?? [...book.vans.values()][0];
+  const [first] = book.vans.values();
+  const van = book.vans.get(vanType) ?? (first && { ...first, name: "van" });
   if (!van) throw new Error("the book has no van types");
   const { region, nation } = regionOf(book, regionId);
   return { book, van, lang, values: placeholders(van, region, nation, book.firm) };

@@ -171,9 +171,10 @@ export function hireRoutes(
     form,
     onHire(async (req, res, who, hire) => {
       const of = hire.people.find((p) => p.id === (req.body as Record<string, unknown>)["person"]);
-      return of
+      // Of a van that the book does not have there are no measures to print.
+      return of && parts.book.vans.has(hire.booking.van.type)
         ? send(res, 201, await parts.visorCard(hire, of.id))
-        : send(res, 404, unknownPage(who, "hire"));
+        : send(res, 404, unknownPage(who, of ? "van" : "hire"));
     }),
   );
   return router;

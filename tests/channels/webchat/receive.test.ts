@@ -7,9 +7,10 @@ import { Streams } from "../../../src/channels/stream.js";
 import { pictureKind } from "../../../src/channels/webchat/photos.js";
 import { webchatRoutes } from "../../../src/channels/webchat/receive.js";
 import { Fault } from "../../../src/faults.js";
-import { quietLog } from "../../../src/log.js";
+import { openLog, quietLog } from "../../../src/log.js";
 import { type HireId, mostLetters } from "../../../src/post.js";
 import { eventsOfPerson } from "../../../src/store/events.js";
+import { warnAtStart } from "../../../src/warn-at-start.js";
 import { enterDesk, heicPhoto } from "../../kit/desk.js";
 import { book } from "../../kit/hire.js";
 import { openWebHouse, type WebHouse } from "../../kit/web-house.js";
@@ -71,6 +72,48 @@ describe("a link", () => {
     const rows = await service.house.db.selectFrom("links").selectAll().execute();
     expect(rows.length).toBeGreaterThan(0);
     expect(JSON.stringify(rows)).not.toContain(token);
+  });
+});
+
+describe("the page of a van that the book no longer has", { timeout: 60_000 }, () => {
+  const others = { ...book, vans: new Map([...book.vans].filter(([id]) => id !== "wren")) };
+  const names = [...book.vans.values()].map((van) => van.name);
+  it("shows who to ring, and no name, guide, steps or measure of another van", async () => {
+    const lines: string[] = [];
+    const log = openLog("warn", { write: (line: string) => void lines.push(line) });
+    const gone = await openWebHouse("wren", ["Ann"], { book: others, log });
+    try {
+      const path = new URL(gone.links[0] ?? "").pathname;
+      const opened = await request(gone.url).post(path);
+      const own = String(opened.headers["set-cookie"]?.[0] ?? "").split(";")[0] ?? "";
+      const get = (at: string) => request(gone.url).get(at).set("Cookie", own);
+      const pages: [number, request.Response][] = [
+        [200, await get(path)],
+        [200, await get("/chat")],
+        [404, await get("/chat/guide")],
+        [404, await get("/chat/guide?whole=1")],
+        [404, await get("/chat/steps")],
+        [404, await get("/chat/card")],
+        [404, await request(gone.url).post("/chat/card").set("Cookie", own)],
+      ];
+      for (const [status, page] of pages) {
+        expect(page.status).toBe(status);
+        expect(page.text).toContain(book.firm.phone);
+        expect(page.text).toContain('href="tel:999"');
+        expect(names.filter((name) => page.text.includes(name))).toEqual([]);
+        expect(page.text).not.toMatch(/\d m \(|\d kg/);
+      }
+      expect((await get("/chat/pack")).status).toBe(404);
+      const desk = await enterDesk(gone.url);
+      expect((await desk.post("/desk/hires/h1/card", { person: "p1" })).status).toBe(404);
+      const links = await gone.house.db.selectFrom("links").select("kind").execute();
+      expect(links.map((link) => link.kind).sort()).toEqual(["chat", "cookie"]);
+      await warnAtStart(gone.house, true);
+      const told = lines.find((line) => line.includes("van types that are not in"));
+      expect(JSON.parse(told ?? "{}")).toMatchObject({ count: 1 });
+    } finally {
+      await gone.close();
+    }
   });
 });
 

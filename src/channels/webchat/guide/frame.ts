@@ -36,3 +36,13 @@ ${body}
 </main>`,
     guideCode,
   );
+
+/** In place of any page of the guide, where the book has no guide of this van: another van's would tell its height. */
+export const noGuide = (shown: Shown): Html =>
+  guideShell(
+    shown,
+    "",
+    "No guide",
+    html`<h1>There is no guide of this van here</h1>
+<p>Please ask in your talk, or ring us: a person answers.</p>`,
+  );

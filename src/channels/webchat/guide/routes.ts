@@ -1,12 +1,13 @@
 /** The guide of a hire's van, and what the phone needs to keep it: pages, words, the pack, worker, manifest. */
 
-import { type Response, Router } from "express";
+import { type Request, type Response, Router } from "express";
 import type { Instant } from "../../../calendar.js";
 import type { Hire } from "../../../hires/hire.js";
 import type { Slice } from "../../../matching/scoring/slice.js";
 import { addressOf } from "../../../page-files.js";
 import type { Visit, Visitor } from "../visit.js";
 import { cardOffer } from "./card.js";
+import { noGuide } from "./frame.js";
 import { guidePage } from "./guide-page.js";
 import { type CardParts, makeCard, shownFor } from "./make-card.js";
 import { packOf, phoneWords } from "./pack.js";
@@ -38,22 +39,31 @@ const manifest = (firm: string) => ({
   ],
 });
 
+const noVan = { error: "There is no guide for this van type." };
+
 export function guideRoutes(parts: GuideParts, visit: Visit): Router {
   const router = Router();
   const { known, page } = visit;
   const shownTo = (who: Visitor) => shownFor(parts, who.hire);
   const voiceOf = async (who: Visitor) => (await shownTo(who)).voice;
+  /** Pages that tell of the van. */
+  const ofVan = (act: (req: Request, res: Response, who: Visitor) => Promise<unknown>) =>
+    known(async (req, res, who) =>
+      parts.book.vans.has(who.hire.booking.van.type)
+        ? act(req, res, who)
+        : page(res, 404, noGuide(await shownTo(who))),
+    );
   const keptApart = (res: Response) => res.set("Cache-Control", "no-store");
 
   router.get(
     "/chat/guide",
-    known(async (req, res, who) =>
+    ofVan(async (req, res, who) =>
       page(res, 200, guidePage(await shownTo(who), req.query["whole"] === "1")),
     ),
   );
   router.get(
     "/chat/steps",
-    known(async (_req, res, who) => page(res, 200, stepsPage(await shownTo(who)))),
+    ofVan(async (_req, res, who) => page(res, 200, stepsPage(await shownTo(who)))),
   );
   router.get(
     "/chat/words",
@@ -61,24 +71,26 @@ export function guideRoutes(parts: GuideParts, visit: Visit): Router {
       const slice = parts.wordsOf(who.hire.booking.van.type);
       return slice
         ? keptApart(res).json(phoneWords(await voiceOf(who), slice))
-        : keptApart(res).status(404).json({ error: "There is no guide for this van type." });
+        : keptApart(res).status(404).json(noVan);
     }),
   );
   router.get(
     "/chat/pack",
-    known(async (_req, res, who) =>
-      keptApart(res).json(
-        parts.isOver(who.hire) ? { over: true } : packOf(await voiceOf(who), who.hire.booking),
-      ),
-    ),
+    known(async (_req, res, who) => {
+      const { booking } = who.hire;
+      if (parts.isOver(who.hire)) return keptApart(res).json({ over: true });
+      return parts.book.vans.has(booking.van.type)
+        ? keptApart(res).json(packOf(await voiceOf(who), booking))
+        : keptApart(res).status(404).json(noVan);
+    }),
   );
   router.get(
     "/chat/card",
-    known(async (_req, res, who) => page(res, 200, cardOffer(await shownTo(who)))),
+    ofVan(async (_req, res, who) => page(res, 200, cardOffer(await shownTo(who)))),
   );
   router.post(
     "/chat/card",
-    known(async (_req, res, who) => page(res, 201, await makeCard(parts, who.hire, who.person.id))),
+    ofVan(async (_req, res, who) => page(res, 201, await makeCard(parts, who.hire, who.person.id))),
   );
   router.get("/app.webmanifest", async (_req, res) => {
     const { firm } = await parts.firmNow();
