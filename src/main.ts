@@ -203,11 +203,11 @@ function webApp({
   app.use(
     webchatRoutes({
       ...shared,
-      findLink: (token, kind) =>
-        kind === "chat" ? house.findLink(token, "chat", "card") : house.findLink(token, kind),
+      findLink: (token) => house.findLink(token, "chat", "card"),
+      findCookie: (token) => house.findLink(token, "cookie", "card-cookie"),
       isOver: (hire) => isOver(hire, clock.now(), book.keeping),
       mayBeDanger: (text) => readDanger(text, book).verdict !== "none",
-      makeCookie: (hire, person) => makeLink(db, { hire, person, kind: "cookie" }, clock.now()),
+      makeCookie: (link) => makeLink(db, link, clock.now()),
       eventsOfPerson: (lane, person, since) => eventsOfPerson(db, lane, person, since),
       publicUrl,
       wordsOf: (vanType) => slices.get(vanType),

@@ -119,7 +119,7 @@ export type Tables = {
     token_hash: string;
     hire: string;
     person: string;
-    kind: "chat" | "cookie" | "calendar" | "card";
+    kind: "chat" | "cookie" | "calendar" | "card" | "card-cookie";
     made_at: number;
     revoked_at: number | null;
   };

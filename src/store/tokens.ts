@@ -5,8 +5,8 @@ import type { HireId } from "../post.js";
 import { within } from "./open.js";
 import type { Db } from "./tables.js";
 
-/** `card`: what a printed card says; it opens the same page as a chat link. */
-export type LinkKind = "chat" | "cookie" | "calendar" | "card";
+/** `card`: what a printed card says; it opens the same page as a chat link, on a device that then has a `card-cookie`. */
+export type LinkKind = "chat" | "cookie" | "calendar" | "card" | "card-cookie";
 export type Link = { hire: HireId; person: string; kind: LinkKind };
 
 /** A fresh token: 128 bits, 22 letters that are safe in a path and in Telegram's start parameter. */
@@ -74,15 +74,18 @@ export async function revokeLinks(
   return Number(result.numUpdatedRows);
 }
 
+/** All that a person's links ever opened. */
+const allKinds = ["chat", "cookie", "calendar", "card", "card-cookie"] as const;
+
 /** A new chat link for a person. The old one stops working, and so do their browsers, calendars and cards. */
 export async function newLink(db: Db, hire: HireId, person: string, now: Instant): Promise<string> {
   return within(db, async (tx) => {
-    await revokeLinks(tx, { hire, person, kinds: ["chat", "cookie", "calendar", "card"] }, now);
+    await revokeLinks(tx, { hire, person, kinds: allKinds }, now);
     return makeLink(tx, { hire, person, kind: "chat" }, now);
   });
 }
 
-/** The link of a person's printed card; the one of the card before stops working. */
+/** The link of a person's printed card; the one of the card before stops working, and so does every device that came by it. */
 export async function newCardLink(
   db: Db,
   hire: HireId,
@@ -90,7 +93,7 @@ export async function newCardLink(
   now: Instant,
 ): Promise<string> {
   return within(db, async (tx) => {
-    await revokeLinks(tx, { hire, person, kinds: ["card"] }, now);
+    await revokeLinks(tx, { hire, person, kinds: ["card", "card-cookie"] }, now);
     return makeLink(tx, { hire, person, kind: "card" }, now);
   });
 }

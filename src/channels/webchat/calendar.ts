@@ -38,17 +38,17 @@ function linked(url: string): Html {
 /** The page at /chat/calendar. */
 export function calendarLinkRoutes(
   parts: CalendarLinks & ShownParts,
-  { known, page: send }: Visit,
+  { own, page: send }: Visit,
 ): Router {
   const router = Router();
   const pageFor = async ({ hire }: Visitor, body: Html) => page(await shownFor(parts, hire), body);
   router.get(
     "/chat/calendar",
-    known(async (_req, res, who) => send(res, 200, await pageFor(who, offer))),
+    own(async (_req, res, who) => send(res, 200, await pageFor(who, offer))),
   );
   router.post(
     "/chat/calendar",
-    known(async (_req, res, who) => {
+    own(async (_req, res, who) => {
       const token = await parts.makeCalendarLink(who.hire.id, who.person.id);
       const url = `${parts.publicUrl}/calendar/${token}.ics`;
       return send(res, 201, await pageFor(who, linked(url)));
@@ -56,7 +56,7 @@ export function calendarLinkRoutes(
   );
   router.post(
     "/chat/calendar/stop",
-    known(async (_req, res, who) => {
+    own(async (_req, res, who) => {
       const stopped = await parts.stopCalendarLinks(who.hire.id, who.person.id);
       const says =
         stopped === 0

@@ -6,6 +6,7 @@ import { type Book, regionOf } from "../../knowledge/book.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { faultFields, type Log } from "../../log.js";
 import { type HireId, type LaneId, mostLetters } from "../../post.js";
+import type { Link } from "../../store/tokens.js";
 import { voiceFor } from "../../wording/say.js";
 import { openPage, sayPage } from "./page.js";
 
@@ -14,17 +15,23 @@ export type VisitParts = {
   log: Log;
   /** Cookies only over HTTPS. */
   secure: boolean;
-  findLink(
-    token: string,
-    kind: "chat" | "cookie",
-  ): Promise<{ hire: HireId; person: string } | undefined>;
-  makeCookie(hire: HireId, person: string): Promise<string>;
+  /** Whose link or printed card a token is. */
+  findLink(token: string): Promise<Link | undefined>;
+  /** Whose device. */
+  findCookie(token: string): Promise<Link | undefined>;
+  makeCookie(link: Link & { kind: "cookie" | "card-cookie" }): Promise<string>;
   laneState(lane: LaneId): Promise<LaneState | undefined>;
   /** The firm as it holds now: its contacts' numbers change at the desk. */
   firmNow(): Promise<{ firm: FirmFile }>;
 };
 
-export type Visitor = { hire: Hire; person: { id: string; name: string }; lane: LaneId };
+export type Visitor = {
+  hire: Hire;
+  person: { id: string; name: string };
+  lane: LaneId;
+  /** Came by a printed card, as whoever finds one may. */
+  byCard: boolean;
+};
 export type Visit = {
   router: Router;
   /** A page that nobody else keeps. */
@@ -37,6 +44,8 @@ export type Visit = {
   known(
     act: (req: Request, res: Response, who: Visitor) => Promise<unknown>,
   ): (req: Request, res: Response) => Promise<unknown>;
+  /** The same, and not by a printed card: what makes links is for the person alone. */
+  own: Visit["known"];
   /** The last handler: what broke becomes a clear answer; 503 where we could not show or store it. */
   broke(error: unknown, req: Request, res: Response, next: NextFunction): unknown;
 };
@@ -100,17 +109,18 @@ export function openVisit(parts: VisitParts): Visit {
 
   async function visitor(req: Request): Promise<Visitor | undefined> {
     const token = cookieOf(req);
-    const link = token ? await parts.findLink(token, "cookie") : undefined;
+    const link = token ? await parts.findCookie(token) : undefined;
     if (!link) return undefined;
     const state = await parts.laneState(laneOf(link.hire));
     const hire = state?.kind === "hire" ? state.hire : undefined;
     const person = hire?.people.find((p) => p.id === link.person);
-    return hire && person ? { hire, person, lane: laneOf(link.hire) } : undefined;
+    const byCard = link.kind === "card-cookie";
+    return hire && person ? { hire, person, lane: laneOf(link.hire), byCard } : undefined;
   }
 
   router.get("/h/:token", async (req, res) => {
     const token = String(req.params["token"]);
-    const link = await parts.findLink(token, "chat");
+    const link = await parts.findLink(token);
     const state = link && (await parts.laneState(laneOf(link.hire)));
     if (state?.kind !== "hire") return noLink(req, res);
     const { van, region, lang } = state.hire.booking;
@@ -118,9 +128,17 @@ export function openVisit(parts: VisitParts): Visit {
     return page(res, 200, openPage(voice, regionOf(book, region).region.numbers, token));
   });
   router.post("/h/:token", async (req, res) => {
-    const link = await parts.findLink(String(req.params["token"]), "chat");
+    const link = await parts.findLink(String(req.params["token"]));
     if (!link) return noLink(req, res);
-    const token = await parts.makeCookie(link.hire, link.person);
+    const { hire, person } = link;
+    if (link.kind === "card") {
+      // A device that is this person's own stays it.
+      const who = await visitor(req);
+      if (who?.hire.id === hire && who.person.id === person && !who.byCard)
+        return res.redirect(303, "/chat");
+    }
+    const kind = link.kind === "card" ? "card-cookie" : "cookie";
+    const token = await parts.makeCookie({ hire, person, kind });
     res.cookie(cookieName, token, {
       httpOnly: true,
       sameSite: "lax",
@@ -131,30 +149,44 @@ export function openVisit(parts: VisitParts): Visit {
     return res.redirect(303, "/chat");
   });
 
+  const known: Visit["known"] = (act) => async (req, res) => {
+    const who = await visitor(req);
+    if (who && isOfAnother(req, who))
+      return refuse(
+        req,
+        res,
+        409,
+        "Please open your link again",
+        "Another link was opened on this device since. Open the link in your own booking message again.",
+      );
+    if (who) return act(req, res, who);
+    return refuse(
+      req,
+      res,
+      401,
+      "Please open your link again",
+      "This device is not connected to a hire. Open the link in your booking message.",
+    );
+  };
+
   return {
     router,
     page,
     refuse,
     visitor,
-    known: (act) => async (req, res) => {
-      const who = await visitor(req);
-      if (who && isOfAnother(req, who))
-        return refuse(
-          req,
-          res,
-          409,
-          "Please open your link again",
-          "Another link was opened on this device since. Open the link in your own booking message again.",
-        );
-      if (who) return act(req, res, who);
-      return refuse(
-        req,
-        res,
-        401,
-        "Please open your link again",
-        "This device is not connected to a hire. Open the link in your booking message.",
-      );
-    },
+    known,
+    own: (act) =>
+      known(async (req, res, who) =>
+        who.byCard
+          ? refuse(
+              req,
+              res,
+              403,
+              "Only by your own link",
+              "This device came here by the card in the van. Open the link in your booking message for this.",
+            )
+          : act(req, res, who),
+      ),
     broke(error, req, res, next) {
       if (res.headersSent) return next(error);
       const status = statusOf(error);

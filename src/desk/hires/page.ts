@@ -48,7 +48,7 @@ function people(hire: Hire, who: Who, id: () => string): Html {
     (
       p,
     ) => html`<li>${p.name}${p.booker ? " (booked it)" : ""} ${p.phone ? html`<a class="dial" href="tel:${p.phone.replace(/[^\d+]/g, "")}">${p.phone}</a>` : ""} reads on: ${p.reached.map((a) => a.channel).join(", ") || "nothing yet"}
-<details><summary>Card for the visor, new link</summary>${over ? "" : html`<p class="hint">A new card ends the code on the one before.</p>${act("card", p.id, "Card for the visor")}`}
+<details><summary>Card for the visor, new link</summary>${over ? "" : html`<p class="hint">A new card ends the code on the one before, and closes this page on every phone that came by it.</p>${act("card", p.id, "Card for the visor")}`}
 <p class="hint">A new link ends the old one on every device of ${p.name}, with calendar and card. Telegram and texts end too, but for texts with the number in the booking; ${p.name} joins there again with the new link.</p>${act("link", p.id, "Make a new link")}</details></li>`,
   )}</ul></section>`;
 }

@@ -75,6 +75,49 @@ describe("a link", () => {
   });
 });
 
+describe("a printed card", () => {
+  const card = async () => {
+    const made = await post("/chat/card").set("Accept", "text/html");
+    expect(made.status).toBe(201);
+    return /\/h\/[\w-]{22}/.exec(made.text)?.[0] ?? "";
+  };
+  const cookieIn = (answer: request.Response) =>
+    String(answer.headers["set-cookie"]?.[0] ?? "").split(";")[0] ?? "";
+
+  it("lets whoever scans it read, but make no card and no calendar, and ends for all of them with the next", async () => {
+    const stranger = cookieIn(await request(service.url).post(await card()));
+    const get = (path: string) => request(service.url).get(path).set("Cookie", stranger);
+    const make = (path: string) => request(service.url).post(path).set("Cookie", stranger);
+    expect((await get("/chat")).status).toBe(200);
+    for (const tried of [
+      get("/chat/card"),
+      make("/chat/card"),
+      get("/chat/calendar"),
+      make("/chat/calendar"),
+      make("/chat/calendar/stop"),
+    ])
+      expect((await tried).status).toBe(403);
+    expect((await get("/chat")).status).toBe(200);
+    await card();
+    expect((await get("/chat")).status).toBe(401);
+    expect((await make("/chat/say").send({ text: "hello" })).status).toBe(401);
+    expect((await request(service.url).get("/chat").set("Cookie", cookie)).status).toBe(200);
+  });
+
+  it("that its own person scans leaves their device theirs", async () => {
+    const scanned = await request(service.url)
+      .post(await card())
+      .set("Cookie", cookie);
+    expect([scanned.status, scanned.headers["set-cookie"]]).toEqual([303, undefined]);
+    const [, ben = ""] = service.links;
+    const other = cookieIn(await request(service.url).post(new URL(ben).pathname));
+    const opened = await request(service.url)
+      .post(await card())
+      .set("Cookie", other);
+    expect(cookieIn(opened)).toMatch(/^van=/);
+  });
+});
+
 describe("the page of a van that the book no longer has", { timeout: 60_000 }, () => {
   const others = { ...book, vans: new Map([...book.vans].filter(([id]) => id !== "wren")) };
   const names = [...book.vans.values()].map((van) => van.name);
@@ -354,7 +397,9 @@ describe("bad input gets a clear 4xx, never a 5xx", () => {
         firmNow: () => Promise.resolve({ firm: book.firm }),
         onEvents: () => () => {},
         file: () => Promise.reject(new Fault("STORE_WRONG", "disk full")),
-        findLink: () => Promise.resolve({ hire: "h1" as HireId, person: "p1" }),
+        findLink: () => Promise.resolve(undefined),
+        findCookie: () =>
+          Promise.resolve({ hire: "h1" as HireId, person: "p1", kind: "cookie" as const }),
         makeCookie: () => Promise.resolve("c"),
         laneState: () => service.house.laneState(service.lane),
         eventsOfPerson: () => Promise.resolve([]),

@@ -14,7 +14,7 @@ export const cardOffer = (shown: Shown): Html =>
     "Card for the visor",
     html`<h1>Card for the visor</h1>
 <p>One sheet to print: your van's registration, height, length and mass, who to ring, and a slip to hand to somebody whose phone works. A code on it opens this page on any phone.</p>
-<p>Whoever scans the code reads this page, so keep the card inside the van and throw it away after the hire. A new card ends the code on the one before.</p>
+<p>Whoever scans the code reads this page, so keep the card inside the van and throw it away after the hire. A new card ends the code on the one before, and closes this page on every phone that came by it.</p>
 <form method="post" action="/chat/card"><button class="big">Make my card</button></form>`,
   );
 

@@ -43,12 +43,15 @@ const noVan = { error: "There is no guide for this van type." };
 
 export function guideRoutes(parts: GuideParts, visit: Visit): Router {
   const router = Router();
-  const { known, page } = visit;
+  const { known, own, page } = visit;
   const shownTo = (who: Visitor) => shownFor(parts, who.hire);
   const voiceOf = async (who: Visitor) => (await shownTo(who)).voice;
   /** Pages that tell of the van. */
-  const ofVan = (act: (req: Request, res: Response, who: Visitor) => Promise<unknown>) =>
-    known(async (req, res, who) =>
+  const ofVan = (
+    act: (req: Request, res: Response, who: Visitor) => Promise<unknown>,
+    guard = known,
+  ) =>
+    guard(async (req, res, who) =>
       parts.book.vans.has(who.hire.booking.van.type)
         ? act(req, res, who)
         : page(res, 404, noGuide(await shownTo(who))),
@@ -86,11 +89,14 @@ export function guideRoutes(parts: GuideParts, visit: Visit): Router {
   );
   router.get(
     "/chat/card",
-    ofVan(async (_req, res, who) => page(res, 200, cardOffer(await shownTo(who)))),
+    ofVan(async (_req, res, who) => page(res, 200, cardOffer(await shownTo(who))), own),
   );
   router.post(
     "/chat/card",
-    ofVan(async (_req, res, who) => page(res, 201, await makeCard(parts, who.hire, who.person.id))),
+    ofVan(
+      async (_req, res, who) => page(res, 201, await makeCard(parts, who.hire, who.person.id)),
+      own,
+    ),
   );
   router.get("/app.webmanifest", async (_req, res) => {
     const { firm } = await parts.firmNow();
