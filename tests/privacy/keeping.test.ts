@@ -232,10 +232,16 @@ describe.each(engines)("on %s", { timeout: 180_000 }, (_name, at) => {
   rule(
     "erases one person's part on request: the other's stays, and it is written down who did it",
     async () => {
+      await arrive({ kind: "tapped", from: from("p2"), tap: "person" });
+      // By message, a reply goes to whoever raised the matter, and names nobody.
+      await staff({ do: "reply", callout: 1, text: "look under the step, benreply" });
+      const to = { channel: "gateway", to: "+447700900502" } as const;
+      await arrive({ kind: "undelivered", send: "keeping-1#1", to });
       await live();
       await settle();
+      expect(await left(["benreply", "0502"])).toHaveLength(2);
       expect((await erase({ person: "p2", what: "talk" })).status).toBe(303);
-      expect(await left(["benwords", "57.123456"])).toEqual([]);
+      expect(await left(["benwords", "57.123456", "benreply", "0502"])).toEqual([]);
       expect(await left(["wordsmarked", "Annmarked", "Benmarked"])).toHaveLength(3);
       expect(await forgottenOf(service.house.db, "h1")).toMatchObject([
         { what: "talk", person: "p2", by: "morag" },

@@ -3,7 +3,7 @@
 import type { Content } from "../../bookings/change.js";
 import type { Instant } from "../../calendar.js";
 import type { Step } from "../../hires/hire.js";
-import type { Arrival, FileRef, LaneId } from "../../post.js";
+import type { Arrival, DeskAct, FileRef, LaneId } from "../../post.js";
 import { changesTheHire, type EventMore } from "../events.js";
 import type { Db } from "../tables.js";
 
@@ -12,6 +12,9 @@ type Forgets = NonNullable<Step["forgets"]>;
 export type GoneFile = { of: "chat" | "record"; id: string };
 /** Acts of staff that hold what hirers said, or what they were told. */
 const passesOn: readonly string[] = ["reply", "aboard", "call"];
+/** Whether it is a reply that does not say to whom: it may have been to anybody of the hire, so it goes with each. */
+const toAnybody = (act: DeskAct | undefined): boolean =>
+  act?.do === "reply" && act.person === undefined;
 /** In place of words. */
 const gone = "(no longer kept)";
 const nothing = "{}";
@@ -32,7 +35,10 @@ async function arrivals(tx: Db, lane: LaneId, but: string, person?: string): Pro
     if ("from" in body) return body.from.person === person;
     // A booking has the numbers of all its people.
     if (body.kind === "booked" || body.kind === "changed") return true;
-    return body.kind === "desk" && "person" in body.act && body.act.person === person;
+    // The number or chat that was not reached, of whomever.
+    if (body.kind === "undelivered") return true;
+    if (body.kind !== "desk") return false;
+    return toAnybody(body.act) || ("person" in body.act && body.act.person === person);
   };
   for (const row of rows.filter((r) => concerns(r.body)))
     await tx.updateTable("arrivals").set({ body: nothing }).where("key", "=", row.key).execute();
@@ -70,7 +76,7 @@ async function events(tx: Db, lane: LaneId, forgets: Forgets): Promise<GoneFile[
     const theirs = row.kind === "in" || row.kind === "out";
     const reply = row.kind === "staff" && passesOn.includes(more.act?.do ?? "");
     const told = more.act && "person" in more.act ? more.act.person : row.person;
-    const concerns = person === undefined || toStaff || told === person;
+    const concerns = person === undefined || toStaff || told === person || toAnybody(more.act);
     const rebooked = row.kind === "change" && row.text.startsWith(changesTheHire);
     const goes = (concerns && (theirs || reply)) || rebooked;
     // Alerts to staff repeat a hirer's number and words.
