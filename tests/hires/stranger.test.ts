@@ -3,9 +3,11 @@ import { describe, expect, it } from "vitest";
 import { staffTap } from "../../src/channels/staff-taps.js";
 import type { LaneState, Step } from "../../src/hires/hire.js";
 import { step } from "../../src/hires/step.js";
+import { openHouse } from "../../src/house.js";
+import { openLog } from "../../src/log.js";
 import type { Address, ArrivalBody, LaneId } from "../../src/post.js";
 import { book, matcher } from "../kit/hire.js";
-import { noon } from "../kit/small-house.js";
+import { noon, scriptClock, scriptDoor } from "../kit/small-house.js";
 
 const via: Address = { channel: "gateway", to: "+447700900999" };
 const lane = "chat:gateway:+447700900999" as LaneId;
@@ -116,5 +118,33 @@ describe("a registration of somebody without a hire", () => {
     const words = "I'm with the van SX26 CRL, name of Field";
     expect(told(chat().says(words))[0]).toContain("I have passed that to our staff");
     expect(told(chat([]).says(words))).toEqual([expect.stringContaining(noBody)]);
+  });
+});
+
+describe("the log of a danger by text message", () => {
+  it("has of the number its end alone, however often it rings", async () => {
+    const lines: string[] = [];
+    const clock = scriptClock();
+    const [texts, hook] = [scriptDoor("gateway"), scriptDoor("hook")];
+    texts.outcomes.push({ kind: "refused", why: "no such number" });
+    hook.outcomes.push({ kind: "later", afterMs: 0, why: "away" });
+    const log = openLog("debug", { write: (line: string) => void lines.push(line) });
+    const house = await openHouse({
+      ...{ book, matcher, clock, log, dbFile: ":memory:" },
+      doors: [texts.door, hook.door],
+    });
+    const body = { kind: "said", from: { via }, text: "my friend is not breathing" } as const;
+    await house.file({ key: "gw:1", lane, receivedAt: noon, body });
+    for (let n = 0; n < 6; n++) {
+      await house.runUntilIdle();
+      clock.move(1);
+    }
+    await house.close();
+    const told = lines.map((line) => JSON.parse(line) as { msg: string; arrival?: string });
+    expect(told.map((line) => line.msg)).toEqual(
+      expect.arrayContaining(["turn taken", "sent", "send put off", "not delivered"]),
+    );
+    expect(told.some((line) => line.arrival?.startsWith("due:chat:gateway:+…999:"))).toBe(true);
+    expect(lines.join("")).not.toContain("7700900");
   });
 });
