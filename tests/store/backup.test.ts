@@ -4,12 +4,13 @@ import {
   appendFileSync,
   chmodSync,
   existsSync,
+  readdirSync,
   readFileSync,
   rmSync,
   truncateSync,
   writeFileSync,
 } from "node:fs";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import { createInterface } from "node:readline";
 import { pathToFileURL } from "node:url";
 import { sql } from "kysely";
@@ -95,10 +96,14 @@ describe("a backup", () => {
     const copy = `${file}.copy`;
     await backUp(file, copy);
     expect(problemsOf(copy)).toEqual([]);
+    // One file, however often it is read.
+    const copies = () => readdirSync(dirname(copy)).filter((name) => /copy|part/.test(name));
+    expect(copies()).toEqual(["test.sqlite.copy"]);
     await house.file(said("say two", 2));
     await house.runUntilIdle();
     await house.close();
     const kept = await restore(copy, file);
+    expect(copies()).toEqual(["test.sqlite.copy"]);
     expect(await textsIn(file)).toEqual(["hire booked", "say one", "one"]);
     expect(await textsIn(kept ?? "")).toEqual(["hire booked", "say one", "one", "say two", "two"]);
   });
