@@ -11,9 +11,10 @@ import { newHire } from "../src/hires/people.js";
 import { step } from "../src/hires/step.js";
 import { understand } from "../src/hires/understand.js";
 import { bookOrExit } from "../src/knowledge/read.js";
+import { laneOf } from "../src/lanes.js";
 import { openMatcher } from "../src/matcher-cache.js";
 import { nearestAsk } from "../src/matching/why.js";
-import type { HireId, LaneId } from "../src/post.js";
+import type { HireId } from "../src/post.js";
 import { severities } from "../src/severity.js";
 import { severityNow } from "../src/triage/lights.js";
 
@@ -79,7 +80,7 @@ function tell(line: Line) {
     { kind: "hire", hire: { ...hire, people: hire.people.map((p) => ({ ...p, greeted: true })) } },
     {
       key: "ask",
-      lane: "hire:ask" as LaneId,
+      lane: laneOf("ask"),
       receivedAt: now,
       body: { kind: "said", from: { person: "booker", via }, text: line.text },
     },

@@ -14,13 +14,14 @@ import { type Photos, photoLimitBytes, pictureKind } from "./channels/webchat/ph
 import type { House } from "./house.js";
 import { type Book, homeCode } from "./knowledge/book.js";
 import type { FirmFile } from "./knowledge/schema.js";
+import { laneOf } from "./lanes.js";
 import type { Settings } from "./settings.js";
 import { staffTarget } from "./store/addresses/answers.js";
 import { whoseNumber } from "./store/addresses/phones.js";
 import { readAt, sendsTo } from "./store/addresses/sends-to.js";
 import { arrivalOf } from "./store/arrivals.js";
 import { findButton } from "./store/events.js";
-import { laneOf, whose } from "./store/hires.js";
+import { whose } from "./store/hires.js";
 
 /** The doors of the providers that are set up. `firm`: as it holds now. */
 export function providerDoors(

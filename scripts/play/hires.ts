@@ -3,6 +3,7 @@ import { z } from "zod";
 import { type Instant, readIso, readLocal } from "../../src/calendar.js";
 import { Fault } from "../../src/faults.js";
 import type { Book } from "../../src/knowledge/book.js";
+import { laneOf, vanLane } from "../../src/lanes.js";
 import type { ArrivalBody, Booking, HireId, LaneId, Reading } from "../../src/post.js";
 import { vanOf } from "../../src/store/care/vans.js";
 import type { Db } from "../../src/store/tables.js";
@@ -80,8 +81,8 @@ export async function vanBody(
   { booking, now, db }: { booking: Booking; now: Instant; db: Db },
 ): Promise<{ body: ArrivalBody; lane: LaneId } | undefined> {
   const { registration, type } = booking.van;
-  const onHire = `hire:${booking.hire}` as LaneId;
-  const onVan = `van:${registration}` as LaneId;
+  const onHire = laneOf(booking.hire);
+  const onVan = vanLane(registration);
   const reading = { ...line.reading, at: now, by } as Reading;
   switch (line.do) {
     case "pickup-record":

@@ -1,9 +1,8 @@
 /** Lines of a script put to the service, each as it would come in. */
 import { readIso, readLocal } from "../../src/calendar.js";
 import { Fault } from "../../src/faults.js";
+import { firmLane, laneOf } from "../../src/lanes.js";
 import type { Booking } from "../../src/post.js";
-import { firmLane } from "../../src/roster/duty/step.js";
-import { laneOf } from "../../src/store/hires.js";
 import { readStaffTap } from "../../src/wording/staff-taps.js";
 import { bookingOf, vanBody } from "./hires.js";
 import { buttonIn, deskAct, hirerBody, type Line } from "./lines.js";

@@ -13,12 +13,12 @@ import type { LaneState, Step } from "../../src/hires/hire.js";
 import { step } from "../../src/hires/step.js";
 import { type House, openHouse } from "../../src/house.js";
 import type { Book } from "../../src/knowledge/book.js";
+import { laneOf } from "../../src/lanes.js";
 import { openLog } from "../../src/log.js";
 import type { Matcher } from "../../src/matching/matcher.js";
 import type { ArrivalBody, Booking, LaneId, Send } from "../../src/post.js";
 import { textParts } from "../../src/providers.js";
 import { whoIsOn } from "../../src/roster/on-duty.js";
-import { laneOf } from "../../src/store/hires.js";
 
 /** A message that went out, or a change of a call-out. */
 export type Out =

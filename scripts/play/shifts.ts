@@ -1,7 +1,7 @@
 /** What staff do to their shifts in a script of `talk`. */
 import type { House } from "../../src/house.js";
+import { firmLane } from "../../src/lanes.js";
 import type { ArrivalBody, FirmAct } from "../../src/post.js";
-import { firmLane } from "../../src/roster/duty/step.js";
 
 export const shiftDos = ["here", "stand-in", "off", "stay"] as const;
 type ShiftLine = { do?: string | undefined; duty?: string | undefined; to?: string | undefined };

@@ -14,12 +14,13 @@ import { type Instant, isoIn } from "../calendar.js";
 import type { Hire } from "../hires/hire.js";
 import type { Book } from "../knowledge/book.js";
 import type { FirmFile } from "../knowledge/schema.js";
+import { laneOf } from "../lanes.js";
 import { faultFields, type Log } from "../log.js";
 import type { HireId } from "../post.js";
 import { hiresAround, knownPlates } from "../store/care/vans.js";
 import { type Push, type Pushed, refsOf } from "../store/firm/bookings.js";
 import { programOf } from "../store/firm/program-tokens.js";
-import { laneOf, loadLane } from "../store/hires.js";
+import { loadLane } from "../store/hires.js";
 import type { Db } from "../store/tables.js";
 import { describeApi } from "./describe.js";
 

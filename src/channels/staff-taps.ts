@@ -1,5 +1,6 @@
 /** What buttons of alerts do, on whatever channel staff press them. Pure. */
 import type { Instant } from "../calendar.js";
+import { firmLane, laneNamed, laneOf } from "../lanes.js";
 import type { ArrivalBody, LaneId } from "../post.js";
 import { readStaffTap } from "../wording/staff-taps.js";
 
@@ -17,13 +18,13 @@ export function staffTap(
     /^(here|stand-in):([a-z0-9-]+):(\d{1,6})$/.exec(data) ?? [];
   if ((shift === "here" || shift === "stand-in") && contacts.includes(contact))
     return {
-      lane: "firm" as LaneId,
+      lane: firmLane,
       body: { kind: "firm", by: contact, act: { do: shift, test: Number(test) } },
     };
   const [, chat] = /^seen:(chat:[a-z]+:[^:]{1,64})$/.exec(data) ?? [];
   if (by !== undefined && chat !== undefined)
-    return { lane: chat as LaneId, body: { kind: "desk", by, act: { do: "seen" } } };
+    return { lane: laneNamed(chat), body: { kind: "desk", by, act: { do: "seen" } } };
   const read = readStaffTap(data, now);
   if (by === undefined || !read) return undefined;
-  return { lane: `hire:${read.hire}` as LaneId, body: { kind: "desk", by, act: read.act } };
+  return { lane: laneOf(read.hire), body: { kind: "desk", by, act: read.act } };
 }

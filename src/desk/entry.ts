@@ -7,6 +7,7 @@ import type { Photos } from "../channels/webchat/photos.js";
 import type { Hire, LaneState } from "../hires/hire.js";
 import type { Book } from "../knowledge/book.js";
 import type { FirmFile } from "../knowledge/schema.js";
+import { hireIn, laneOf } from "../lanes.js";
 import { faultFields, type Log } from "../log.js";
 import type { Matcher } from "../matching/matcher.js";
 import { type Html, html } from "../pages/html.js";
@@ -17,7 +18,7 @@ import { lastRung } from "../store/addresses/sends-to.js";
 import type { NewNotice } from "../store/care/notices.js";
 import { strangersInDanger } from "../store/care/strangers.js";
 import type { Push, Pushed } from "../store/firm/bookings.js";
-import { laneOf, openCallouts } from "../store/hires.js";
+import { openCallouts } from "../store/hires.js";
 import { accountOf, accountsOf } from "../store/staff/accounts.js";
 import { addTrace } from "../store/staff/trail.js";
 import type { Db } from "../store/tables.js";
@@ -134,7 +135,7 @@ async function rungFor(db: Db, contact: string): Promise<Who["rung"]> {
   return {
     n: rung.seq,
     loud: severity !== "soon" && severity !== "note",
-    of: callout === undefined ? rung.lane : `${rung.lane.replace(/^hire:/, "")}:${callout}`,
+    of: callout === undefined ? rung.lane : `${hireIn(rung.lane) ?? rung.lane}:${callout}`,
   };
 }
 

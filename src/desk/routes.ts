@@ -1,10 +1,10 @@
 /** The desk: sign-in, what waits, hires. Everything done here enters as an arrival in the hire's lane. */
 import { type NextFunction, type Request, type Response, Router } from "express";
+import { laneOf } from "../lanes.js";
 import { faultFields } from "../log.js";
 import { html } from "../pages/html.js";
 import { shownCopy } from "../photo-copy.js";
 import { fileOf } from "../store/events.js";
-import { laneOf } from "../store/hires.js";
 import { canBeShown } from "../wording/pictures.js";
 import { accountRoutes } from "./accounts/routes.js";
 import { bookingRoutes } from "./bookings/routes.js";

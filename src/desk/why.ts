@@ -3,10 +3,10 @@ import { Router } from "express";
 import { type Instant, sayTime } from "../calendar.js";
 import type { Hire } from "../hires/hire.js";
 import { type Choice, understand } from "../hires/understand.js";
+import { laneOf } from "../lanes.js";
 import type { Matcher } from "../matching/matcher.js";
 import { nearestAsk } from "../matching/why.js";
 import { type Html, html } from "../pages/html.js";
-import type { LaneId } from "../post.js";
 import { eventsOf, type TripEvent } from "../store/events.js";
 import { type DeskParts, type Entry, send } from "./entry.js";
 import { deskPage } from "./frame.js";
@@ -86,7 +86,7 @@ export function whyRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Ro
   router.get(
     "/desk/hires/:id/why",
     staff(async (req, res, who) => {
-      const lane = `hire:${String(req.params["id"])}` as LaneId;
+      const lane = laneOf(String(req.params["id"]));
       const state = await parts.laneState(lane);
       const n = Number(req.query["n"]);
       const event = (await eventsOf(parts.db, lane)).find((e) => e.n === n && isWords(e));

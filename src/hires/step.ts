@@ -2,8 +2,9 @@
  * The one way in: everything that happens to a lane is an arrival, handled one at a time by one pure
  * function. It returns the new state, what to send, which dues to set or drop, and why.
  */
+import { firmLane, hireIn, isVanLane } from "../lanes.js";
 import type { Arrival, Send, Sender } from "../post.js";
-import { firmLane, firmStep } from "../roster/duty/step.js";
+import { firmStep } from "../roster/duty/step.js";
 import { actOnVan } from "../vans/act.js";
 import { newVan } from "../vans/van.js";
 import { alertLost } from "./alarm.js";
@@ -42,7 +43,7 @@ export function step(state: LaneState | undefined, arrival: Arrival, facts: Fact
     return close(turn);
   }
   if (state?.kind !== "hire") {
-    if (state?.kind === "van" || arrival.lane.startsWith("hire:"))
+    if (state?.kind === "van" || hireIn(arrival.lane) !== undefined)
       return { state, sends: [], dues: [], because: ["ignored: no such hire"] };
     return strange(state?.stranger ?? { lane: arrival.lane, greeted: false }, arrival, facts);
   }
@@ -67,7 +68,7 @@ function close(turn: Turn): Step {
 /** A van's own lane: what is reported of it and what staff do to it. */
 function vanStep(state: LaneState | undefined, { lane, body }: Arrival, facts: Facts): Step {
   const nothing = { state, sends: [], dues: [] };
-  if (body.kind !== "van" || !lane.startsWith("van:") || (state && state.kind !== "van"))
+  if (body.kind !== "van" || !isVanLane(lane) || (state && state.kind !== "van"))
     return { ...nothing, because: ["ignored: no van's lane"] };
   const van = state?.van ?? newVan(body.registration, body.type);
   const acted = actOnVan(van, body.act, body.by, facts.now);

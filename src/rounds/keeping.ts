@@ -1,9 +1,9 @@
 /** Keeps to the terms of knowledge/keeping.yaml: what has had its time goes, a little at each round. */
 import { after, dayOf, type Instant } from "../calendar.js";
 import type { KeepingFile } from "../knowledge/firm/keeping.js";
+import { laneOf } from "../lanes.js";
 import { faultFields, type Log } from "../log.js";
 import { fileArrival } from "../store/arrivals.js";
-import { laneOf } from "../store/hires.js";
 import type { GoneFile } from "../store/keeping/forget.js";
 import {
   dropStranger,

@@ -1,5 +1,6 @@
 /** What came in: stored once per key before it is acknowledged, handed out oldest first. */
 import type { Instant } from "../calendar.js";
+import { laneNamed } from "../lanes.js";
 import type { Arrival, LaneId, Reason } from "../post.js";
 import { inQueue } from "./dialect.js";
 import { within } from "./open.js";
@@ -125,7 +126,7 @@ export async function failedArrivals(
     .execute();
   return rows.map((row) => ({
     key: row.key,
-    lane: row.lane as LaneId,
+    lane: laneNamed(row.lane),
     receivedAt: row.received_at as Instant,
   }));
 }

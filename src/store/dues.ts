@@ -1,6 +1,7 @@
 /** Rows that say "at this instant, this happens next": set, dropped, and turned into arrivals when due. */
 import { type Selectable, sql } from "kysely";
 import { type Instant, instantOf } from "../calendar.js";
+import { laneNamed } from "../lanes.js";
 import type { Arrival, Due, LaneId, Matter } from "../post.js";
 import { fileArrival } from "./arrivals.js";
 import { claiming } from "./dialect.js";
@@ -83,7 +84,7 @@ export async function fileDues(
       how.crash?.("dues: row gone");
       const arrival: Arrival = {
         key: `due:${row.lane}:${row.key}:${row.generation}:${row.set_by}`,
-        lane: row.lane as LaneId,
+        lane: laneNamed(row.lane),
         receivedAt: now,
         body: {
           kind: "due",

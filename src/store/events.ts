@@ -1,5 +1,6 @@
 /** The trip log of a lane: what was said and done, numbered from 1. Reads, and the one insert. */
 import type { Instant } from "../calendar.js";
+import { laneNamed } from "../lanes.js";
 import type { Button, DeskAct, FileRef, LaneId, Reason } from "../post.js";
 import type { Severity } from "../severity.js";
 import type { Db } from "./tables.js";
@@ -93,7 +94,7 @@ type Row = {
 };
 const read = (row: Row): TripEvent => ({
   ...row,
-  lane: row.lane as LaneId,
+  lane: laneNamed(row.lane),
   at: row.at as Instant,
   more: JSON.parse(row.more) as EventMore,
 });

@@ -2,6 +2,7 @@
 
 import type { Instant } from "../calendar.js";
 import type { LaneState } from "../hires/hire.js";
+import { laneNamed, laneOf } from "../lanes.js";
 import type { Address, Arrival, Booking, HireId, LaneId } from "../post.js";
 import { gravity } from "../severity.js";
 import { dropChats } from "./addresses/chats.js";
@@ -9,14 +10,6 @@ import { fileArrival } from "./arrivals.js";
 import { within } from "./open.js";
 import type { Db, Tables } from "./tables.js";
 import { makeLink, newLink } from "./tokens.js";
-
-/** The lane of a hire. */
-export const laneOf = (hire: string): LaneId => `hire:${hire}` as LaneId;
-/** The lane of a van. */
-export const vanLane = (registration: string): LaneId => `van:${registration}` as LaneId;
-/** The hire of a lane; undefined for a chat without one. */
-export const hireOf = (lane: string): HireId | undefined =>
-  lane.startsWith("hire:") ? (lane.slice(5) as HireId) : undefined;
 
 /** A lane's state with the version that a commit must find. Version 0: the lane is new. */
 export type Loaded = { version: number; state: LaneState | undefined };
@@ -93,7 +86,7 @@ export async function whose(
     .where("channel", "=", address.channel)
     .where("to_addr", "=", address.to)
     .executeTakeFirst();
-  return row && { lane: row.lane as LaneId, person: row.person };
+  return row && { lane: laneNamed(row.lane), person: row.person };
 }
 
 export type HireRow = Tables["hires"] & { next_reminder_at: number | null; open_callouts: number };

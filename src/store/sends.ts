@@ -8,6 +8,7 @@ import {
   sql,
 } from "kysely";
 import { type Instant, instantOf } from "../calendar.js";
+import { laneNamed } from "../lanes.js";
 import type { LaneId, Send } from "../post.js";
 import { claiming, inQueue } from "./dialect.js";
 import { within } from "./open.js";
@@ -34,7 +35,7 @@ export const readSend = (
   >,
 ): StoredSend => ({
   key: row.key,
-  lane: row.lane as LaneId,
+  lane: laneNamed(row.lane),
   send: JSON.parse(row.body) as Send,
   madeAt: row.made_at as Instant,
   tries: row.tries,
@@ -233,7 +234,7 @@ export async function notDelivered(db: Db, lane?: LaneId, limit = 100): Promise<
   const rows = await query.orderBy(inQueue, "desc").limit(limit).execute();
   return rows.map((row) => ({
     key: row.key,
-    lane: row.lane as LaneId,
+    lane: laneNamed(row.lane),
     send: JSON.parse(row.body) as Send,
     madeAt: row.made_at as Instant,
     error: row.error ?? "",

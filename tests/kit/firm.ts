@@ -2,9 +2,10 @@
 import { type Instant, readIso } from "../../src/calendar.js";
 import { readBook } from "../../src/knowledge/read.js";
 import type { FirmFile } from "../../src/knowledge/schema.js";
+import { firmLane } from "../../src/lanes.js";
 import type { Arrival, ArrivalBody, FirmAct, Matter, Send } from "../../src/post.js";
 import type { FirmState, OpenMatter, ShiftTest } from "../../src/roster/duty/state.js";
-import { firmLane, firmStep } from "../../src/roster/duty/step.js";
+import { firmStep } from "../../src/roster/duty/step.js";
 import { inForce } from "../../src/roster/in-force.js";
 import { whoIsOn } from "../../src/roster/on-duty.js";
 

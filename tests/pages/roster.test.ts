@@ -4,7 +4,7 @@ import { createRequire } from "node:module";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { readIso } from "../../src/calendar.js";
-import { firmLane } from "../../src/roster/duty/step.js";
+import { firmLane } from "../../src/lanes.js";
 import { scriptClock } from "../kit/small-house.js";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
 import { executablePath, openWindows, signIn, type Windows } from "./browser.js";

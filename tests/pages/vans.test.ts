@@ -2,7 +2,7 @@
 import { readFileSync } from "node:fs";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { after as later } from "../../src/calendar.js";
-import { laneOf } from "../../src/store/hires.js";
+import { laneOf } from "../../src/lanes.js";
 import { cameraPhoto, type DeskVisitor, enterDesk } from "../kit/desk.js";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
 import { executablePath, openWindows, signIn, type Windows } from "./browser.js";

@@ -4,6 +4,7 @@ import { openServer } from "../../scripts/database/postgres-server.js";
 import { type Content, contentOf } from "../../src/bookings/change.js";
 import { after as later } from "../../src/calendar.js";
 import { openHouse } from "../../src/house.js";
+import { laneOf } from "../../src/lanes.js";
 import { quietLog } from "../../src/log.js";
 import { pushHires } from "../../src/store/firm/bookings.js";
 import {
@@ -12,7 +13,7 @@ import {
   programTokens,
   revokeProgramToken,
 } from "../../src/store/firm/program-tokens.js";
-import { hireRow, laneOf, whose } from "../../src/store/hires.js";
+import { hireRow, whose } from "../../src/store/hires.js";
 import { findLink } from "../../src/store/tokens.js";
 import { book, matcher } from "../kit/hire.js";
 import { booking, noon, scriptClock, tempFile } from "../kit/small-house.js";

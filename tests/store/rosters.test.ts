@@ -2,9 +2,9 @@
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openServer } from "../../scripts/database/postgres-server.js";
 import type { Step } from "../../src/hires/hire.js";
+import { firmLane } from "../../src/lanes.js";
 import type { Arrival, FirmAct } from "../../src/post.js";
 import type { FirmState } from "../../src/roster/duty/state.js";
-import { firmLane } from "../../src/roster/duty/step.js";
 import { fileArrival, nextWaiting, outcomeOf } from "../../src/store/arrivals.js";
 import { commit } from "../../src/store/commit.js";
 import { latestEvents } from "../../src/store/events.js";

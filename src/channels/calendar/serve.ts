@@ -5,6 +5,7 @@ import { rateLimit } from "express-rate-limit";
 import { type Instant, instantOf } from "../../calendar.js";
 import type { Hire, LaneState } from "../../hires/hire.js";
 import type { Book } from "../../knowledge/book.js";
+import { laneOf } from "../../lanes.js";
 import { faultFields, type Log } from "../../log.js";
 import type { HireId, LaneId } from "../../post.js";
 import { type Published, revise } from "../../reminders/calendar/changes.js";
@@ -62,7 +63,7 @@ export function calendarRoutes(parts: CalendarParts): Router {
   router.get("/calendar/:file", calm, async (req: Request, res: Response) => {
     const token = /^([\w-]{22})\.ics$/.exec(String(req.params["file"]))?.[1];
     const id = token && (await parts.hireOf(token));
-    const state = id ? await parts.laneState(`hire:${id}` as LaneId) : undefined;
+    const state = id ? await parts.laneState(laneOf(id)) : undefined;
     if (!id || state?.kind !== "hire") return none(res);
     const { hire } = state;
     const entries = await parts.revisePublished(id, (known) =>

@@ -3,6 +3,7 @@ import { Router } from "express";
 import { z } from "zod";
 import { type Instant, instantOf } from "../../calendar.js";
 import { Fault } from "../../faults.js";
+import { chatLane } from "../../lanes.js";
 import type { Log } from "../../log.js";
 import { e164, waysToWrite } from "../../phone.js";
 import {
@@ -90,7 +91,7 @@ async function homeOf(parts: TextParts, number: string): Promise<Home> {
   const owner = await parts.whose(via, waysToWrite(number, parts.homeCode));
   return owner
     ? { lane: owner.lane, from: { via, person: owner.person } }
-    : { lane: `chat:gateway:${number}` as LaneId, from: { via } };
+    : { lane: chatLane(via), from: { via } };
 }
 
 /** What the words of a text are: a link to join by, a reply by number or label, or words. */

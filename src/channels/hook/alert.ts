@@ -1,6 +1,7 @@
 /** An alert as a telephone or text provider needs it: whom, how urgent, what to say, where to look. Pure. */
 import { type Book, homeCode } from "../../knowledge/book.js";
 import type { FirmFile } from "../../knowledge/schema.js";
+import { hireIn } from "../../lanes.js";
 import { e164 } from "../../phone.js";
 import type { LaneId, Send } from "../../post.js";
 
@@ -62,7 +63,7 @@ export function alertOf(
     say: spoken(firm, text, keys),
     text,
     keys,
-    hire: lane.startsWith("hire:") ? lane.slice(5) : null,
+    hire: hireIn(lane) ?? null,
     callout: send.callout ?? null,
     desk: `${publicUrl}/desk`,
   };

@@ -8,6 +8,7 @@ import express, {
   type Router,
 } from "express";
 import { type Instant, minuteMs } from "../../calendar.js";
+import { chatLane } from "../../lanes.js";
 import { faultFields, type Log } from "../../log.js";
 import type { Address, Arrival, ArrivalBody, LaneId, Sender } from "../../post.js";
 import type { File } from "../door.js";
@@ -62,12 +63,9 @@ function secretChecked({ secret, clock, log }: ReceiveParts): RequestHandler {
 
 type Home = { lane: LaneId; person?: string };
 
-/** A chat's own lane, where no hire is meant. */
-const laneOfChat = (via: Address): LaneId => `chat:telegram:${via.to}` as LaneId;
-
 /** The lane that a chat's words belong to, and the person who speaks, where known. */
 async function homeOf(parts: ReceiveParts, via: Address): Promise<Home> {
-  return (await parts.whose(via)) ?? { lane: laneOfChat(via) };
+  return (await parts.whose(via)) ?? { lane: chatLane(via) };
 }
 
 function bodyOf(
@@ -107,7 +105,7 @@ async function staffReply(
     writtenAt: incoming.writtenAt,
   };
   if (incoming.edited)
-    return { ...came, lane: laneOfChat(via), body: bodyOf(content, { via }, true) };
+    return { ...came, lane: chatLane(via), body: bodyOf(content, { via }, true) };
   const act = { do: "reply", text: content.text, via, ...whom } as const;
   return { ...came, lane, body: { kind: "desk", by, act } };
 }

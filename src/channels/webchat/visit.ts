@@ -4,6 +4,7 @@ import { Fault } from "../../faults.js";
 import type { Hire, LaneState } from "../../hires/hire.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import type { FirmFile } from "../../knowledge/schema.js";
+import { laneOf } from "../../lanes.js";
 import { faultFields, type Log } from "../../log.js";
 import { type HireId, type LaneId, mostLetters } from "../../post.js";
 import type { Link } from "../../store/tokens.js";
@@ -89,7 +90,6 @@ export function openVisit(parts: VisitParts): Visit {
   const { firm } = book;
   const { numbers } = regionOf(book, firm.region).region;
   const router = Router();
-  const laneOf = (hire: HireId) => `hire:${hire}` as LaneId;
   const page: Visit["page"] = (res, status, body) =>
     res.status(status).set("Cache-Control", "no-store").type("html").send(body.toString());
   const wantsJson = (req: Request) =>

@@ -1,7 +1,7 @@
 /** Finding a hire at /desk/find, and writing down a telephone call at /desk/hires/:id/call. */
 import { Router } from "express";
+import { laneOf } from "../../lanes.js";
 import { hiresToFind } from "../../store/care/find.js";
-import { laneOf } from "../../store/hires.js";
 import { type DeskParts, type Entry, form, formId, send } from "../entry.js";
 import { deskPage } from "../frame.js";
 import { fileAndSee } from "../settle.js";

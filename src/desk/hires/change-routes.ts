@@ -5,10 +5,11 @@ import { changeBetween, changed, clashesOf, contentOf } from "../../bookings/cha
 import { isOut, putsRight, swapsOut } from "../../bookings/out.js";
 import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
+import { laneOf } from "../../lanes.js";
 import type { Booking, BookingChange } from "../../post.js";
 import { changeLines } from "../../store/care/change-text.js";
 import { hiresAround, knownPlates, notBackBefore, vanOf } from "../../store/care/vans.js";
-import { laneOf, vansKnown } from "../../store/hires.js";
+import { vansKnown } from "../../store/hires.js";
 import { type Block, blocksOf } from "../../vans/blocks.js";
 import { newVan } from "../../vans/van.js";
 import { bookNow, type DeskParts, type Entry, form, formId, send } from "../entry.js";

@@ -2,6 +2,7 @@
 import { Router } from "express";
 import { type Instant, sayTime } from "../../calendar.js";
 import { plannedOf } from "../../hires/care/planned.js";
+import { laneOf } from "../../lanes.js";
 import { html } from "../../pages/html.js";
 import type { Arrival } from "../../post.js";
 import { openReplies } from "../../store/care/replies.js";
@@ -13,7 +14,6 @@ import {
   hiresBack,
   hiresOnRoad,
   hiresToCome,
-  laneOf,
   openCallouts,
   relink,
 } from "../../store/hires.js";

@@ -2,9 +2,10 @@
 import express, { type Response, Router } from "express";
 import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
+import { laneOf } from "../../lanes.js";
 import { html } from "../../pages/html.js";
 import { concernsHire, noticeHires, noticeRow, noticesMade } from "../../store/care/notices.js";
-import { type HireRow, hiresOnRoad, hiresToCome, laneOf } from "../../store/hires.js";
+import { type HireRow, hiresOnRoad, hiresToCome } from "../../store/hires.js";
 import { firstTrace } from "../../store/staff/trail.js";
 import { phrase, voiceFor } from "../../wording/say.js";
 import { type DeskParts, type Entry, formId, newId, send } from "../entry.js";

@@ -2,9 +2,9 @@
 import { type Instant, isoIn } from "../../calendar.js";
 import type { Hire, Person } from "../../hires/hire.js";
 import { type KeepingFile, ofHirers } from "../../knowledge/firm/keeping.js";
+import { laneOf } from "../../lanes.js";
 import type { LaneId } from "../../post.js";
 import { eventsOfPerson, type TripEvent } from "../../store/events.js";
-import { laneOf } from "../../store/hires.js";
 import type { Db } from "../../store/tables.js";
 import type { Entry } from "./zip.js";
 

@@ -3,10 +3,10 @@ import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { type Response, Router } from "express";
 import type { Hire } from "../../hires/hire.js";
+import { laneOf } from "../../lanes.js";
 import { type Html, html } from "../../pages/html.js";
 import type { ArrivalBody } from "../../post.js";
 import { vanOf, vansGivenUp } from "../../store/care/vans.js";
-import { laneOf } from "../../store/hires.js";
 import { forgottenOf } from "../../store/keeping/terms.js";
 import { mustStay } from "../../vans/stays.js";
 import {

@@ -3,12 +3,11 @@ import express, { Router } from "express";
 import { after, type Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
 import { regionOf } from "../../knowledge/book.js";
+import { laneOf } from "../../lanes.js";
 import { html } from "../../pages/html.js";
-import type { LaneId } from "../../post.js";
 import { draftOf, photosOf, saveDraft } from "../../store/care/records.js";
 import { notBackBefore, readingsOf, vanOf } from "../../store/care/vans.js";
 import { eventsOf } from "../../store/events.js";
-import { laneOf } from "../../store/hires.js";
 import { type Block, blocksOf } from "../../vans/blocks.js";
 import type { HandoverKind } from "../../vans/handover.js";
 import { newVan } from "../../vans/van.js";
@@ -220,7 +219,7 @@ export function recordRoutes(
         const key = formId((req.body as Record<string, unknown>)["id"]);
         await fileAndSee(parts, {
           key: `desk:${who.contact}:${key}`,
-          lane: laneOf(hire.id) as LaneId,
+          lane: laneOf(hire.id),
           receivedAt: now,
           body: { kind: "desk", by: who.contact, act: { do: `${kind}-record`, reading, handover } },
         });

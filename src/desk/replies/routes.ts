@@ -1,8 +1,9 @@
 /** The page at /desk/replies. */
 import { Router } from "express";
+import { laneOf } from "../../lanes.js";
 import { html } from "../../pages/html.js";
 import { openReplies } from "../../store/care/replies.js";
-import { laneOf, openCallouts } from "../../store/hires.js";
+import { openCallouts } from "../../store/hires.js";
 import { type DeskParts, type Entry, newId, send } from "../entry.js";
 import { deskPage } from "../frame.js";
 import { isTask, notAnswered, ringToday, type Task } from "./page.js";

@@ -1,12 +1,12 @@
 /** The routes of the roster: looking, a change looked at before it is saved, contacts, and what staff do to their shifts. */
 import { type Request, type Response, Router } from "express";
 import { sayTime } from "../../calendar.js";
+import { firmLane } from "../../lanes.js";
 import { html } from "../../pages/html.js";
 import type { FirmAct } from "../../post.js";
 import { changed, changeWrong, sayChange } from "../../roster/change.js";
 import { wasRefused } from "../../roster/duty/refusal.js";
 import type { FirmState } from "../../roster/duty/state.js";
-import { firmLane } from "../../roster/duty/step.js";
 import { faultsOf } from "../../roster/outlook.js";
 import { latestEvents } from "../../store/events.js";
 import { openMatters } from "../../store/firm/rosters.js";

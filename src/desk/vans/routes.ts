@@ -2,9 +2,10 @@
 import { type Response, Router } from "express";
 import { dayOf } from "../../calendar.js";
 import { regionOf } from "../../knowledge/book.js";
+import { vanLane } from "../../lanes.js";
 import { marksOf } from "../../store/care/records.js";
 import { hiresOfVan, overdue, readingsOf, vanOf, vansCare } from "../../store/care/vans.js";
-import { vanLane, vansKnown } from "../../store/hires.js";
+import { vansKnown } from "../../store/hires.js";
 import { blocksOf, isOvertaken, openFaults } from "../../vans/blocks.js";
 import { serviceDue } from "../../vans/due.js";
 import { newVan, type Van } from "../../vans/van.js";

@@ -1,6 +1,7 @@
 /** The talk and the steps of a call-out as its card shows them: what was said, what they were told, what was done. */
 import { clockOf, type Instant, instantOf, minuteMs, sayTime } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
+import { hireIn } from "../../lanes.js";
 import { type Html, html } from "../../pages/html.js";
 import type { DeskAct } from "../../post.js";
 import type { TripEvent } from "../../store/events.js";
@@ -34,7 +35,7 @@ const fileWord = (kind: string): string =>
 /** A link that opens a file that a hirer sent. */
 export const fileLink = (e: TripEvent): Html =>
   e.more.file
-    ? html` <a href="/desk/photo/${encodeURIComponent(e.more.file.id)}?hire=${e.lane.slice("hire:".length)}">${fileWord(e.more.file.kind)}</a>`
+    ? html` <a href="/desk/photo/${encodeURIComponent(e.more.file.id)}?hire=${hireIn(e.lane)}">${fileWord(e.more.file.kind)}</a>`
     : html``;
 
 /** Of words that reached us late: when they were written. */

@@ -1,6 +1,7 @@
 /** Around what waits: what people without a hire wrote, and what never arrived. */
 import { type Instant, sayTime } from "../../calendar.js";
 import type { StrangerAlert } from "../../hires/hire.js";
+import { hireIn } from "../../lanes.js";
 import { type Html, html } from "../../pages/html.js";
 import type { TripEvent } from "../../store/events.js";
 import { formKeys, severityTag } from "../frame.js";
@@ -48,7 +49,7 @@ export const failedHtml = (
 ): Html =>
   rows.length === 0
     ? html``
-    : html`<section class="undelivered"><h2>Met an error here</h2><p>Look at what was written, and ring them. Tell whoever runs this service the word at the end.</p><ul>${rows.map((r) => html`<li>${sayTime(r.receivedAt, now, zone)} in ${r.lane.startsWith("hire:") ? html`<a href="/desk/hires/${r.lane.slice(5)}">this hire</a>` : html`a talk without a hire`} <code>${r.key}</code></li>`)}</ul></section>`;
+    : html`<section class="undelivered"><h2>Met an error here</h2><p>Look at what was written, and ring them. Tell whoever runs this service the word at the end.</p><ul>${rows.map((r) => html`<li>${sayTime(r.receivedAt, now, zone)} in ${hireIn(r.lane) ? html`<a href="/desk/hires/${hireIn(r.lane)}">this hire</a>` : html`a talk without a hire`} <code>${r.key}</code></li>`)}</ul></section>`;
 
 /** Messages that never arrived. */
 export const notDelivered = (

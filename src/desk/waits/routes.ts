@@ -3,13 +3,13 @@ import { Router } from "express";
 import { after, minuteMs } from "../../calendar.js";
 import { cardOf } from "../../hires/callouts/roadside.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
+import { isChatLane, laneNamed, laneOf } from "../../lanes.js";
 import { type Html, html } from "../../pages/html.js";
-import type { LaneId } from "../../post.js";
 import { failedArrivals } from "../../store/arrivals.js";
 import { strangersInDanger } from "../../store/care/strangers.js";
 import { duesOf } from "../../store/dues.js";
 import { latestEvents, strangersSince } from "../../store/events.js";
-import { laneOf, openCallouts } from "../../store/hires.js";
+import { openCallouts } from "../../store/hires.js";
 import { notDelivered } from "../../store/sends.js";
 import { dutyHtml } from "../duty.js";
 import { bookNow, type DeskParts, type Entry, form, formId, newId, send } from "../entry.js";
@@ -99,10 +99,10 @@ export function waitRoutes(
     staff(async (req, res, who) => {
       const body = req.body as Record<string, unknown>;
       const lane = text(body, "lane");
-      if (!lane.startsWith("chat:")) return res.redirect(303, "/desk");
+      if (!isChatLane(lane)) return res.redirect(303, "/desk");
       await fileAndSee(parts, {
         key: `desk:${who.contact}:${formId(body["id"])}`,
-        lane: lane as LaneId,
+        lane: laneNamed(lane),
         receivedAt: parts.now(),
         body: { kind: "desk", by: who.contact, act: { do: "seen" } },
       });

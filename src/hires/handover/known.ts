@@ -4,7 +4,7 @@ import { isTask } from "../../callouts/steps.js";
 import { isCall } from "../../callouts/whose.js";
 import { staysOnVan } from "../../knowledge/handover/points.js";
 import { fill } from "../../knowledge/placeholders.js";
-import type { LaneId } from "../../post.js";
+import { vanLane } from "../../lanes.js";
 import type { Severity } from "../../severity.js";
 import { callOrder } from "../../triage/order.js";
 import { holdsBack, openFaults, releaseOf } from "../../vans/blocks.js";
@@ -17,7 +17,7 @@ export function toVan(turn: Turn, by: string, act: VanAct, van = turn.hire.booki
   const { registration, type } = van;
   turn.posts.push({
     key: `${turn.arrival.key}:van${turn.posts.length + 1}`,
-    lane: `van:${registration}` as LaneId,
+    lane: vanLane(registration),
     receivedAt: turn.now,
     body: { kind: "van", by, registration, type, act },
   });

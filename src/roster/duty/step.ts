@@ -1,14 +1,11 @@
 /** The firm's own lane: roster, contacts, shifts. Handled as a hire's is: one arrival, one pure step. */
-import type { Arrival, Due, LaneId, Reason, Send } from "../../post.js";
+import type { Arrival, Due, Reason, Send } from "../../post.js";
 import { whoIsOn } from "../on-duty.js";
 import { act, lapse } from "./acts.js";
 import { look } from "./look.js";
 import type { DutyFacts, FirmState } from "./state.js";
 import { testLost, unanswered } from "./tests.js";
 import { watch } from "./watch.js";
-
-/** There is one firm, and one lane of it. */
-export const firmLane = "firm" as LaneId;
 
 export type FirmStep = {
   state: FirmState;

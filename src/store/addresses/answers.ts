@@ -1,4 +1,5 @@
 /** Which matter a member of staff answers to when they write in their own chat. */
+import { hireIn, laneNamed } from "../../lanes.js";
 import type { Address, LaneId, Send } from "../../post.js";
 import type { Db } from "../tables.js";
 
@@ -24,11 +25,11 @@ async function repliedTo(
     .execute();
   // One message of ours may go out as several.
   const row = rows.find((r) => r.outside_id?.split(" ").includes(message));
-  if (!row?.lane.startsWith("hire:")) return undefined;
+  if (!row || hireIn(row.lane) === undefined) return undefined;
   const send = JSON.parse(row.body) as Send;
   if (send.contact === undefined || send.callout === undefined) return undefined;
   return {
-    lane: row.lane as LaneId,
+    lane: laneNamed(row.lane),
     by: send.contact,
     callout: send.callout,
     ...(send.about === undefined ? {} : { person: send.about }),
@@ -54,7 +55,7 @@ async function onlyHeld(db: Db, contacts: readonly string[]): Promise<StaffTarge
   const matters = held.filter((h) => h.kind !== "reading" || h.severity !== "note");
   const [only] = matters;
   return only?.with_contact && matters.length === 1
-    ? { lane: only.lane as LaneId, by: only.with_contact, callout: only.n }
+    ? { lane: laneNamed(only.lane), by: only.with_contact, callout: only.n }
     : undefined;
 }
 

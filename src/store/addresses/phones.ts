@@ -1,6 +1,7 @@
 /** Whose telephone a number is: the people of hires by their numbers, and which of their hires is meant now. */
 import { after, type Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
+import { laneNamed } from "../../lanes.js";
 import { numbersIn } from "../../phone.js";
 import type { Address, LaneId } from "../../post.js";
 import type { Db } from "../tables.js";
@@ -102,5 +103,5 @@ export async function whoseNumber(
     open,
     now,
   );
-  return found && { lane: found.lane as LaneId, person: found.person };
+  return found && { lane: laneNamed(found.lane), person: found.person };
 }

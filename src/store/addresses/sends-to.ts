@@ -1,6 +1,7 @@
 /** What went to one address: for what its reader answers to, and for what a provider says of it afterwards. */
 import { sql } from "kysely";
 import type { Instant } from "../../calendar.js";
+import { laneNamed } from "../../lanes.js";
 import type { Address, LaneId, Message, Send } from "../../post.js";
 import { readSend, type StoredSend } from "../sends.js";
 import type { Db } from "../tables.js";
@@ -64,7 +65,7 @@ export async function lastRung(
     .where("body", "like", '%"ring":true%')
     .limit(1)
     .executeTakeFirst();
-  return row && { seq: row.seq, lane: row.lane as LaneId, send: JSON.parse(row.body) as Send };
+  return row && { seq: row.seq, lane: laneNamed(row.lane), send: JSON.parse(row.body) as Send };
 }
 
 /** Lets a send that a channel had taken be marked anew. */

@@ -1,8 +1,9 @@
 /** The hires that the board of the day is made from. */
 import { after, type Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
+import { laneOf } from "../../lanes.js";
 import type { HireOnBoard } from "../../vans/today.js";
-import { laneOf, loadLane } from "../hires.js";
+import { loadLane } from "../hires.js";
 import type { Db, Tables } from "../tables.js";
 
 /** Hires that came back so long ago still stand on the board where another went out on the same day. */

@@ -1,7 +1,8 @@
 /** Notices to many hires: made once with all that is to come of them, joined later where staff said so, seen or not. */
 import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
-import type { LaneId, Notice } from "../../post.js";
+import { laneOf } from "../../lanes.js";
+import type { Notice } from "../../post.js";
 import { fileArrival } from "../arrivals.js";
 import { within } from "../open.js";
 import type { Db, Tables } from "../tables.js";
@@ -39,7 +40,7 @@ async function give(
   const given = { id, title, text, ...(until === undefined ? {} : { until }) };
   await fileArrival(tx, {
     key: `notice:${id}:${hire}`,
-    lane: `hire:${hire}` as LaneId,
+    lane: laneOf(hire),
     receivedAt: now,
     body: { kind: "desk", by, act: { do: "notice", notice: given } },
   });
@@ -114,7 +115,7 @@ export const endNotice = (db: Db, id: string, by: string, now: Instant): Promise
     for (const { hire } of waiting)
       await fileArrival(tx, {
         key: `notice-end:${id}:${hire}`,
-        lane: `hire:${hire}` as LaneId,
+        lane: laneOf(hire),
         receivedAt: now,
         body: { kind: "desk", by, act: { do: "notice-end", id } },
       });

@@ -1,5 +1,6 @@
 /** Those without a hire who wrote of a danger that nobody of staff has seen yet. */
 import type { StrangerAlert } from "../../hires/hire.js";
+import { laneNamed } from "../../lanes.js";
 import type { LaneId } from "../../post.js";
 import { loaded } from "../hires.js";
 import type { Db } from "../tables.js";
@@ -18,7 +19,7 @@ export async function strangersInDanger(db: Db): Promise<{ lane: LaneId; alert: 
     .flatMap((row) => {
       const { state } = loaded(row);
       const alert = state?.kind === "stranger" ? state.stranger.alert : undefined;
-      return alert ? [{ lane: row.lane as LaneId, alert }] : [];
+      return alert ? [{ lane: laneNamed(row.lane), alert }] : [];
     })
     .sort((a, b) => a.alert.at - b.alert.at);
 }

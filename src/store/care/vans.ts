@@ -1,10 +1,11 @@
 /** Vans for the desk: what their own lanes hold, which hires are not back, and what was read on them. */
 import { after, type Instant } from "../../calendar.js";
 import type { Hire, LaneState } from "../../hires/hire.js";
+import { vanLane } from "../../lanes.js";
 import type { OilMark, Reading } from "../../post.js";
 import type { NotBack } from "../../vans/blocks.js";
 import type { Van } from "../../vans/van.js";
-import { loadLane, vanLane } from "../hires.js";
+import { loadLane } from "../hires.js";
 import type { Db, Tables } from "../tables.js";
 
 /** What is known of one van; undefined where nothing ever happened to it. */

@@ -2,9 +2,10 @@
 import { bookingOf, type Content, changeBetween, contentOf } from "../../bookings/change.js";
 import type { Instant } from "../../calendar.js";
 import { Fault } from "../../faults.js";
+import { laneOf } from "../../lanes.js";
 import type { HireId } from "../../post.js";
 import { fileArrival } from "../arrivals.js";
-import { laneOf, loadLane, makeHire } from "../hires.js";
+import { loadLane, makeHire } from "../hires.js";
 import { within } from "../open.js";
 import type { Db, Tables } from "../tables.js";
 

@@ -3,6 +3,7 @@
 import type { Content } from "../../bookings/change.js";
 import type { Instant } from "../../calendar.js";
 import type { Step } from "../../hires/hire.js";
+import { hireIn } from "../../lanes.js";
 import type { Arrival, DeskAct, FileRef, LaneId } from "../../post.js";
 import { changesTheHire, type EventMore } from "../events.js";
 import type { Db } from "../tables.js";
@@ -157,7 +158,7 @@ export async function forgetRows(
   now: Instant,
 ): Promise<void> {
   const { what, by, person } = forgets;
-  const hire = lane.slice("hire:".length);
+  const hire = hireIn(lane) ?? "";
   await arrivals(tx, lane, key, person);
   await reports(tx, hire);
   await pushed(tx, hire, what === "hire");

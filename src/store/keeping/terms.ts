@@ -3,6 +3,7 @@ import { randomBytes } from "node:crypto";
 import { sql } from "kysely";
 import type { Instant } from "../../calendar.js";
 import type { Keeping } from "../../knowledge/firm/keeping.js";
+import { laneNamed } from "../../lanes.js";
 import type { FileRef, LaneId } from "../../post.js";
 import { claiming } from "../dialect.js";
 import type { EventMore } from "../events.js";
@@ -72,7 +73,7 @@ export async function strangersQuiet(db: Db, since: Instant, limit: number): Pro
     )
     .limit(limit)
     .execute();
-  return rows.map((row) => row.lane as LaneId);
+  return rows.map((row) => laneNamed(row.lane));
 }
 
 /** Files of ours that came in a stranger's lane are to go from the disk; nothing of who it was stays with them. */

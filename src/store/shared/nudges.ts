@@ -1,6 +1,7 @@
 /** Word between processes on one PostgreSQL database: LISTEN/NOTIFY, with polling behind it. */
 import { setTimeout as pause } from "node:timers/promises";
 import { sql } from "kysely";
+import { laneNamed } from "../../lanes.js";
 import type { LaneId } from "../../post.js";
 import { clientFor } from "../engines/postgres.js";
 import type { Db } from "../tables.js";
@@ -55,7 +56,7 @@ export function postgresNudges(db: Db, url: string, me: string): Nudges {
   function hear(payload: string, heard: Heard): void {
     const [, from, n, lane] = /^(\S+) (\d+) ?(.*)$/s.exec(payload) ?? [];
     if (from === undefined || from === me) return;
-    if (lane) heard.events(lane as LaneId, Number(n));
+    if (lane) heard.events(laneNamed(lane), Number(n));
     else heard.work();
   }
 

@@ -1,8 +1,8 @@
 /** What hirers wrote and tapped, with the reasons of what was answered: for looking back over all hires. */
 import type { Instant } from "../../calendar.js";
 import type { LaneState } from "../../hires/hire.js";
+import { laneNamed } from "../../lanes.js";
 import type { Message } from "../../numbers/week.js";
-import type { LaneId } from "../../post.js";
 import type { EventMore } from "../events.js";
 import type { Db } from "../tables.js";
 
@@ -81,7 +81,7 @@ export async function heardSince(
   const lanes = named ? words.map(({ row }) => row.lane) : [];
   const names = await namesOf(db, [...new Set(lanes)]);
   return words.map(({ row, more }) => ({
-    lane: row.lane as LaneId,
+    lane: laneNamed(row.lane),
     n: row.n,
     at: row.at as Instant,
     person: row.person ?? "",

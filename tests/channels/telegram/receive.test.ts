@@ -7,11 +7,12 @@ import { type ReceiveParts, telegramRoutes } from "../../../src/channels/telegra
 import { carried } from "../../../src/channels/telegram/taps.js";
 import { Fault } from "../../../src/faults.js";
 import { type House, openHouse } from "../../../src/house.js";
+import { laneOf } from "../../../src/lanes.js";
 import { openLog } from "../../../src/log.js";
 import { type Arrival, mostLetters } from "../../../src/post.js";
 import { staffTarget } from "../../../src/store/addresses/answers.js";
 import { findButton } from "../../../src/store/events.js";
-import { laneOf, whose } from "../../../src/store/hires.js";
+import { whose } from "../../../src/store/hires.js";
 import { findLink } from "../../../src/store/tokens.js";
 import { textUpdate } from "../../kit/fake-bot-api.js";
 import { booking, houseParts, lane, noon, scriptClock, scriptDoor } from "../../kit/small-house.js";
