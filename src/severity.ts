@@ -9,6 +9,10 @@ export const gravity = (severity: Severity): number => severities.indexOf(severi
 export const worse = (a: Severity, b: Severity): boolean => gravity(a) < gravity(b);
 export const worst = (a: Severity, b: Severity): Severity => (worse(b, a) ? b : a);
 
+/** Whether life is at stake, or the van must not move. */
+export const isGrave = (severity: Severity | null | undefined): severity is "danger" | "stop" =>
+  severity === "danger" || severity === "stop";
+
 /** What staff read. */
 export const severityWords: Readonly<Record<Severity, string>> = {
   danger: "danger to life",

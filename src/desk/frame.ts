@@ -2,7 +2,7 @@
 import type { FirmFile } from "../knowledge/schema.js";
 import { addressOf } from "../page-files.js";
 import { type Html, html } from "../pages/html.js";
-import { type Severity, severityWords, shapes } from "../severity.js";
+import { isGrave, type Severity, severityWords, shapes } from "../severity.js";
 import type { Role } from "../store/staff/accounts.js";
 import type { Right } from "./accounts/rights.js";
 
@@ -31,7 +31,7 @@ export const rungMark = ({ rung }: Who): Html =>
 
 /** The way to what waits, with how much: on every page, so that a danger is seen and heard on whichever is open. */
 export function waitingWay(waits: readonly Severity[], current = false): Html {
-  const urgent = waits.filter((s) => s === "danger" || s === "stop").length;
+  const urgent = waits.filter(isGrave).length;
   const [worst = "note"] = waits;
   return html`<a href="/desk" id="way-waits" data-fresh data-urgent="${urgent}"${current ? html` aria-current="page"` : ""}>What waits${waits.length > 0 && !current ? html` <b class="tag ${worst}"><span aria-hidden="true">${shapes[worst]}</span> ${waits.length}<span class="unseen">, the worst: ${severityWords[worst]}</span></b>` : ""}</a>`;
 }

@@ -17,7 +17,7 @@ import { sameStop, toldOfStop } from "../callouts/together.js";
 import { isOf } from "../callouts/whose.js";
 import type { Address, FileRef } from "../post.js";
 import { addressesOf } from "../roster/reach.js";
-import { type Severity, worse } from "../severity.js";
+import { isGrave, type Severity, worse } from "../severity.js";
 import { sameTrouble } from "../triage/matter.js";
 import { callOrder } from "../triage/order.js";
 import { staffButtons } from "../wording/staff-taps.js";
@@ -195,7 +195,7 @@ export function callOut(turn: Turn, person: Person, matter: Matter, quiet = fals
   turn.hire.callouts.push(made);
   turn.because.push(`call-out ${n} raised: ${matter.matter}, ${matter.severity}`);
   const reached = quiet ? [] : ring(turn, made);
-  if (matter.severity === "danger" || matter.severity === "stop") hearFrom(turn, n);
+  if (isGrave(matter.severity)) hearFrom(turn, n);
   return { callout: calloutNow(turn, made), reached, isNew: true, rises: false };
 }
 

@@ -1,6 +1,6 @@
 /** What a firm wants to know of its weeks, counted from what is stored. Pure. */
 import { addDays, dayOf, type Instant, minuteMs, weekdayOf } from "../calendar.js";
-import type { Severity } from "../severity.js";
+import { isGrave, type Severity } from "../severity.js";
 import { type Heard, missed, takenFor } from "../wordings/missed.js";
 
 export type Message = Heard & { registration: string };
@@ -75,10 +75,7 @@ export function numbersOf({ messages, opened, asked }: Facts, zone: string): Row
     const to = row(openedAt, registration);
     to.callouts++;
     if (takenAt === undefined) to.untaken++;
-    else
-      (severity === "danger" || severity === "stop" ? to.grave : to.other).push(
-        (takenAt - openedAt) / minuteMs,
-      );
+    else (isGrave(severity) ? to.grave : to.other).push((takenAt - openedAt) / minuteMs);
   }
   for (const { registration, sentAt, answeredAt } of asked) {
     const to = row(sentAt, registration);

@@ -1,6 +1,6 @@
 /** What keeps a van from going out, and what a release covers. Pure. */
 import { type Instant, instantOf } from "../calendar.js";
-import { gravity, type Severity } from "../severity.js";
+import { gravity, isGrave } from "../severity.js";
 import type { Release, Van, VanAct, VanFault } from "./van.js";
 
 /** A hire of this van that should be back and has no return record. */
@@ -10,8 +10,6 @@ export type NotBack = { hire: string; surname: string };
 export type Block =
   | { key: string; kind: "fault"; fault: VanFault }
   | { key: string; kind: "not-back"; hire: string; surname: string };
-
-const stops: readonly Severity[] = ["danger", "stop"];
 
 export const isOpen = (fault: VanFault): boolean => fault.cleared === undefined;
 

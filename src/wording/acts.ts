@@ -2,6 +2,7 @@
 import { actsOn, type Book, concerns, type DangerEntry, type Entry } from "../knowledge/book.js";
 import { fill, fillSteps } from "../knowledge/placeholders.js";
 import type { Question } from "../knowledge/schema.js";
+import { isGrave } from "../severity.js";
 import { bodyFor, concernsDriving, onceStopped } from "./entry.js";
 import { phrase, type Voice } from "./say.js";
 
@@ -87,8 +88,7 @@ function troubleActs(voice: Voice, entry: Entry): { acts: Act[]; check?: Questio
 /** The acts of an entry; undefined where it is neither a danger nor a stop, or does not concern the van. */
 export function actsOf(voice: Voice, entry: Entry, registration: string): Guided | undefined {
   const severity = actsOn(entry);
-  if (!concerns(entry, voice.van) || (severity !== "danger" && severity !== "stop"))
-    return undefined;
+  if (!concerns(entry, voice.van) || !isGrave(severity)) return undefined;
   const more =
     entry.kind === "danger"
       ? { acts: dangerActs(voice, entry, registration) }

@@ -3,7 +3,7 @@ import type { AnswerEntry, DangerEntry, Entry, FaultEntry, LightEntry } from "..
 import { bare } from "../knowledge/danger-words.js";
 import { fits, stepOf } from "../knowledge/patterns.js";
 import { fill, fillSteps } from "../knowledge/placeholders.js";
-import type { Severity } from "../severity.js";
+import { isGrave, type Severity } from "../severity.js";
 import { phrase, type Voice } from "./say.js";
 
 type Body = {
@@ -78,7 +78,7 @@ export function tellTrouble(
       text: lines([fill(entry.title, voice.values), means, bodyLines(voice, body)]),
       pictures,
     };
-  const serious = severity === "stop" || severity === "danger";
+  const serious = isGrave(severity);
   const moving = concernsDriving(entry);
   const roadside =
     (entry.kind === "light" || (entry.text?.roadside ?? true)) && severity !== "note";

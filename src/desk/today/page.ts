@@ -2,7 +2,7 @@
 import { dayOf, type Instant, sayDay, sayTime } from "../../calendar.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
-import type { Severity } from "../../severity.js";
+import { isGrave, type Severity } from "../../severity.js";
 import type { Block } from "../../vans/blocks.js";
 import type { Changeover, Stint } from "../../vans/today.js";
 import type { ReadyStep } from "../../vans/van.js";
@@ -145,7 +145,7 @@ const count = (n: number, one: string, many = one): string => `${n} ${n === 1 ? 
 /** Said above the board: the board is no reason to miss a danger. */
 function waitsHtml(waits: readonly Severity[]): Html {
   const [worst] = waits;
-  const urgent = worst === "danger" || worst === "stop";
+  const urgent = isGrave(worst);
   const said = `${waits.length} ${waits.length === 1 ? "matter waits" : "matters wait"} for a person`;
   return html`<p id="waiting" data-fresh class="${urgent ? "silence red" : ""}">${worst === undefined ? "" : html`${severityTag(worst)} <a href="/desk">${said}</a>`}</p>`;
 }

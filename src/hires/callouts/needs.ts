@@ -4,6 +4,7 @@ import { awake, press, type Told, tells } from "../../callouts/steps.js";
 import { sameStop } from "../../callouts/together.js";
 import { soundsUnsafe } from "../../place/read.js";
 import type { Need } from "../../post.js";
+import { isGrave } from "../../severity.js";
 import { readNeeds } from "../../triage/needs.js";
 import { alertedLine, relay, ringWorse } from "../alarm.js";
 import type { Person } from "../hire.js";
@@ -110,7 +111,7 @@ function hurry(
     turn,
     person,
     { text: lines.join("\n") },
-    { safety: c.severity === "stop" || c.severity === "danger", callout: n, severity: c.severity },
+    { safety: isGrave(c.severity), callout: n, severity: c.severity },
   );
   turn.because.push(`urgent: ${fresh.join(", ") || "it cannot wait"}`);
 }

@@ -3,6 +3,7 @@ import { after, type Instant, instantOf } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import { isTask, limitMin } from "../../callouts/steps.js";
 import { addressesOf } from "../../roster/reach.js";
+import { isGrave } from "../../severity.js";
 import { callOrder, isNight, morningAfter } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { nag as nagTask } from "../care/tasks.js";
@@ -20,9 +21,9 @@ import {
 } from "../turn.js";
 import { hearsNoMore, isBack, roles, rungAbout, status } from "./told.js";
 
-const serious = (c: Callout) => c.severity === "danger" || c.severity === "stop";
 /** A matter that wakes nobody at night. */
-const canSleep = ({ hire }: Turn, c: Callout) => isBack(hire, c) || (!serious(c) && !c.urgent);
+const canSleep = ({ hire }: Turn, c: Callout) =>
+  isBack(hire, c) || (!isGrave(c.severity) && !c.urgent);
 
 /** How long before a promised call its owner is reminded: five minutes, less where the promise is near. */
 function aheadMin(turn: Turn, at: Instant): number {

@@ -2,6 +2,7 @@
 import { after, type Instant, instantOf } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import { openBy, sameSilence, titles, worstFirst } from "../../callouts/together.js";
+import { isGrave } from "../../severity.js";
 import { callOrder, isNight, morningAfter } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { lastPlace } from "../heard/last.js";
@@ -61,7 +62,7 @@ export function hearAnew(turn: Turn, n: number): void {
  */
 export function hearFrom(turn: Turn, n: number, from: Instant = turn.now): void {
   const c = openCallout(turn, n);
-  if (!c || (c.severity !== "danger" && c.severity !== "stop")) return;
+  if (!c || !isGrave(c.severity)) return;
   if (isBack(turn.hire, c) || drivesOn(c)) {
     // They are back, or on the road again: nobody has to hear from them of this any more.
     const { hearFromBy: _by, ringer: _ringer, ...back } = c;

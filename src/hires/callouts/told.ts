@@ -4,6 +4,7 @@ import { isTask } from "../../callouts/steps.js";
 import { isOf } from "../../callouts/whose.js";
 import type { Button } from "../../post.js";
 import { whoIsOn } from "../../roster/on-duty.js";
+import { isGrave } from "../../severity.js";
 import type { Hire, Person } from "../hire.js";
 import { clock, line, nameOf, openCallouts, personOf, type Turn, tell } from "../turn.js";
 
@@ -93,7 +94,7 @@ export function status(turn: Turn, n: number, said: string, buttons: Button[] = 
   const how = {
     callout: n,
     severity: callout.severity,
-    safety: callout.severity === "danger" || callout.severity === "stop",
+    safety: isGrave(callout.severity),
     everywhere: true,
   };
   for (const reader of readersOf(turn.hire, callout)) {

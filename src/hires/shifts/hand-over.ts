@@ -7,6 +7,7 @@ import type { Callout } from "../../callouts/callout.js";
 import { handOver, keep } from "../../callouts/steps.js";
 import { whoIsOn } from "../../roster/on-duty.js";
 import { addressesOf } from "../../roster/reach.js";
+import { isGrave } from "../../severity.js";
 import { isNight, morningAfter } from "../../triage/order.js";
 import { isBack, rungAbout } from "../callouts/told.js";
 import { clock, nameOf, put, setDue, type Turn, tellContact, vanNamed, vanOf } from "../turn.js";
@@ -105,7 +106,7 @@ export function handingOver(turn: Turn, n: number, from: string, to?: string): v
       text: offerText(turn, callout, from),
       buttons: [{ tap: `take:${turn.hire.id}:${n}`, label }],
     },
-    { ...how, ring: callout.severity === "danger" || callout.severity === "stop" },
+    { ...how, ring: isGrave(callout.severity) },
   );
   const name = nameOf(turn, heir);
   const text = [

@@ -1,6 +1,7 @@
 /** The whole guide of the visitor's van on one page, to be read, searched and printed. Pure. */
 import { actsOn, type Entry } from "../../../knowledge/book.js";
 import { type Html, html } from "../../../pages/html.js";
+import { isGrave } from "../../../severity.js";
 import { type GuideEntry, type GuidePart, guideParts } from "../../../wording/guide.js";
 import { phrase } from "../../../wording/say.js";
 import { blocks, pictureName, pictureSize, severities } from "../message.js";
@@ -10,9 +11,7 @@ import { actId } from "./steps-page.js";
 /** Where an entry is read: its acts one by one where life or the van is at stake, else its place in the guide. */
 export const placeOf = (entry: Entry): string => {
   const severity = actsOn(entry);
-  return severity === "danger" || severity === "stop"
-    ? `/chat/steps#${actId(entry.id, 1)}`
-    : `/chat/guide#e-${entry.id}`;
+  return isGrave(severity) ? `/chat/steps#${actId(entry.id, 1)}` : `/chat/guide#e-${entry.id}`;
 };
 
 const drawing = (shown: Shown, id: string, loading: "lazy" | "eager"): Html => {
@@ -23,7 +22,7 @@ const drawing = (shown: Shown, id: string, loading: "lazy" | "eager"): Html => {
 function article(shown: Shown, entry: GuideEntry, whole: boolean): Html {
   const { id, title, severity, lines, pictures } = entry;
   const sign = severity && severities[severity];
-  const steps = severity === "danger" || severity === "stop";
+  const steps = isGrave(severity);
   return html`<article id="e-${id}" class="entry ${severity ?? ""}">
 <h3>${title}</h3>
 ${sign ? html`<p class="severity"><span aria-hidden="true">${sign.shape}</span> ${sign.words}</p>` : ""}
