@@ -45,6 +45,7 @@ import { openTrial } from "./trial.js";
 import { warnAtStart } from "./warn-at-start.js";
 import { type Figures, openFigures } from "./watch/figures.js";
 import { watchRoutes } from "./watch/routes.js";
+import { statusOf } from "./web-requests.js";
 import type { Trial } from "./wordings/changes.js";
 
 export type Service = {
@@ -99,8 +100,7 @@ function headers(publicUrl: string): express.RequestHandler {
 const lastResort =
   (log: Log): ErrorRequestHandler =>
   (error: unknown, _request, response, _next) => {
-    const given = error instanceof Error && "status" in error ? Number(error.status) : 500;
-    const status = given >= 400 && given < 500 ? given : 500;
+    const status = statusOf(error) ?? 500;
     if (status === 500) log.error("request failed", faultFields(error));
     if (response.headersSent) response.destroy();
     else

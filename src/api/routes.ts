@@ -22,6 +22,7 @@ import { type Push, type Pushed, refsOf } from "../store/firm/bookings.js";
 import { programOf } from "../store/firm/program-tokens.js";
 import { loadLane } from "../store/hires.js";
 import type { Db } from "../store/tables.js";
+import { bearerIn, statusOf } from "../web-requests.js";
 import { describeApi } from "./describe.js";
 
 export type ApiParts = {
@@ -82,7 +83,7 @@ export function apiRoutes(parts: ApiParts): Router {
   /** Lets a call with a living token and a reference through; both stand in `res.locals`. */
   async function enter(req: Request, res: Response, next: NextFunction): Promise<void> {
     res.set("Cache-Control", "no-store");
-    const token = /^Bearer (\S{10,100})$/i.exec(req.get("authorization") ?? "")?.[1];
+    const token = bearerIn(req);
     const known = token && (await programOf(db, token, parts.now()));
     const named = reference.safeParse(req.params["reference"]);
     if (!known) {
@@ -168,9 +169,9 @@ export function apiRoutes(parts: ApiParts): Router {
   router.use("/api", (_req, res) => void refuse(res, 404, "see /api/openapi.json"));
   router.use("/api", (error: unknown, req: Request, res: Response, next: NextFunction) => {
     if (res.headersSent) return next(error);
-    const status = error instanceof Error && "status" in error ? Number(error.status) : 500;
+    const status = statusOf(error);
     if (status === 413) return refuse(res, 413, "at most 64 kB");
-    if (status >= 400 && status < 500) return refuse(res, 400, "the body is no JSON");
+    if (status !== undefined) return refuse(res, 400, "the body is no JSON");
     parts.log.error("request failed", { ...faultFields(error), route: "api" });
     return req.method === "GET"
       ? refuse(res, 503, "it could not be read: ask again later")

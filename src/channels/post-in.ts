@@ -8,6 +8,7 @@ import express, {
 import type { Instant } from "../calendar.js";
 import { faultFields, type Log } from "../log.js";
 import type { Address } from "../post.js";
+import { statusOf } from "../web-requests.js";
 import { headersWrong, keysOf, type SignatureHeaders, signatureFits } from "./signature.js";
 
 export type InParts = {
@@ -73,8 +74,7 @@ export function signedRoute(
   };
   /** What the body reader refuses: too large, cut off, compressed. */
   const refused: ErrorRequestHandler = (error: unknown, _request, response, _next) => {
-    const said = error instanceof Error && "status" in error ? Number(error.status) : 400;
-    const status = said >= 400 && said < 500 ? said : 400;
+    const status = statusOf(error) ?? 400;
     const what =
       status === 413 ? `the body has more than ${limitBytes} bytes` : "the body cannot be read";
     if (!response.headersSent) say(response, { status, error: what });

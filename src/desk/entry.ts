@@ -1,5 +1,5 @@
 /** Coming in and going out at the desk: sign-in, the session's cookie, and the guard before every page. */
-import { createHash, randomBytes, timingSafeEqual } from "node:crypto";
+import { randomBytes } from "node:crypto";
 import express, { type Request, type Response, Router } from "express";
 import { after, type Instant } from "../calendar.js";
 import type { Streams } from "../channels/stream.js";
@@ -28,6 +28,7 @@ import {
   openDeskSession,
   seeDeskSession,
 } from "../store/tokens.js";
+import { cookieIn, sameSecret } from "../web-requests.js";
 import type { Trial } from "../wordings/changes.js";
 import { may, neededFor, type Right } from "./accounts/rights.js";
 import { traceOf } from "./accounts/trace.js";
@@ -105,11 +106,6 @@ export const bookNow = async (parts: Pick<DeskParts, "book" | "firmNow">): Promi
 const cookieName = "desk";
 const sessionHours = 14;
 
-const digest = (text: string): Buffer => createHash("sha256").update(text).digest();
-/** Whether a word that came is the secret one; neither its length nor its letters show in the time. */
-const same = (given: unknown, wanted: string): boolean =>
-  typeof given === "string" && timingSafeEqual(digest(given), digest(wanted));
-
 /** Reads a form of some fields. */
 export const form = express.urlencoded({ extended: false, limit: "64kb" });
 
@@ -158,11 +154,7 @@ export function deskEntry(parts: DeskParts): Entry {
   const router = Router();
   const { db } = parts;
   const { firm } = parts.book;
-  const tokenOf = (req: Request) =>
-    (req.headers.cookie ?? "")
-      .split(/;\s*/)
-      .find((c) => c.startsWith(`${cookieName}=`))
-      ?.slice(cookieName.length + 1);
+  const tokenOf = (req: Request) => cookieIn(req, cookieName);
 
   /** Who was taken out of the firm, or has the desk no more, does not come in by an account of before. */
   const hasDesk = (contact: string): boolean => firm.contacts[contact]?.desk === true;
@@ -222,7 +214,7 @@ export function deskEntry(parts: DeskParts): Entry {
           ? res.status(401).json({ error: "sign in" })
           : signInFirst(req, res);
       const body = (req.body ?? {}) as Record<string, unknown>;
-      if (req.method === "POST" && !same(body["csrf"] ?? req.get("x-csrf"), who.csrf))
+      if (req.method === "POST" && !sameSecret(body["csrf"] ?? req.get("x-csrf"), who.csrf))
         return refused(
           res,
           who,

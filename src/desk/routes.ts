@@ -5,6 +5,7 @@ import { faultFields } from "../log.js";
 import { html } from "../pages/html.js";
 import { shownCopy } from "../photo-copy.js";
 import { fileOf } from "../store/events.js";
+import { statusOf } from "../web-requests.js";
 import { canBeShown } from "../wording/pictures.js";
 import { accountRoutes } from "./accounts/routes.js";
 import { bookingRoutes } from "./bookings/routes.js";
@@ -110,14 +111,8 @@ export function deskRoutes(parts: DeskParts): Router {
 
   router.use("/desk", (error: unknown, req: Request, res: Response, next: NextFunction) => {
     if (res.headersSent) return next(error);
-    const status =
-      typeof error === "object" &&
-      error !== null &&
-      "status" in error &&
-      typeof error.status === "number"
-        ? error.status
-        : 500;
-    if (status < 500)
+    const status = statusOf(error);
+    if (status !== undefined)
       return send(
         res,
         status === 413 ? 413 : 400,

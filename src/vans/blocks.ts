@@ -39,7 +39,7 @@ export const releaseOf = (van: Van, fault: VanFault): Release | undefined =>
 
 /** Whether an open fault of the van is of `stop` or worse and no release of it holds. */
 export const holdsBack = (van: Van, fault: VanFault): boolean =>
-  isOpen(fault) && stops.includes(fault.severity) && releaseOf(van, fault) === undefined;
+  isOpen(fault) && isGrave(fault.severity) && releaseOf(van, fault) === undefined;
 
 /**
  * What blocks the van: each open fault of `stop` or worse and each hire without a return record, unless a

@@ -1,11 +1,11 @@
 /** For whoever watches the service: /healthz (it answers), /readyz (it can work), /metrics (its figures). */
-import { createHash, timingSafeEqual } from "node:crypto";
 import { setTimeout as pause } from "node:timers/promises";
 import { type Request, Router } from "express";
 import type { Instant } from "../calendar.js";
 import { codeOf, sayCode } from "../store/engines/why.js";
 import type { Db } from "../store/tables.js";
 import { type Standing, standingOf, tryWriting } from "../store/watch/health.js";
+import { bearerIn, sameSecret } from "../web-requests.js";
 import type { Figures } from "./figures.js";
 
 export type WatchParts = {
@@ -63,16 +63,13 @@ function keeping<T>(ask: () => Promise<T>): () => Promise<T> {
   };
 }
 
-const digest = (text: string): Buffer => createHash("sha256").update(text).digest();
-
 /**
  * Who may read the figures: whoever bears the token; without one, a program of this machine that no proxy
  * speaks for.
  */
 function mayRead(request: Request, token: string | undefined): boolean {
-  const given = /^Bearer +(\S+)$/i.exec(request.get("authorization") ?? "")?.[1];
-  if (given !== undefined)
-    return token !== undefined && timingSafeEqual(digest(given), digest(token));
+  const given = bearerIn(request);
+  if (given !== undefined) return token !== undefined && sameSecret(given, token);
   const passedOn = ["x-forwarded-for", "forwarded", "via"].some((name) => request.get(name));
   return !passedOn && /^(::ffff:)?127\.|^::1$/.test(request.socket.remoteAddress ?? "");
 }

@@ -1,5 +1,4 @@
 /** What Telegram sends, and the webhook: secret → JSON → zod → arrivals stored → 200. Nothing is answered here. */
-import { createHash, timingSafeEqual } from "node:crypto";
 import express, {
   type ErrorRequestHandler,
   type Request,
@@ -11,6 +10,7 @@ import { type Instant, minuteMs } from "../../calendar.js";
 import { chatLane } from "../../lanes.js";
 import { faultFields, type Log } from "../../log.js";
 import type { Address, Arrival, ArrivalBody, LaneId, Sender } from "../../post.js";
+import { sameSecret, statusOf } from "../../web-requests.js";
 import type { File } from "../door.js";
 import { staffTap } from "../staff-taps.js";
 import { isShortened } from "./taps.js";
@@ -46,16 +46,15 @@ export type ReceiveParts = {
 const mostBytes = 256 * 1024;
 /** While a secret is changed both are good, the second for so long after the start. */
 const graceMs = 60 * minuteMs;
-const digest = (text: string): Buffer => createHash("sha256").update(text).digest();
 
-/** 401 unless the secret header is right. Compares digests, so neither length nor letters show in the time. */
+/** 401 unless the secret header is right. */
 function secretChecked({ secret, clock, log }: ReceiveParts): RequestHandler {
-  const [first, second] = secret.split(" ").map(digest) as [Buffer, Buffer?];
+  const [first, second] = secret.split(" ") as [string, string?];
   const until = clock.now() + graceMs;
   return (request, response, next) => {
-    const given = digest(request.get("x-telegram-bot-api-secret-token") ?? "");
-    if (timingSafeEqual(given, first)) return next();
-    if (second && clock.now() < until && timingSafeEqual(given, second)) return next();
+    const given = request.get("x-telegram-bot-api-secret-token");
+    if (sameSecret(given, first)) return next();
+    if (second && clock.now() < until && sameSecret(given, second)) return next();
     log.warn("webhook refused", { channel: "telegram", status: 401 });
     response.status(401).end();
   };
@@ -200,8 +199,7 @@ export async function take(parts: ReceiveParts, body: unknown): Promise<number> 
 const refused =
   (log: Log): ErrorRequestHandler =>
   (error: unknown, _request, response, _next) => {
-    const given = error instanceof Error && "status" in error ? Number(error.status) : 400;
-    const status = given >= 400 && given < 500 ? given : 400;
+    const status = statusOf(error) ?? 400;
     log.warn("webhook body refused", { channel: "telegram", status });
     if (!response.headersSent) response.status(status).end();
   };

@@ -8,6 +8,7 @@ import { laneOf } from "../../lanes.js";
 import { faultFields, type Log } from "../../log.js";
 import { type HireId, type LaneId, mostLetters } from "../../post.js";
 import type { Link } from "../../store/tokens.js";
+import { cookieIn, statusOf } from "../../web-requests.js";
 import { voiceFor } from "../../wording/say.js";
 import { openPage, sayPage } from "./page.js";
 
@@ -63,19 +64,6 @@ function isOfAnother(req: Request, { hire, person }: Visitor): boolean {
   );
 }
 
-function cookieOf(req: Request): string | undefined {
-  const found = (req.headers.cookie ?? "")
-    .split(/;\s*/)
-    .find((c) => c.startsWith(`${cookieName}=`));
-  return found?.slice(cookieName.length + 1);
-}
-
-/** What an error of a body reader or of ours says of itself: an HTTP status; 500 when it says nothing. */
-function statusOf(error: unknown): number {
-  const given = error instanceof Error && "status" in error ? Number(error.status) : 500;
-  return Number.isInteger(given) && given >= 400 && given < 500 ? given : 500;
-}
-
 /** The words of a form that was refused, so that nobody has to write them again. */
 function keptWords(req: Request): string {
   const body: unknown = req.body;
@@ -108,7 +96,7 @@ export function openVisit(parts: VisitParts): Visit {
     );
 
   async function visitor(req: Request): Promise<Visitor | undefined> {
-    const token = cookieOf(req);
+    const token = cookieIn(req, cookieName);
     const link = token ? await parts.findCookie(token) : undefined;
     if (!link) return undefined;
     const state = await parts.laneState(laneOf(link.hire));
@@ -189,7 +177,7 @@ export function openVisit(parts: VisitParts): Visit {
       ),
     broke(error, req, res, next) {
       if (res.headersSent) return next(error);
-      const status = statusOf(error);
+      const status = statusOf(error) ?? 500;
       if (status === 413)
         return refuse(
           req,

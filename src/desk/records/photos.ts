@@ -4,6 +4,7 @@ import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
 import { addPhoto, photoById } from "../../store/care/records.js";
 import type { HandoverKind, RecordPhoto } from "../../vans/handover.js";
+import { statusOf } from "../../web-requests.js";
 import { type DeskParts, type Entry, photoNow } from "../entry.js";
 import type { Who } from "../frame.js";
 import { photoId, sha256 } from "../sealed/sealed.js";
@@ -17,7 +18,7 @@ const bodyOf = (req: Request, res: Response) =>
   new Promise<Buffer | string>((resolve, reject) =>
     bytesOf(req, res, (error?: unknown) => {
       if (Buffer.isBuffer(req.body) && req.body.length > 0) return resolve(req.body);
-      const status = typeof error === "object" && error && "status" in error ? error.status : 0;
+      const status = statusOf(error);
       if (status === 413)
         return resolve("That photo has more than 8 MB. Please send a smaller one.");
       if (error && status !== 400) return reject(error);
