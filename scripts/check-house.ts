@@ -5,7 +5,7 @@ import { fileURLToPath } from "node:url";
 
 const root = join(dirname(fileURLToPath(import.meta.url)), "..", "..");
 const src = join(root, "src");
-const leaves = ["post", "faults", "calendar", "phone", "severity", "yes-no", "lanes"];
+const leaves = ["post", "faults", "calendar", "phone", "severity", "yes-no", "lanes", "spelling"];
 const pure = [
   "knowledge",
   "matching",
@@ -32,6 +32,7 @@ const may: Record<string, string[]> = {
   phone: [],
   severity: [],
   "yes-no": [],
+  spelling: [],
   "start-cache": [],
   "photo-copy": [],
   "keep-file": [],

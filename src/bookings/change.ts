@@ -1,6 +1,7 @@
 /** Changes of a booking: what differs, what comes of it, and who else has the van then. Pure. */
 import { type Instant, minuteMs } from "../calendar.js";
 import type { Booking, BookingChange } from "../post.js";
+import { oneSlip } from "../spelling.js";
 
 /** Everything of a booking that others may set: what a change is a part of. */
 export type Content = Required<BookingChange>;
@@ -42,14 +43,7 @@ const same = (a: string, b: string): boolean => a.trim().toLowerCase() === b.tri
 /** One name put right: the longer form of it, or one letter more, less, other or swapped with the next. */
 function alike(a: string, b: string): boolean {
   const [x, y] = [a.trim().toLowerCase(), b.trim().toLowerCase()];
-  if (x.startsWith(y) || y.startsWith(x)) return true;
-  let from = 0;
-  while (x[from] === y[from]) from++;
-  let end = 0;
-  while (end < Math.min(x.length, y.length) - from && x.at(-1 - end) === y.at(-1 - end)) end++;
-  const [left, right] = [x.slice(from, x.length - end), y.slice(from, y.length - end)];
-  const swapped = left.length === 2 && left === [...right].reverse().join("");
-  return Math.max(left.length, right.length) <= 1 || swapped;
+  return x.startsWith(y) || y.startsWith(x) || oneSlip(x, y);
 }
 
 /**

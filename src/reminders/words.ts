@@ -1,4 +1,5 @@
 /** A hirer's reply cut into short plain pieces, spelled as the readers of marks and figures expect. Pure. */
+import { oneSlip } from "../spelling.js";
 
 /** Words that a reading hangs on; a word one slip away from exactly one of them is taken for it. */
 const spelled = [
@@ -62,23 +63,6 @@ const slips: Record<string, string> = {
   midle: "middle",
   quater: "quarter",
 };
-
-/** Whether two words differ by one letter added, lost, changed or swapped with its neighbour. */
-export function oneSlip(a: string, b: string): boolean {
-  if (a === b) return false;
-  const [short, long] = a.length <= b.length ? [a, b] : [b, a];
-  let i = 0;
-  while (i < short.length && short[i] === long[i]) i++;
-  if (long.length - short.length === 1) return short.slice(i) === long.slice(i + 1);
-  if (long.length !== short.length) return false;
-  const changed = short.slice(i + 1) === long.slice(i + 1);
-  return (
-    changed ||
-    (short[i] === long[i + 1] &&
-      short[i + 1] === long[i] &&
-      short.slice(i + 2) === long.slice(i + 2))
-  );
-}
 
 function respell(word: string): string {
   const known = slips[word];

@@ -2,7 +2,7 @@
 
 import { type Analyser, words } from "../words.js";
 import { slipsIn } from "./slips.js";
-import { correct, edits, oneSlip, type Speller, speller } from "./speller.js";
+import { correct, edits, oneEdit, type Speller, speller } from "./speller.js";
 
 /** One word as read: as typed, as understood, and its stem. */
 export type Token = { typed: string; word: string; stem: string };
@@ -114,7 +114,7 @@ function understood(lex: Lexicon, typed: string): string[] {
   )
     return [typed];
   const near = correct(lex.speller, typed);
-  if (near && edits(typed, near, oneSlip) <= oneSlip) return [near];
+  if (near && edits(typed, near, oneEdit) <= oneEdit) return [near];
   // Two words run together: both must be known and neither a scrap.
   for (let i = 3; i <= typed.length - 3; i++) {
     const a = typed.slice(0, i);

@@ -3,7 +3,7 @@
  * times. Taken for a word of its own it would never be put right, and weigh more than any other for being rare. Pure.
  */
 import type { Analyser } from "../words.js";
-import { distance, edits, oneSlip } from "./speller.js";
+import { distance, edits, oneEdit } from "./speller.js";
 
 /** A word that stands in the texts this often may be what was meant… */
 const often = 20;
@@ -45,9 +45,9 @@ export function slipsIn(
       for (const meant of near.get(part) ?? []) {
         const count = seen.get(meant) ?? 0;
         if (meant[0] !== word[0] || count < times * n || stem(meant) === stem(word)) continue;
-        const far = edits(word, meant, oneSlip);
+        const far = edits(word, meant, oneEdit);
         const d = distance(far, count);
-        if (far > (isWord(meant) ? oneSlip : doubled) || d >= least) continue;
+        if (far > (isWord(meant) ? oneEdit : doubled) || d >= least) continue;
         least = d;
         slips.set(word, meant);
       }

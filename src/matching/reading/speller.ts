@@ -102,7 +102,7 @@ export function edits(typed: string, word: string, most = 3): number {
 }
 
 /** What one slip of a finger costs at most (see `edits`). */
-export const oneSlip = 1;
+export const oneEdit = 1;
 
 /** How far a word lies from what was typed: its edits, and the less the oftener it is written, since it is then likelier meant. */
 export const distance = (far: number, count: number): number => far - 0.08 * Math.log(1 + count);
