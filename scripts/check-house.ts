@@ -141,6 +141,7 @@ const shells = new Set(["knowledge/read.ts"]);
 const free = new Set([
   "house",
   "main",
+  "open-service",
   "matcher-cache",
   "matcher-now",
   "page-files",

@@ -12,7 +12,7 @@ import { type Alert, type ExampleHook, openExampleHook } from "../../scripts/exa
 import { instantOf, after as later } from "../../src/calendar.js";
 import type { Book } from "../../src/knowledge/book.js";
 import { quietLog } from "../../src/log.js";
-import { openService, type Service } from "../../src/main.js";
+import { openService, type Service } from "../../src/open-service.js";
 import type { HireId, LaneId } from "../../src/post.js";
 import { notDelivered } from "../../src/store/sends.js";
 import { book as real, matcher as realMatcher } from "../kit/hire.js";

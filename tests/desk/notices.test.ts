@@ -6,7 +6,7 @@ import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { instantOf, after as later } from "../../src/calendar.js";
 import { quietLog } from "../../src/log.js";
-import { openService, type Service } from "../../src/main.js";
+import { openService, type Service } from "../../src/open-service.js";
 import type { Booking, HireId, LaneId } from "../../src/post.js";
 import { concernsHire, noticeHires } from "../../src/store/care/notices.js";
 import { book, matcher } from "../kit/hire.js";

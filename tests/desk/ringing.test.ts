@@ -4,7 +4,7 @@ import { afterEach, describe, expect, it } from "vitest";
 import { nothingRings, ringingBanner } from "../../src/desk/ringing.js";
 import { readBook } from "../../src/knowledge/read.js";
 import { openLog } from "../../src/log.js";
-import { openService, type Service } from "../../src/main.js";
+import { openService, type Service } from "../../src/open-service.js";
 import { smallMatcher, smallStep, tempFile } from "../kit/small-house.js";
 
 const { book } = readBook();

@@ -7,7 +7,7 @@ import { after, instantOf } from "../../src/calendar.js";
 import type { House } from "../../src/house.js";
 import type { Book } from "../../src/knowledge/book.js";
 import { type Log, quietLog } from "../../src/log.js";
-import { openService } from "../../src/main.js";
+import { openService } from "../../src/open-service.js";
 import type { HireId, LaneId } from "../../src/post.js";
 import type { Clock } from "../../src/rounds/turns.js";
 import type { Settings } from "../../src/settings.js";

@@ -3,7 +3,7 @@ import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { after, instantOf } from "../../../src/calendar.js";
 import { quietLog } from "../../../src/log.js";
-import { openService, type Service } from "../../../src/main.js";
+import { openService, type Service } from "../../../src/open-service.js";
 import type { Booking, HireId } from "../../../src/post.js";
 import { type FakeBotApi, openFakeBotApi, textUpdate } from "../../kit/fake-bot-api.js";
 import { book, matcher } from "../../kit/hire.js";

@@ -7,7 +7,7 @@ import request from "supertest";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { projectFolder, readBook } from "../src/knowledge/read.js";
 import { quietLog } from "../src/log.js";
-import { openService, type Service } from "../src/main.js";
+import { openService, type Service } from "../src/open-service.js";
 import type { Settings } from "../src/settings.js";
 import { eventsOf } from "../src/store/events.js";
 import { type FakeBotApi, openFakeBotApi, textUpdate } from "./kit/fake-bot-api.js";
