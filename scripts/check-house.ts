@@ -25,7 +25,7 @@ const pure = [
 
 /** Folder (or top file) → what it may import besides itself. "types:" marks imports of types alone. */
 const may: Record<string, string[]> = {
-  post: ["calendar", "severity", "knowledge/schema", "knowledge/firm", "vans/van", "vans/handover"],
+  post: ["calendar", "severity", "knowledge/firm", "vans/van", "vans/handover"],
   lanes: ["post"],
   faults: [],
   calendar: ["faults"],
@@ -45,10 +45,10 @@ const may: Record<string, string[]> = {
   knowledge: ["faults", "severity", "start-cache"],
   matching: ["knowledge", ...leaves],
   triage: ["knowledge", ...leaves, "matching/words", "roster"],
-  sums: ["knowledge", ...leaves, "matching/words"],
+  sums: ["knowledge", ...leaves],
   roster: ["knowledge", ...leaves],
   reminders: ["knowledge", ...leaves],
-  callouts: ["knowledge", ...leaves, "triage/order", "roster"],
+  callouts: ["knowledge", ...leaves],
   wording: ["knowledge", ...leaves],
   vans: ["knowledge", ...leaves, "sums"],
   place: [...leaves],
@@ -68,10 +68,9 @@ const may: Record<string, string[]> = {
     ...leaves,
   ],
   wordings: ["knowledge", "matching", "hires/understand", ...leaves],
-  numbers: ["knowledge", "wordings", ...leaves],
+  numbers: ["wordings", ...leaves],
   store: [
     ...leaves,
-    "log",
     "bookings/change",
     "bookings/out",
     "roster/duty/refusal",
@@ -127,14 +126,7 @@ const may: Record<string, string[]> = {
   api: [...leaves, "log", "web-requests", "store", "bookings", ...pure.map((p) => `types:${p}`)],
   pages: ["matching", "severity"],
   watch: [...leaves, "web-requests", "store", ...pure.map((p) => `types:${p}`), "types:rounds"],
-  rounds: [
-    ...leaves,
-    "log",
-    "hires/step",
-    "store",
-    "channels/door",
-    ...pure.map((p) => `types:${p}`),
-  ],
+  rounds: [...leaves, "log", "store", "channels/door", ...pure.map((p) => `types:${p}`)],
 };
 /** Files that are shells within a pure folder, and the pure files with a library of their own. */
 const shells = new Set(["knowledge/read.ts"]);
