@@ -2,8 +2,8 @@
 import { isIP } from "node:net";
 import { z } from "zod";
 import { Fault } from "./faults.js";
-import { namesInside } from "./outside.js";
 import { isHash, passwordLetters } from "./password.js";
+import { namesInside } from "./public-address.js";
 
 export type Settings = {
   port: number;

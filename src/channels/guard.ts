@@ -1,7 +1,7 @@
 /** Keeps what we call from leading into our own network: names are looked up once, and checked before connecting. */
 import { type LookupAddress, lookup } from "node:dns";
 import type { LookupFunction } from "node:net";
-import { isOutside, namesInside } from "../outside.js";
+import { isOutside, namesInside } from "../public-address.js";
 
 /** Names to addresses, as `lookup` of node:dns gives them. */
 export type Resolve = (

@@ -2,10 +2,10 @@
 import type { Parts } from "./assemble.js";
 import { type Book, concerns, type Entry } from "./book.js";
 import { contactsNamed } from "./firm/named.js";
+import { forbiddenIn } from "./forbidden.js";
 import { examineHandover } from "./handover/points.js";
 import { fill, fillSteps, named, placeholders, type VanType } from "./placeholders.js";
 import type { End, FaultText, Question } from "./schema.js";
-import { forbiddenIn } from "./wordings.js";
 
 export type Found = { file: string; path: (string | number)[]; message: string };
 type Told = {

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
+import { forbiddenIn } from "../../src/knowledge/forbidden.js";
 import { fill, named, placeholders } from "../../src/knowledge/placeholders.js";
 import { readBook } from "../../src/knowledge/read.js";
 import { wants } from "../../src/knowledge/schema.js";
-import { forbiddenIn } from "../../src/knowledge/wordings.js";
 import { wordsFor } from "../../src/reminders/plan.js";
 
 const { book, problems } = readBook();

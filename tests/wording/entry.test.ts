@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { actsOn, concerns } from "../../src/knowledge/book.js";
+import { forbiddenIn } from "../../src/knowledge/forbidden.js";
 import { readBook } from "../../src/knowledge/read.js";
-import { forbiddenIn } from "../../src/knowledge/wordings.js";
 import { tellAnswer, tellDanger, tellTrouble } from "../../src/wording/entry.js";
 import { guide } from "../../src/wording/guide.js";
 import { phrase, voiceFor } from "../../src/wording/say.js";

@@ -4,7 +4,7 @@
  */
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { isOutside, namesInside } from "../src/outside.js";
+import { isOutside, namesInside } from "../src/public-address.js";
 
 const inside = [
   ["0.0.0.0", "10.0.0.0", "10.255.255.255", "100.64.0.0", "100.127.255.255", "127.0.0.1"],
