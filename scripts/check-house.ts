@@ -5,7 +5,17 @@ import { fileURLToPath } from "node:url";
 
 const root = join(dirname(fileURLToPath(import.meta.url)), "..", "..");
 const src = join(root, "src");
-const leaves = ["post", "faults", "calendar", "phone", "severity", "yes-no", "lanes", "spelling"];
+const leaves = [
+  "post",
+  "faults",
+  "calendar",
+  "phone",
+  "severity",
+  "yes-no",
+  "lanes",
+  "spelling",
+  "same-json",
+];
 const pure = [
   "knowledge",
   "matching",
@@ -33,6 +43,7 @@ const may: Record<string, string[]> = {
   severity: [],
   "yes-no": [],
   spelling: [],
+  "same-json": [],
   "start-cache": [],
   "photo-copy": [],
   "keep-file": [],

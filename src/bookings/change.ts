@@ -1,6 +1,7 @@
 /** Changes of a booking: what differs, what comes of it, and who else has the van then. Pure. */
 import { type Instant, minuteMs } from "../calendar.js";
 import type { Booking, BookingChange } from "../post.js";
+import { sameJson } from "../same-json.js";
 import { oneSlip } from "../spelling.js";
 
 /** Everything of a booking that others may set: what a change is a part of. */
@@ -29,8 +30,8 @@ function says(field: string, last: Content, next: Content): boolean {
         return was?.name === name && (phone ?? was.phone) === was.phone;
       })
     );
-  const of = (c: Content) => JSON.stringify(c[field as keyof Content]);
-  return of(last) === of(next);
+  const of = (c: Content) => c[field as keyof Content];
+  return sameJson(of(last), of(next));
 }
 
 /** The fields of `next` that do not say the same as those of `last`. */

@@ -8,6 +8,7 @@ import { fill } from "../knowledge/placeholders.js";
 import type { Address, ArrivalBody, Booking, BookingChange } from "../post.js";
 import { buttonsFor } from "../reminders/buttons.js";
 import { wordsFor } from "../reminders/plan.js";
+import { sameJson } from "../same-json.js";
 import { dropChecks } from "./callouts/questions.js";
 import { hearFrom } from "./callouts/silence.js";
 import { speaksFor, triedFor } from "./callouts/told.js";
@@ -105,8 +106,7 @@ export function onTheRoad(
 export function rebooked(turn: Turn, change: BookingChange): void {
   const booking = changed(turn.hire.booking, change);
   if (!booking) turn.because.push("ignored: the return is not after the pick-up");
-  else if (JSON.stringify(booking) === JSON.stringify(turn.hire.booking))
-    turn.because.push("nothing changed");
+  else if (sameJson(booking, turn.hire.booking)) turn.because.push("nothing changed");
   else booked(turn, booking);
 }
 

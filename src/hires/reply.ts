@@ -2,6 +2,7 @@
 import { concerns, type Entry, lackLine } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
 import { isQuestion, plainly } from "../reminders/words.js";
+import { sameJson } from "../same-json.js";
 import { completed } from "../sums/ask.js";
 import { severityNow } from "../triage/lights.js";
 import { isNight, morningAfter } from "../triage/order.js";
@@ -109,7 +110,7 @@ export function sumCompleted(turn: Turn, person: Person, words: string): boolean
   if (isQuestion(plainly(words))) return false;
   const whole = completed(open, words);
   const sum = sumOf(turn, open.entry, whole);
-  const said = JSON.stringify(sum) !== JSON.stringify(sumOf(turn, open.entry, open.words));
+  const said = !sameJson(sum, sumOf(turn, open.entry, open.words));
   if (!sum || !said) return false;
   tell(turn, person, {
     text: [...sum.told, ...(sum.missing ? [sum.missing] : [])].join("\n"),

@@ -12,6 +12,7 @@ import {
 import { Fault } from "../faults.js";
 import type { Exception, Roster, WeeklyShift } from "../knowledge/firm/roster.js";
 import type { FirmFile } from "../knowledge/schema.js";
+import { sameJson } from "../same-json.js";
 import { momentOf, shiftsIn } from "./shifts.js";
 
 export type RosterOp =
@@ -21,7 +22,6 @@ export type RosterOp =
 
 /** What is over for so many days is taken out at the next change; every version stays in the store. */
 const keptDays = 31;
-const same = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b);
 
 /** When an exception is over. */
 export function endOf(firm: FirmFile, e: Exception): Instant {
@@ -35,7 +35,7 @@ export function endOf(firm: FirmFile, e: Exception): Instant {
 export function changed(firm: FirmFile, op: RosterOp, now: Instant): Roster {
   const { roster, zone } = firm;
   if (op.op === "weekly") return { ...roster, weekly: op.weekly, fallback: op.fallback };
-  const others = roster.exceptions.filter((e) => !same(e, op.exception));
+  const others = roster.exceptions.filter((e) => !sameJson(e, op.exception));
   const since = atWall(addDays(dayOf(now, zone), -keptDays), "00:00", zone);
   const exceptions = (op.op === "add" ? [...others, op.exception] : others).filter(
     (e) => endOf(firm, e) > since,
@@ -94,12 +94,12 @@ function exceptionWrong(firm: FirmFile, e: Exception, now: Instant): string | un
 /** What is wrong with a change, and what would be right; undefined: nothing. */
 export function changeWrong(firm: FirmFile, op: RosterOp, now: Instant): string | undefined {
   if (op.op === "add") {
-    if (firm.roster.exceptions.some((e) => same(e, op.exception)))
+    if (firm.roster.exceptions.some((e) => sameJson(e, op.exception)))
       return "That stands there already.";
     return exceptionWrong(firm, op.exception, now);
   }
   if (op.op === "remove")
-    return firm.roster.exceptions.some((e) => same(e, op.exception))
+    return firm.roster.exceptions.some((e) => sameJson(e, op.exception))
       ? undefined
       : "That is not on the roster any more.";
   const known = staffOf(firm);
@@ -155,8 +155,8 @@ export function sayChange(firm: FirmFile, op: RosterOp): string {
   if (op.op === "add") return `adds: ${sayException(firm, op.exception)}`;
   if (op.op === "remove") return `removes: ${sayException(firm, op.exception)}`;
   const { weekly, fallback } = firm.roster;
-  const gone = weekly.filter((s) => !op.weekly.some((n) => same(s, n)));
-  const come = op.weekly.filter((n) => !weekly.some((s) => same(s, n)));
+  const gone = weekly.filter((s) => !op.weekly.some((n) => sameJson(s, n)));
+  const come = op.weekly.filter((n) => !weekly.some((s) => sameJson(s, n)));
   const parts = [
     ...(gone.length > 0
       ? [`the weekly pattern loses ${gone.map((s) => sayWeekly(firm, s)).join("; ")}`]

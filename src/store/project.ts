@@ -3,6 +3,7 @@ import { putsRight } from "../bookings/out.js";
 import type { Callout } from "../callouts/callout.js";
 import type { Hire, LaneState } from "../hires/hire.js";
 import type { Arrival } from "../post.js";
+import { sameJson } from "../same-json.js";
 import { dropChats, joinChats } from "./addresses/chats.js";
 import { savePhones } from "./addresses/phones.js";
 import { joinNotices, projectNotices } from "./care/notices.js";
@@ -10,8 +11,6 @@ import { projectRecords } from "./care/records.js";
 import { projectReplies } from "./care/replies.js";
 import { keepChanges } from "./firm/rosters.js";
 import type { Db } from "./tables.js";
-
-const same = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b);
 
 /** False where nothing of it changed. */
 async function projectHire(
@@ -21,7 +20,8 @@ async function projectHire(
   hire: Hire,
 ): Promise<boolean> {
   const { booking } = hire;
-  if (old && same(old.booking, booking) && old.returnRecordAt === hire.returnRecordAt) return false;
+  if (old && sameJson(old.booking, booking) && old.returnRecordAt === hire.returnRecordAt)
+    return false;
   const row = {
     lane,
     registration: booking.van.registration,
@@ -64,7 +64,7 @@ async function projectCallouts(tx: Db, old: Hire | undefined, hire: Hire): Promi
   for (const callout of hire.callouts) {
     const before = old?.callouts.find((c) => c.n === callout.n);
     const row = rowOf(callout);
-    if (before && same(rowOf(before), row)) continue;
+    if (before && sameJson(rowOf(before), row)) continue;
     await tx
       .insertInto("callouts")
       .values({ hire: hire.id, n: callout.n, ...row })
@@ -121,7 +121,7 @@ async function projectPlate(tx: Db, old: Hire | undefined, hire: Hire): Promise<
 /** A reading stays one of the van that the hire had when it was first written, whatever is written of it on the road. */
 async function projectReadings(tx: Db, old: Hire | undefined, hire: Hire): Promise<void> {
   const { registration } = hire.booking.van;
-  const changed = [...hire.readings.entries()].filter(([n, r]) => !same(old?.readings[n], r));
+  const changed = [...hire.readings.entries()].filter(([n, r]) => !sameJson(old?.readings[n], r));
   for (const [n, reading] of changed) {
     const row = {
       at: reading.at,
@@ -192,5 +192,6 @@ export async function project(
   await projectReplies(tx, old, after.hire, arrival.receivedAt);
   await projectNotices(tx, old, after.hire);
   const phones = (hire: Hire | undefined) => hire?.people.map((p) => [p.id, p.phone]);
-  if (!same(phones(old), phones(after.hire))) await savePhones(tx, arrival.lane, after.hire.people);
+  if (!sameJson(phones(old), phones(after.hire)))
+    await savePhones(tx, arrival.lane, after.hire.people);
 }

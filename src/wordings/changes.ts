@@ -2,6 +2,7 @@
 import { type Choice, understand } from "../hires/understand.js";
 import { gravityOf } from "../knowledge/book.js";
 import type { Matcher, Taught } from "../matching/matcher.js";
+import { sameJson } from "../same-json.js";
 import { severities } from "../severity.js";
 
 /** What is done about a message: told, offered or handed over, and on which severity it acts. */
@@ -57,7 +58,7 @@ function kindOf(before: Verdict, after: Verdict, want: string | undefined): Kind
 /** The change between two matchers for one message; undefined where nothing changes. */
 export function changeOf(before: Matcher, after: Matcher, sample: Sample): Change | undefined {
   const [was, is] = [verdictOf(before, sample), verdictOf(after, sample)];
-  if (!was || !is || JSON.stringify(was) === JSON.stringify(is)) return undefined;
+  if (!was || !is || sameJson(was, is)) return undefined;
   const { text, want } = sample;
   const kind = kindOf(was, is, want);
   return { text, ...(want === undefined ? {} : { want }), before: was, after: is, kind };

@@ -6,6 +6,7 @@ import { type Html, html } from "../../pages/html.js";
 import { isReady, whoIsOn } from "../../roster/on-duty.js";
 import { type DutyDay, dutyDays, faultsOf, type Stretch } from "../../roster/outlook.js";
 import type { Span } from "../../roster/shifts.js";
+import { sameJson } from "../../same-json.js";
 import { nameIn } from "../frame.js";
 
 /** Days that are shown. */
@@ -27,8 +28,7 @@ function part(firm: FirmFile, s: Stretch, end: Instant): Html {
 export function daysTable(firm: FirmFile, now: Instant, before?: FirmFile): Html {
   const old = before ? dutyDays(before, now, shown) : undefined;
   const rows = dutyDays(firm, now, shown).map((day, i) => {
-    const differs =
-      old !== undefined && JSON.stringify(old[i]?.parts) !== JSON.stringify(day.parts);
+    const differs = old !== undefined && !sameJson(old[i]?.parts, day.parts);
     const end = day.parts.at(-1)?.to ?? now;
     return html`<tr class="${differs ? "changed" : ""}"><th scope="row">${i === 0 ? "Today, " : ""}${sayDay(day.day)}${clocks(day) ? html`<small>${clocks(day)}</small>` : ""}${differs ? html`<small>changed</small>` : ""}</th>
 <td><ul class="parts">${day.parts.map((s) => part(firm, s, end))}</ul></td></tr>`;

@@ -3,6 +3,7 @@ import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
 import { laneOf } from "../../lanes.js";
 import type { Notice } from "../../post.js";
+import { sameJson } from "../../same-json.js";
 import { fileArrival } from "../arrivals.js";
 import { within } from "../open.js";
 import type { Db, Tables } from "../tables.js";
@@ -158,7 +159,7 @@ export async function joinNotices(tx: Db, hire: Hire, now: Instant): Promise<voi
 export async function projectNotices(tx: Db, old: Hire | undefined, hire: Hire): Promise<void> {
   for (const notice of hire.notices ?? []) {
     const before = old?.notices?.find((n) => n.id === notice.id);
-    if (before && JSON.stringify(before) === JSON.stringify(notice)) continue;
+    if (before && sameJson(before, notice)) continue;
     const seen = Object.entries(notice.seen).sort((a, b) => a[1] - b[1]);
     const names = seen.map(([id]) => hire.people.find((p) => p.id === id)?.name ?? id);
     await tx

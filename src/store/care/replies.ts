@@ -1,9 +1,8 @@
 /** Which reminders were answered, for the desk; the truth is the lane's state. */
 import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
+import { sameJson } from "../../same-json.js";
 import type { Db, Tables } from "../tables.js";
-
-const same = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b);
 
 /** Writes what changed of a hire's replies. To be called inside a transaction. */
 export async function projectReplies(
@@ -15,7 +14,7 @@ export async function projectReplies(
   for (const sent of hire.sentReminders) {
     if (sent.wants === undefined) continue;
     const before = old?.sentReminders.find((s) => s.key === sent.key);
-    if (before && same(before, sent)) continue;
+    if (before && sameJson(before, sent)) continue;
     const row = {
       rule: sent.rule,
       wants: JSON.stringify(sent.wants),
