@@ -33,7 +33,7 @@ import { ownStyle, pageFiles } from "./page-files.js";
 import type { HireId } from "./post.js";
 import { providerDoors, providerRoutes, telegramParts } from "./providers.js";
 import { trustProxies } from "./proxies.js";
-import { nobodySignsIn, type Settings } from "./settings.js";
+import { nobodySignsIn, ownUrl, type Settings } from "./settings.js";
 import { revisePublished } from "./store/care/calendars.js";
 import { eventsOfPerson } from "./store/events.js";
 import { accountsOf, contactsWithAccounts, seedAccounts } from "./store/staff/accounts.js";
@@ -323,7 +323,7 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
   return {
     house,
     app,
-    url: `http://${settings.host.includes(":") ? `[${settings.host}]` : settings.host}:${port}`,
+    url: ownUrl(settings.host, port),
     async close() {
       const closed = new Promise<void>((done) => server.close(() => done()));
       streams.end();

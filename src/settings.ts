@@ -333,6 +333,10 @@ function signedTarget(env: Environment, kind: "HOOK" | "GATEWAY"): Target | unde
   return { url, secret, allowInternal };
 }
 
+/** Where a service listens, as an address without a slash at the end; IPv6 stands in brackets (RFC 3986). */
+export const ownUrl = (host: string, port: number): string =>
+  `http://${host.includes(":") ? `[${host}]` : host}:${port}`;
+
 /** Where the database is, for commands that need nothing else. @throws SETTING_WRONG */
 export function readDatabase(env: Environment): { file: string; url?: string } {
   const url = one(env, "DATABASE_URL");
@@ -347,8 +351,7 @@ export function readDatabase(env: Environment): { file: string; url?: string } {
 export function readSettings(env: Environment, contacts: readonly string[]): Settings {
   const port = one(env, "PORT") ?? 3000;
   const host = one(env, "HOST") ?? "127.0.0.1";
-  const publicUrl =
-    one(env, "PUBLIC_URL") ?? `http://${host.includes(":") ? `[${host}]` : host}:${port}`;
+  const publicUrl = one(env, "PUBLIC_URL") ?? ownUrl(host, port);
   const { file: databaseFile, url: databaseUrl } = readDatabase(env);
   const trustedProxies = one(env, "TRUSTED_PROXIES");
   const photoFolder = one(env, "PHOTO_FOLDER");

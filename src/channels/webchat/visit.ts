@@ -6,7 +6,7 @@ import { type Book, regionOf } from "../../knowledge/book.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { laneOf } from "../../lanes.js";
 import { faultFields, type Log } from "../../log.js";
-import { type HireId, type LaneId, mostLetters } from "../../post.js";
+import { type LaneId, mostLetters } from "../../post.js";
 import type { Link } from "../../store/tokens.js";
 import { cookieIn, statusOf } from "../../web-requests.js";
 import { voiceFor } from "../../wording/say.js";

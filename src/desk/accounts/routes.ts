@@ -1,6 +1,6 @@
 /** The routes of accounts, one's own password, and the trail. Who may is decided before, by rights.ts. */
 import { type Request, type Response, Router } from "express";
-import { addDays, atWall, dayOf, isoIn } from "../../calendar.js";
+import { addDays, atWall, dayOf, type Instant, isoIn } from "../../calendar.js";
 import type { Html } from "../../pages/html.js";
 import { html } from "../../pages/html.js";
 import { passwordLetters } from "../../password.js";
@@ -32,6 +32,19 @@ import {
 const shown = 500;
 const inFile = 50_000;
 const wrong = (what: string): Html => html`<p class="wrong" role="alert">${what}</p>`;
+
+/** What an act of a manager changes of an account; undefined for any other word. */
+function changeOf(does: string, now: Instant) {
+  switch (does) {
+    case "manager":
+    case "duty":
+      return { role: does } as const;
+    case "end":
+      return { endedAt: now };
+    default:
+      return undefined;
+  }
+}
 
 export function accountRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
   const router = Router();
@@ -80,12 +93,7 @@ export function accountRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
           return show(res, who, 409, wrong(`Not done: ${name} has an account already.`));
         return show(res, who, 201, passwordShown(name, password ?? ""));
       }
-      const changes = {
-        manager: { role: "manager" },
-        duty: { role: "duty" },
-        end: { endedAt: now },
-      } as const;
-      const change = hash ? { hash } : Object.entries(changes).find(([what]) => what === does)?.[1];
+      const change = hash ? { hash } : changeOf(does, now);
       if (!change) return show(res, who, 400, wrong("Not done: that is not known here."));
       const done = await changeAccount(
         db,
