@@ -14,7 +14,7 @@ export const faultCodes = {
   SEND_UNREACHABLE: "a channel gave no answer",
 } as const;
 
-export type FaultCode = keyof typeof faultCodes;
+type FaultCode = keyof typeof faultCodes;
 
 /**
  * An unexpected failure: `message` gives value, place and what was allowed. `cause`: the error behind it; its

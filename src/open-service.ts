@@ -56,7 +56,7 @@ export type Service = {
   close(): Promise<void>;
 };
 /** What a caller may put in place of the real thing: the demo a quick clock, tests their own step. */
-export type ServiceParts = Partial<Pick<HouseParts, "clock" | "step" | "random">> & {
+type ServiceParts = Partial<Pick<HouseParts, "clock" | "step" | "random">> & {
   book: Book;
   matcher: Matcher;
   log: Log;

@@ -40,7 +40,7 @@ export type Settings = {
   logLevel: "debug" | "info" | "warn" | "error" | "silent";
 };
 /** Where signed posts go. All but `allowInternal` is secret. */
-export type Target = { url: string; secret: string; allowInternal: boolean };
+type Target = { url: string; secret: string; allowInternal: boolean };
 
 const wrong = (name: string, what: string, example: string): Fault =>
   new Fault("SETTING_WRONG", `${name} ${what}; for example: ${name}=${example}`);

@@ -25,7 +25,7 @@ import type { Db } from "../store/tables.js";
 import { bearerIn, statusOf } from "../web-requests.js";
 import { describeApi } from "./describe.js";
 
-export type ApiParts = {
+type ApiParts = {
   book: Book;
   db: Db;
   log: Log;

@@ -27,7 +27,7 @@ export const columns = {
   others: "names, with commas between them",
   status: "booked or cancelled; empty: booked",
 } as const;
-export type Column = keyof typeof columns;
+type Column = keyof typeof columns;
 const names = Object.keys(columns) as Column[];
 const needed: readonly Column[] = names.filter((n) =>
   ["reference", "van", "van type", "pick-up", "return", "surname", "first name"].includes(n),
@@ -37,7 +37,7 @@ export type LineProblem = { line: number; column: string; wrong: string; right: 
 export type Line = { line: number; reference: string; content: Content };
 
 /** A file this long is no list of a small firm's hires. */
-export const mostLines = 5000;
+const mostLines = 5000;
 
 const plain = (name: string): string => name.toLowerCase().replace(/[^a-z]/g, "");
 /** A name of a column as people write it: "Pick up", "VAN_TYPE". */

@@ -19,7 +19,7 @@ export const needWords: Record<Need, string> = {
   some: "somebody is in need: ask how",
 };
 
-export type CardFacts = {
+type CardFacts = {
   callout: Callout;
   /** Undefined where the book does not know it: then all of it is asked. */
   van: VanType | undefined;

@@ -95,7 +95,7 @@ export function awake(callout: Callout, firm: FirmFile, now: Instant): Callout {
   return { ...rest, alerted: [], round: 0, answerBy };
 }
 
-export type Taken = "taken" | "already-yours" | "ask-owner" | "closed";
+type Taken = "taken" | "already-yours" | "ask-owner" | "closed";
 
 /**
  * `by` takes it. What is with somebody else is not taken away: its owner is asked first. What its
@@ -226,7 +226,7 @@ export function tells(callout: Callout, told: Told, firm: FirmFile, now: Instant
 }
 
 /** The people of the hire whose words stand in `words`. */
-export const saidBy = (c: Callout): readonly string[] => c.saidBy ?? [c.person];
+const saidBy = (c: Callout): readonly string[] => c.saidBy ?? [c.person];
 
 /** Adds what these people said of it; the latest is kept. */
 export const adds = (c: Callout, by: readonly string[], words: string): Callout => ({

@@ -8,7 +8,7 @@ import { guarded, insideCode, mayCall, type Resolve } from "./guard.js";
 import { keysOf, signed } from "./signature.js";
 
 /** Where a provider listens. All but `allowInternal` is secret. */
-export type Target = {
+type Target = {
   url: string;
   /** "whsec_" and base64; two separated by a space while one replaces the other. */
   secret: string;
@@ -26,7 +26,7 @@ export type PostParts = {
 };
 
 /** One try. Never throws. */
-export type SignedPost = (id: string, body: object) => Promise<Outcome>;
+type SignedPost = (id: string, body: object) => Promise<Outcome>;
 
 const patienceMs = 10_000;
 /** A provider cannot make us wait for longer than this between two tries. */

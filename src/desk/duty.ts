@@ -9,7 +9,7 @@ import { standInLabel, standsFor } from "../roster/duty/tests.js";
 import { nextChange, whoIsOn } from "../roster/on-duty.js";
 import { formKeys, severityTag, type Who } from "./frame.js";
 
-export type DutyView = {
+type DutyView = {
   firm: FirmFile;
   state: FirmState | undefined;
   /** Call-outs that are not done. */

@@ -45,7 +45,7 @@ const list = (heading: string, of: readonly (string | Html)[], none: string): Ht
   html`<section><h2>${heading}</h2>${of.length === 0 ? html`<p>${none}</p>` : html`<ul>${of.map((one) => html`<li class="words">${one}</li>`)}</ul>`}</section>`;
 
 /** The page of one message. */
-export function whyPage(
+function whyPage(
   hire: Hire,
   event: TripEvent,
   choice: Choice,

@@ -9,7 +9,8 @@ import { sumFor } from "../sums/ask.js";
 import { readDanger } from "../triage/danger.js";
 
 export type { Choice, Context } from "../matching/choose.js";
-export type Words = { text: string; van: VanType; lang?: string; context?: Context };
+
+type Words = { text: string; van: VanType; lang?: string; context?: Context };
 
 /** Understands a message. Never throws; the same words in the same talk always give the same choice. */
 export function understand(matcher: Matcher, said: Words): Choice {

@@ -48,7 +48,7 @@ export type LightEntry = Common &
 /** `sameAs`: a danger entry whose text serves for this fault too. */
 export type FaultEntry = Common & Triaged & { kind: "fault"; sameAs?: string; text?: FaultText };
 export type DangerEntry = Common & { kind: "danger"; severity: "danger"; text: DangerText };
-export type CourtesyEntry = Common & { kind: "courtesy"; text: CourtesyText };
+type CourtesyEntry = Common & { kind: "courtesy"; text: CourtesyText };
 export type Entry = AnswerEntry | LightEntry | FaultEntry | DangerEntry | CourtesyEntry;
 
 export type Book = {

@@ -71,7 +71,7 @@ export type DangerPatterns = {
 };
 
 /** One danger's tell-tale words in one language. */
-export type ForeignWords = { lang: string; id: string; words: readonly string[] };
+type ForeignWords = { lang: string; id: string; words: readonly string[] };
 
 /** Lower case without accents, words only: how tell-tale words of other languages are compared. */
 export const bare = (text: string): string[] =>

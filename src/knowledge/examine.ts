@@ -7,7 +7,7 @@ import { examineHandover } from "./handover/points.js";
 import { fill, fillSteps, named, placeholders, type VanType } from "./placeholders.js";
 import type { End, FaultText, Question } from "./schema.js";
 
-export type Found = { file: string; path: (string | number)[]; message: string };
+type Found = { file: string; path: (string | number)[]; message: string };
 type Told = {
   lead?: string | undefined;
   steps: string[];
@@ -17,7 +17,7 @@ type Told = {
 };
 
 /** Lengths in characters. A phone screen holds about 700; a Telegram caption 1,024. */
-export const limits = { body: 700, whole: 1000, minAsks: 10 } as const;
+const limits = { body: 700, whole: 1000, minAsks: 10 } as const;
 
 /** Edit distance, small words: only to name the nearest valid value in an error. */
 export function nearest(word: string, valid: Iterable<string>): string | undefined {

@@ -18,7 +18,7 @@ type Step = {
   phrases: ReadonlyMap<string, readonly (readonly string[])[]>;
 };
 /** `tag`: whatever the caller wants to know a group of patterns by. */
-export type Pattern = { name: string; tag: string; steps: Step[] };
+type Pattern = { name: string; tag: string; steps: Step[] };
 export type PatternIndex = {
   /** Patterns by a whole first word. */
   byWord: Map<string, Pattern[]>;
@@ -26,7 +26,7 @@ export type PatternIndex = {
   byStart: Map<string, Pattern[]>;
 };
 export type Found = { name: string; tag: string; from: number; to: number };
-export type Classes = Readonly<Record<string, readonly string[]>>;
+type Classes = Readonly<Record<string, readonly string[]>>;
 
 /** "a & b" in every order. */
 function orders(parts: readonly string[]): string[] {

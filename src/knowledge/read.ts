@@ -29,7 +29,7 @@ import {
   WordsFile,
 } from "./schema.js";
 
-export type Problem = { file: string; line: number; field: string; message: string };
+type Problem = { file: string; line: number; field: string; message: string };
 
 /** The project's own folder: the nearest one upwards that holds knowledge/. */
 export function projectFolder(from = dirname(fileURLToPath(import.meta.url))): string {

@@ -7,7 +7,7 @@ const line = z.string().trim().min(1);
 const id = z.string().regex(/^[a-z0-9]+(-[a-z0-9]+)*$/, "lower-case words joined by hyphens");
 
 /** What can hurt someone: an entry with one of these must carry a caution. */
-export const hazards = ["gas", "mains", "co", "traffic", "hot", "lifting", "high-voltage"] as const;
+const hazards = ["gas", "mains", "co", "traffic", "hot", "lifting", "high-voltage"] as const;
 
 const asks = z.array(line).min(1);
 const told = {

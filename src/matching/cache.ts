@@ -18,7 +18,7 @@ import { analyserFor } from "./words.js";
 type KeptFeatures = Omit<FeatureIndex, "ids"> & { ids: PackedNumbers };
 
 /** An index without what only code can be: its analyser, and the tables that are looked into. */
-export type KeptIndex = Omit<Index, "lexicon" | "bm" | "features" | "alarm" | "exact"> & {
+type KeptIndex = Omit<Index, "lexicon" | "bm" | "features" | "alarm" | "exact"> & {
   lang: string;
   lexicon: Omit<Lexicon, "analyser">;
   bm: Omit<Bm25, "terms"> & { terms: PackedPostings };

@@ -16,8 +16,9 @@ import type { DangerVerdict } from "./words.js";
 
 export type { Context } from "./reading/talk.js";
 export type { Why } from "./why.js";
-export type Outcome = "answer" | "choices" | "triage" | "lacks" | "courtesy" | "person";
-export type Said = {
+
+type Outcome = "answer" | "choices" | "triage" | "lacks" | "courtesy" | "person";
+type Said = {
   text: string;
   van: VanType;
   lang?: string;

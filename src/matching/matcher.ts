@@ -10,7 +10,7 @@ import { teach } from "./teach.js";
 export type { Item, Matcher, Taught } from "./items.js";
 
 /** What a book's entries, and what lies outside them, give the index. */
-export function itemsOf(book: Book): Item[] {
+function itemsOf(book: Book): Item[] {
   const items: Item[] = [];
   // A fault that is a danger under another name has no words of its own.
   for (const entry of book.entries.values())

@@ -20,7 +20,7 @@ export type Meant = {
 };
 
 /** Joins probabilities by weight; items keep the sum of their shares. */
-export function mixed(parts: readonly (readonly [Likelihood, number])[]): Likelihood {
+function mixed(parts: readonly (readonly [Likelihood, number])[]): Likelihood {
   const all = parts.reduce((s, [, w]) => s + w, 0) || 1;
   const p = new Map<number, Likely>();
   let none = 0;

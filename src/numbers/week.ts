@@ -19,7 +19,7 @@ export type Facts = {
   asked: readonly Asked[];
 };
 
-export type Numbers = {
+type Numbers = {
   /** Messages in words. */
   messages: number;
   /** Of these, questions: what an entry could answer. Greetings, readings and troubles are none. */

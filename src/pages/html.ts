@@ -12,7 +12,7 @@ export class Html {
 type Value = Html | string | number | boolean | null | undefined | readonly Value[];
 
 /** The five characters that mean something in HTML text and attributes. */
-export const escaped = (text: string): string =>
+const escaped = (text: string): string =>
   text.replace(
     /[&<>"']/g,
     (c) => ({ "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#39;" })[c] ?? c,

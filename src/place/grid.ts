@@ -10,7 +10,7 @@
 import proj4, { type Converter } from "proj4";
 import { gridAt } from "./outlines.js";
 
-export type Grid = "gb" | "ie";
+type Grid = "gb" | "ie";
 
 /** EPSG:27700 with the shift of EPSG:1314, and EPSG:29903 with the shift of EPSG:1954. */
 const projections: Record<Grid, Converter> = {
@@ -46,7 +46,7 @@ function lettersAt(grid: Grid, e: number, n: number): string {
         small;
 }
 
-export type GridRef = { grid: Grid; reference: string };
+type GridRef = { grid: Grid; reference: string };
 
 /**
  * The grid reference of a place (degrees, WGS 84); undefined at sea and abroad. `accuracyM`: how far off the

@@ -2,7 +2,7 @@
 import { saysNo, saysNotWell, saysYes } from "../yes-no.js";
 import { fromGrid } from "./grid.js";
 
-export type Found = { lat: number; lon: number; accuracyM?: number };
+type Found = { lat: number; lon: number; accuracyM?: number };
 
 const number = String.raw`-?\d{1,3}(?:\.\d+)?`;
 /** 57°28'48.5"N and what people make of it: spaces for signs, minutes or seconds left out. */

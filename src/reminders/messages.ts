@@ -3,12 +3,12 @@ import { type Almanac, type Instant, minuteMs, minutesOf } from "../calendar.js"
 import type { RemindersFile } from "../knowledge/schema.js";
 
 /** A row to be sent. `alone`: never joined with others, since it means something only after the return. */
-export type ToSend = { due: Instant; alone: boolean; helpsUntil: Instant };
+type ToSend = { due: Instant; alone: boolean; helpsUntil: Instant };
 type Timed<T> = { row: T; at: Instant };
 type Group<T> = { at: Instant; alone: boolean; rows: T[] };
 
 /** The first instant at or after `at` that is inside the window. */
-export function intoWindow(at: Instant, almanac: Almanac, file: RemindersFile): Instant {
+function intoWindow(at: Instant, almanac: Almanac, file: RemindersFile): Instant {
   const from = minutesOf(file.window.from);
   const minute = almanac.minuteOf(at);
   const day = almanac.dayNumber(at);

@@ -124,7 +124,7 @@ function concernsHire(rule: Rule, span: Span, has: readonly string[]): boolean {
 }
 
 /** Whether a due far enough before the return, in local days: 1 is "24 h or more". */
-export function daysBeforeReturn(due: Instant, days: number, span: Span): boolean {
+function daysBeforeReturn(due: Instant, days: number, span: Span): boolean {
   return due <= span.almanac.at(span.returnDay - days, span.almanac.minuteOf(span.returnAt));
 }
 

@@ -116,7 +116,7 @@ const whys = {
   "no-answer": "did not answer",
   other: "away",
 } as const;
-export type Why = keyof typeof whys;
+type Why = keyof typeof whys;
 /** The reasons that can be chosen, in words. */
 export const awayWhys: readonly (readonly [Why, string])[] = [
   ["sick", whys.sick],
@@ -145,7 +145,7 @@ export function sayException(firm: FirmFile, e: Exception): string {
 }
 
 /** A shift of the pattern, in a line: "Morag Mon Tue Wed Thu 08:00 to 20:00". */
-export function sayWeekly(firm: FirmFile, s: WeeklyShift): string {
+function sayWeekly(firm: FirmFile, s: WeeklyShift): string {
   const days = s.days.map((d) => `${d.charAt(0).toUpperCase()}${d.slice(1)}`).join(" ");
   return `${firm.contacts[s.contact]?.name ?? s.contact} ${days} ${s.from} to ${s.to}${s.to <= s.from ? " next day" : ""}`;
 }

@@ -53,7 +53,7 @@ export function pauseMs(tries: number, safety: boolean, random: number, atLeastM
 }
 
 /** What a try's outcome makes of a send. Pure. */
-export function markAfter(row: StoredSend, outcome: Outcome, now: Instant, random: number): Mark {
+function markAfter(row: StoredSend, outcome: Outcome, now: Instant, random: number): Mark {
   const tries = row.tries + 1;
   const unsure = row.unsure + (outcome.kind === "unsure" ? 1 : 0);
   const base = {

@@ -16,7 +16,7 @@ import {
 import { dropTraces } from "../store/staff/trail.js";
 import type { Db } from "../store/tables.js";
 
-export type KeepingParts = {
+type KeepingParts = {
   db: Db;
   clock: { now(): Instant };
   log: Log;

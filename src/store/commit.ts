@@ -15,7 +15,7 @@ import { type Turned, tripLog } from "./trip-log.js";
  * `done`: all of it is durable; `lastEvent` is the number of the lane's last event, `events` how many are
  * new. `known`: somebody else did this arrival already. `conflict`: the lane moved on; take the turn again.
  */
-export type Committed =
+type Committed =
   | { kind: "done"; lastEvent: number; events: number }
   | { kind: "known" }
   | { kind: "conflict" };

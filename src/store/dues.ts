@@ -31,7 +31,7 @@ export async function setDue(db: Db, lane: LaneId, due: Due, setBy: number): Pro
 }
 
 /** Reminders due before an instant are late: at most so many of them are filed. */
-export type Late = { before: Instant; most: number };
+type Late = { before: Instant; most: number };
 
 /**
  * Takes what is due: first all that is no reminder (somebody waits for it), then reminders, then late ones.

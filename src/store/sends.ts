@@ -222,7 +222,7 @@ export async function nextSendAt(db: Db, now: Instant): Promise<Instant | undefi
   return row?.next_at as Instant | undefined;
 }
 
-export type Undelivered = { key: string; lane: LaneId; send: Send; madeAt: Instant; error: string };
+type Undelivered = { key: string; lane: LaneId; send: Send; madeAt: Instant; error: string };
 
 /** What could not be delivered, the newest first: shown at the desk as "not delivered". */
 export async function notDelivered(db: Db, lane?: LaneId, limit = 100): Promise<Undelivered[]> {

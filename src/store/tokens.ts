@@ -134,7 +134,7 @@ export async function newCalendarLink(
 }
 
 /** Who is signed in at the desk; `csrf`: the word that its forms must carry. */
-export type DeskSession = { contact: string; csrf: string; madeAt: Instant; seenAt: Instant };
+type DeskSession = { contact: string; csrf: string; madeAt: Instant; seenAt: Instant };
 
 /** Signs a contact in; the token goes into the cookie and is never stored. */
 export async function openDeskSession(

@@ -1,6 +1,6 @@
 /** How long a leisure battery runs a load. Pure. */
 
-export type Chemistry = "AGM" | "LiFePO4";
+type Chemistry = "AGM" | "LiFePO4";
 /**
  * By chemistry: the share of the capacity to use (lead-acid half, lithium four fifths: common industry guidance,
  * from memory), Peukert's exponent (lead-acid 1.1 to 1.3, near 1.05 for lithium: battery engineering texts), and

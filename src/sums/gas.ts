@@ -1,7 +1,7 @@
 /** How long gas lasts. Pure. Source: LPG property tables, lower heating values: propane 46.35, n-butane 45.74 MJ/kg. */
 import { fromUnit, inUnit } from "../knowledge/measures/units.js";
 
-export type Gas = "propane" | "butane";
+type Gas = "propane" | "butane";
 /** Kilowatt-hours in a kilogram: the lower heating value, since the steam in the flame's exhaust is lost. */
 const kwh = (mj: number) => inUnit("energy", fromUnit("energy", mj, "MJ"), "kWh");
 export const kwhPerKg: Record<Gas, number> = { propane: kwh(46.35), butane: kwh(45.74) };

@@ -5,7 +5,7 @@ import type { Service } from "./van.js";
 /** Said to be near from so many days or kilometres before. Common practice, no source. */
 const near = { days: 14, km: 1000 };
 
-export type ServiceDue = {
+type ServiceDue = {
   state: "over" | "near" | "later" | "open";
   /** Days from today to the date; negative: past. */
   days?: number;

@@ -3,7 +3,7 @@ import { blocksOf } from "./blocks.js";
 import type { Van } from "./van.js";
 
 /** The hire as far as it matters here. */
-export type Kept = {
+type Kept = {
   id: string;
   booking: { status: "booked" | "cancelled" };
   returnRecordAt?: number;

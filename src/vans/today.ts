@@ -7,9 +7,9 @@ import { type Block, blocksOf, type NotBack } from "./blocks.js";
 import { newVan, type ReadyStep, type Van } from "./van.js";
 
 /** In the order in which they are done. "out" is the next hire's pick-up record, "back" the return record. */
-export const readySteps: readonly ReadyStep[] = ["back", "cleaned", "filled", "checked", "out"];
+const readySteps: readonly ReadyStep[] = ["back", "cleaned", "filled", "checked", "out"];
 /** Usual minutes of a step, to tell whether the time that is left will do. Common practice, no source. */
-export const usualMin: Readonly<Record<ReadyStep, number>> = {
+const usualMin: Readonly<Record<ReadyStep, number>> = {
   back: 20,
   cleaned: 90,
   filled: 20,
@@ -18,7 +18,7 @@ export const usualMin: Readonly<Record<ReadyStep, number>> = {
 };
 
 /** By whom (a contact's id; empty: nobody wrote it down) and when. */
-export type Done = { at: Instant; by: string };
+type Done = { at: Instant; by: string };
 /** A booked hire as the board sees it. */
 export type HireOnBoard = {
   id: string;
@@ -36,7 +36,7 @@ export type HireOnBoard = {
   /** When its hirers say that they bring the van back, or that it is. */
   says?: Said;
 };
-export type Said = { at: Instant; isBack?: true };
+type Said = { at: Instant; isBack?: true };
 
 /** The time that one van spends, or is to spend, with one hire. */
 export type Stint = {

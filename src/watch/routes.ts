@@ -8,7 +8,7 @@ import { type Standing, standingOf, tryWriting } from "../store/watch/health.js"
 import { bearerIn, sameSecret } from "../web-requests.js";
 import type { Figures } from "./figures.js";
 
-export type WatchParts = {
+type WatchParts = {
   db: Db;
   now(): Instant;
   /** Since when the slower of the two loops has not got through, in ms; undefined: they do not run. */

@@ -41,7 +41,7 @@ function neighboursOf(vectors: readonly Vector[], least: number): number[][] {
  * How like its leader a message of a group is. Of 1,040 asks of 160 entries put together so, 85 of 100 that
  * came into a group were of the entry of their leader (0.3: 71, 0.5: 91, but half as many in groups).
  */
-export const leastAlike = 0.4;
+const leastAlike = 0.4;
 
 /**
  * Groups of texts by number, the largest first: the text that most others resemble leads a group and takes

@@ -12,7 +12,7 @@ import { type Published, revise } from "../../reminders/calendar/changes.js";
 import { calendarFile, type Entry } from "../../reminders/calendar/file.js";
 import { voiceFor } from "../../wording/say.js";
 
-export type CalendarParts = {
+type CalendarParts = {
   book: Book;
   log: Log;
   now(): Instant;

@@ -45,7 +45,7 @@ export type TextParts = {
   /** Fetches a file of the provider's. */
   fetchMedia(url: string): Promise<Fetched>;
 };
-export type ReceiveParts = TextParts & Omit<InParts, "channel"> & { failed: ReportFailure };
+type ReceiveParts = TextParts & Omit<InParts, "channel"> & { failed: ReportFailure };
 
 /** Words and a photo of 8 MB in base64. */
 const mostBytes = 12 * 1024 * 1024;
@@ -63,7 +63,7 @@ const Text = z.object({
   writtenAt: z.iso.datetime({ offset: true }).optional(),
   media: z.array(Media).max(mostMedia).default([]),
 });
-export type TextIn = z.output<typeof Text>;
+type TextIn = z.output<typeof Text>;
 
 const FailedText = z.object({
   id: z.string().regex(/^[\w-]{1,100}$/),

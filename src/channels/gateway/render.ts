@@ -55,7 +55,7 @@ const plain = (text: string): string =>
     .trim();
 
 /** What a text stands for: a button, or several of them in words; undefined: it is what it says. */
-export type Reply = { tap: string; typed: string } | { words: string } | undefined;
+type Reply = { tap: string; typed: string } | { words: string } | undefined;
 
 /** Readings ("r:oil=…", "r:tyres=…") and needs ("need:cold:1") can be told several at once; their labels are read as words. */
 const isOneOfSeveral = (button: Button | undefined): boolean =>

@@ -8,7 +8,7 @@ import { asText, type Paper } from "./render.js";
 const partLetters = 1_530;
 
 /** The JSON that the gateway posts; README.md tells what each field is for. */
-export type TextOut = {
+type TextOut = {
   type: "message";
   id: string;
   /** E.164, as it came in. */

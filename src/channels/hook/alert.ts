@@ -6,7 +6,7 @@ import { e164 } from "../../phone.js";
 import type { LaneId, Send } from "../../post.js";
 
 /** The JSON that the staff hook posts; README.md tells what each field is for. */
-export type Alert = {
+type Alert = {
   type: "alert";
   id: string;
   contact: { id: string; name: string; phone: string };

@@ -9,7 +9,7 @@ import { type Answer, type InParts, signedRoute } from "../post-in.js";
 import { outsideIdOf } from "../post-out.js";
 import { staffTap } from "../staff-taps.js";
 
-export type AnswerParts = Omit<InParts, "channel"> & {
+type AnswerParts = Omit<InParts, "channel"> & {
   file: File;
   /** A send to an address, among the last ones, by its key. */
   sent(

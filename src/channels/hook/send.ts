@@ -5,7 +5,7 @@ import type { Door } from "../door.js";
 import { openPost, outsideIdOf, type PostParts } from "../post-out.js";
 import { alertOf } from "./alert.js";
 
-export type HookParts = PostParts & {
+type HookParts = PostParts & {
   book: Book;
   /** The firm as it holds now: contacts change at the desk. */
   firm(): Promise<FirmFile>;

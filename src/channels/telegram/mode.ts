@@ -5,7 +5,7 @@ import type { Log } from "../../log.js";
 import { poll } from "./polling.js";
 import { keepCalledBack } from "./webhook.js";
 
-export type ModeParts = {
+type ModeParts = {
   bot: { botId: string; token: string; apiRoot: string; secret?: string };
   /** Without a slash at the end. */
   publicUrl: string;

@@ -6,7 +6,7 @@ import { faultFields, type Log } from "../../log.js";
 import { codeOf, openApi, outcomeOf } from "./answers.js";
 import { enoughFailures, updateKinds } from "./webhook.js";
 
-export type PollParts = {
+type PollParts = {
   bot: { token: string; apiRoot: string };
   /** Stores what an update says (receive.ts). @throws where it could not be stored */
   take(update: unknown): Promise<unknown>;

@@ -21,7 +21,7 @@ const patienceSeconds = 10;
  */
 const ordinaryPerSecond = 25;
 
-export type SendParts = {
+type SendParts = {
   /** A secret: part of every address that is called, so no error of the library leaves this file. */
   token: string;
   /** "https://api.telegram.org", or a server of the same kind. */

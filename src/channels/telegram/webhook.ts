@@ -2,7 +2,7 @@
 import type { Log } from "../../log.js";
 import { openApi, whyOf } from "./answers.js";
 
-export type WebhookParts = {
+type WebhookParts = {
   bot: { token: string; apiRoot: string };
   /** https; the route of receive.ts. */
   url: string;
@@ -36,7 +36,7 @@ const takenWords =
   "within the last hour another program had this bot's messages, and what hirers wrote meanwhile may be there only; ours are set again, but find what else uses the token";
 
 /** What stands in the way of updates, by Telegram's own word. */
-export type WebhookState = { url: string; pending: number; errorAt?: number; error?: string };
+type WebhookState = { url: string; pending: number; errorAt?: number; error?: string };
 
 /** Warnings in plain words; empty: all is well. Pure. */
 export function doubtsOf(state: WebhookState, url: string, now: number): string[] {

@@ -70,7 +70,7 @@ ${kept ? html`<p>You wrote:</p><blockquote>${kept}</blockquote>` : ""}
 <p>${firm.name}: <a class="number" href="${dial(firm.phone)}">${firm.phone}</a></p></main>`,
   );
 
-export type ChatPage = {
+type ChatPage = {
   voice: Voice;
   view: View;
   booking: Booking;

@@ -15,7 +15,7 @@ import { type Photos, photoLimitBytes, pictureKind } from "./photos.js";
 import { openVisit, type Visitor, type VisitParts } from "./visit.js";
 
 /** What the web chat needs of the house; functions, so that it knows no store. */
-export type WebchatParts = VisitParts &
+type WebchatParts = VisitParts &
   FeedParts &
   CalendarLinks &
   GuideParts & {

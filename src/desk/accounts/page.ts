@@ -19,7 +19,7 @@ const acts = {
   password: ["New password", "gets a new password; the old one ends"],
   end: ["End the account", "can then no longer sign in"],
 } as const;
-export type AccountAct = keyof typeof acts;
+type AccountAct = keyof typeof acts;
 export const isAccountAct = (word: string): word is AccountAct => Object.hasOwn(acts, word);
 
 function accountItem(a: Account, v: View): Html {

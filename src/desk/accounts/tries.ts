@@ -8,10 +8,7 @@ import type { Db } from "../../store/tables.js";
 import { hashPassword, isWeaker, nobodys, passwordFits } from "../signin.js";
 import { waitBefore } from "./limits.js";
 
-export type Tried =
-  | { kind: "in"; contact: string }
-  | { kind: "wrong" }
-  | { kind: "wait"; ms: number };
+type Tried = { kind: "in"; contact: string } | { kind: "wrong" } | { kind: "wait"; ms: number };
 
 /** The visitor's address; of IPv6 the network that one household has. */
 const addressOf = (req: Request): string => ipKeyGenerator(req.ip ?? "");

@@ -7,7 +7,7 @@ import type { ProgramToken } from "../../store/firm/program-tokens.js";
 import { formKeys, nameIn, type Who } from "../frame.js";
 import type { Fate } from "./plan.js";
 
-export type BookingsView = {
+type BookingsView = {
   tokens: readonly ProgramToken[];
   firm: FirmFile;
   who: Who;

@@ -13,7 +13,7 @@ import { hireFields, type NewHire } from "./form.js";
 import type { ReminderChange } from "./preview.js";
 
 /** A booking as its form has it. */
-export const typedOf = (b: Booking): NewHire => ({
+const typedOf = (b: Booking): NewHire => ({
   registration: b.van.registration,
   type: b.van.type,
   pickup: isoIn(b.pickupAt, b.zone).slice(0, 16),
@@ -33,7 +33,7 @@ export const typedOf = (b: Booking): NewHire => ({
 const heading = (hire: Hire, what: string): Html =>
   html`<h1>${what} <a href="/desk/hires/${hire.id}"><span class="plate">${hire.booking.van.registration}</span> ${hire.booking.surname}</a></h1>`;
 
-export type ChangeView = {
+type ChangeView = {
   hire: Hire;
   book: Book;
   /** Registrations to choose from. */
@@ -56,7 +56,7 @@ ${form("change", html`${fields}<button class="main">Show what changes</button>`,
 <section><h2>${isOff ? "Take it up again" : "Cancel it"}</h2>${form(isOff ? "restore" : "cancel", html`<button>${isOff ? "Show what changes" : "Show what cancelling changes"}</button>`, "act")}</section>`;
 }
 
-export type PreviewView = {
+type PreviewView = {
   hire: Hire;
   /** The booking as it would be, and what differs. */
   after: Booking;

@@ -16,7 +16,7 @@ import { whyLink } from "../why.js";
 const links = (hire: Hire, made: ReadonlyMap<string, string>): Html =>
   html`${[...made].map(([person, url]) => html`<p class="made"><b>${hire.people.find((p) => p.id === person)?.name ?? person}</b>: <code>${url}</code> (shown once; send it to them)</p>`)}`;
 
-export type HireView = {
+type HireView = {
   who: Who;
   book: Book;
   now: Instant;

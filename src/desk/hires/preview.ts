@@ -11,7 +11,7 @@ import type { Planned } from "../../reminders/plan.js";
 export type ReminderChange = { title: string; was?: Instant; due?: Instant };
 
 /** Reminders that come, go or move, in order of time; `same`: how many stay as they are. */
-export function compare(
+function compare(
   before: readonly Planned[],
   after: readonly Planned[],
 ): { changes: ReminderChange[]; same: number } {

@@ -4,7 +4,7 @@ import { type Instant, minuteMs } from "../../calendar.js";
 import { type Html, html } from "../../pages/html.js";
 import type { Booking, HireId } from "../../post.js";
 
-export type PersonLink = { person: string; token: string };
+type PersonLink = { person: string; token: string };
 
 /** The id of the hire that a form makes: sent again, it is the same hire. */
 export const hireIdOf = (contact: string, key: string): HireId =>

@@ -6,7 +6,7 @@ import { type Html, html } from "../../pages/html.js";
 import type { Tables } from "../../store/tables.js";
 import { formKeys, type Who } from "../frame.js";
 
-export type DataView = {
+type DataView = {
   hire: Hire;
   terms: KeepingFile;
   /** What was let go already, the latest first. */

@@ -11,7 +11,7 @@ import type { PhotoRow } from "../../store/care/records.js";
 import type { Gas, Handover, HandoverKind, RecordPhoto } from "../../vans/handover.js";
 
 export type Fields = Readonly<Record<string, string>>;
-export type Facts = {
+type Facts = {
   kind: HandoverKind;
   hire: Hire;
   van: VanType;
@@ -102,7 +102,7 @@ function kitOf(fields: Fields, van: VanType, wrong: ReadRecord["wrong"]): Handov
 }
 
 /** The photos of the walk round as they stand in the form: without those taken out, with their marks. */
-export const photosIn = (fields: Fields, photos: readonly PhotoRow[]): RecordPhoto[] =>
+const photosIn = (fields: Fields, photos: readonly PhotoRow[]): RecordPhoto[] =>
   photos
     .filter((p) => p.side !== "chat" && !ticked(fields, `drop-${p.id}`))
     .map((p) => {

@@ -31,7 +31,7 @@ const notHad = (n: number): string =>
   `${n} of the photos by chat cannot be had just now. Try again, or leave them out.`;
 
 /** The fields of a form or draft; what is no field of ours, and secrets of the page, are left out. */
-export function fieldsIn(body: unknown): Record<string, string> {
+function fieldsIn(body: unknown): Record<string, string> {
   const fields: Record<string, string> = {};
   for (const [name, value] of Object.entries(typeof body === "object" && body ? body : {}).slice(
     0,

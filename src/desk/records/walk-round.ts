@@ -8,7 +8,7 @@ import { unshown } from "./unshown.js";
 import type { RecordView } from "./view.js";
 
 /** "taken 10:12 by the camera's clock, received 10:13"; a day beside a clock where it is not the same day. */
-export function photoTimes(photo: PhotoRow, now: Instant, zone: string): string {
+function photoTimes(photo: PhotoRow, now: Instant, zone: string): string {
   const received = sayTime(photo.received_at as Instant, now, zone);
   if (photo.taken_at === null) return `time of taking not known, received ${received}`;
   const [day = "", clock = ""] = photo.taken_at.split("T");

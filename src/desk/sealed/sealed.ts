@@ -10,7 +10,7 @@ import { takenAt } from "./exif.js";
 /** Longest side of the copy. */
 const shownPixels = 1600;
 
-export type Sealed = { type: string; sha256: string; takenAt: string | undefined; shown: boolean };
+type Sealed = { type: string; sha256: string; takenAt: string | undefined; shown: boolean };
 export type SealedPhotos = {
   /** The type of a picture by its content; undefined: none that is kept. */
   kindOf(bytes: Uint8Array): string | undefined;

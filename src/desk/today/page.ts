@@ -9,7 +9,7 @@ import type { ReadyStep } from "../../vans/van.js";
 import { formKeys, nameIn, severityTag, type Who } from "../frame.js";
 import { vanPath } from "../vans/blocks.js";
 
-export type TodayView = {
+type TodayView = {
   lines: readonly Changeover[];
   owed: readonly Owed[];
   /** The names of those who may release a van. */
@@ -28,7 +28,7 @@ export type Owed = {
   over: boolean;
 };
 
-export const stepWords: Readonly<Record<ReadyStep, string>> = {
+const stepWords: Readonly<Record<ReadyStep, string>> = {
   back: "back",
   cleaned: "cleaned",
   filled: "fluids and gas",

@@ -14,7 +14,7 @@ import { unshown } from "../records/unshown.js";
 import { blockedTag, blocksHtml, vanPath } from "./blocks.js";
 import { historyChart } from "./chart.js";
 
-export type VanView = {
+type VanView = {
   van: Van;
   typeName: string;
   blocks: readonly Block[];

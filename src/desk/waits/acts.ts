@@ -8,7 +8,7 @@ import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
 import { formKeys, type Who } from "../frame.js";
 
-export type ActsView = {
+type ActsView = {
   hire: Hire;
   callout: Callout;
   firm: FirmFile;
@@ -18,7 +18,7 @@ export type ActsView = {
 };
 
 /** A form of one act. */
-export const actForm = (v: ActsView, what: string, inside: Html, cls = ""): Html =>
+const actForm = (v: ActsView, what: string, inside: Html, cls = ""): Html =>
   html`<form method="post" action="/desk/act" class="act ${cls}">${formKeys(v.who, v.id())}<input type="hidden" name="hire" value="${v.hire.id}"><input type="hidden" name="callout" value="${v.callout.n}"><input type="hidden" name="do" value="${what}">${inside}</form>`;
 
 /** "X offers to take it", with what the owner can answer. */

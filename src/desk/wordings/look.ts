@@ -44,7 +44,7 @@ export async function vectorsOf(index: Index, texts: readonly string[]): Promise
 }
 
 /** Messages in words of the last weeks, each text once for a van. */
-export async function recentSamples(db: Db, now: Instant): Promise<Sample[]> {
+async function recentSamples(db: Db, now: Instant): Promise<Sample[]> {
   const heard = await heardSince(db, after(now, -recentDays * 24 * 60));
   const chose = new Map(
     missed(heard).flatMap((m) => (m.chose ? [[`${m.lane} ${m.n}`, m.chose]] : [])),

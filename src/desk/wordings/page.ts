@@ -49,7 +49,7 @@ function keptItem(kept: KeptWording, v: KeptView): Html {
   return html`<li><p><q class="words">${kept.ask}</q> means <b>${entry ? titleOf(book, kept.entry) : kept.entry}</b>: ${state}</p><p class="soft">${name}, ${sayTime(kept.at, now, book.firm.zone)}</p><div class="acts"><form method="post" action="/desk/wordings/drop" class="act">${formKeys(who, v.id())}<input type="hidden" name="ask" value="${kept.ask}"><input type="hidden" name="entry" value="${kept.entry}"><button aria-label="Take back: ${kept.ask}">Take back</button></form>${entry ? "" : again}</div></li>`;
 }
 
-export type KeptView = { book: Book; who: Who; now: Instant; id: () => string };
+type KeptView = { book: Book; who: Who; now: Instant; id: () => string };
 
 /** `days`: looked back so far; `understood`: groups of messages that are understood by now. */
 export function wordingsPage(

@@ -6,7 +6,7 @@ import { callOut } from "../alarm.js";
 import { line, personOf, type Turn } from "../turn.js";
 import { taken } from "./holding.js";
 
-export type Call = Extract<DeskAct, { do: "call" }>;
+type Call = Extract<DeskAct, { do: "call" }>;
 
 /**
  * Keeps the call. Where it opens a call-out: with whoever took the call (`mine`), or put to the others by the

@@ -18,7 +18,7 @@ import { tellToAdd } from "./sums.js";
 import { ringToday, roadIsOver, settleTask } from "./tasks.js";
 
 /** The reminders whose reply has not come, whole or in part. */
-export const unanswered = (hire: Hire): SentReminder[] =>
+const unanswered = (hire: Hire): SentReminder[] =>
   hire.sentReminders.filter((s) => !s.answered && s.wants !== undefined);
 
 /** No further asking about a reminder, and no task. */

@@ -5,7 +5,7 @@ import type { Roster } from "./roster.js";
 type Place = [path: (string | number)[], contact: string];
 
 /** Every contact that a roster names, with its place in it. */
-export function contactsOfRoster(roster: Roster): Place[] {
+function contactsOfRoster(roster: Roster): Place[] {
   return [
     ...roster.weekly.map((s, i): Place => [["weekly", i, "contact"], s.contact]),
     ...roster.exceptions.flatMap((e, i): Place[] => {

@@ -5,7 +5,7 @@ import { slipsIn } from "./slips.js";
 import { correct, edits, oneEdit, type Speller, speller } from "./speller.js";
 
 /** One word as read: as typed, as understood, and its stem. */
-export type Token = { typed: string; word: string; stem: string };
+type Token = { typed: string; word: string; stem: string };
 export type Reading = {
   tokens: Token[];
   /** Meanings found, by the name of the word that we use. */
@@ -102,7 +102,7 @@ export function lexiconOf(
 }
 
 /** Whether the lexicon knows this word as it stands. */
-export const knows = (lex: Lexicon, word: string): boolean =>
+const knows = (lex: Lexicon, word: string): boolean =>
   lex.stems.has(lex.analyser.stem(word)) || lex.analyser.stopWords.has(word);
 
 function understood(lex: Lexicon, typed: string): string[] {

@@ -1,9 +1,9 @@
 /** BM25F over entries: asks, title and body as fields of one document. Pure. */
 import { type Lookup, over, type Postings } from "./lookup.js";
 
-export type Field = "asks" | "title" | "body";
+type Field = "asks" | "title" | "body";
 /** Weight and length normalisation (0 to 1) of each field; k1 saturates. */
-export type FieldSettings = Readonly<{
+type FieldSettings = Readonly<{
   k1: number;
   fields: Readonly<Record<Field, { w: number; b: number }>>;
 }>;
@@ -15,7 +15,7 @@ export type Bm25 = {
   askScale: readonly number[];
 };
 /** The terms of one entry by field. */
-export type Fields = Readonly<Record<Field, readonly string[]>>;
+type Fields = Readonly<Record<Field, readonly string[]>>;
 
 /** Builds the index; entries are numbered as given. */
 export function bm25(entries: readonly Fields[], settings: FieldSettings): Bm25 {

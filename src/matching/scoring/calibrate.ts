@@ -5,7 +5,7 @@ import { coverage, type Index, type Ranking } from "./rank.js";
  * Fitted by logistic regression on the evaluation messages to tune on (none of them is an ask); the final
  * test of `npm run evaluate` was not seen.
  */
-export type Scale = Readonly<{
+type Scale = Readonly<{
   /** Sharpness of the choice among entries. */
   sharp: number;
   /** Log-odds that an entry of ours is meant: 1, log-odds against outside, cover, bm/10, score, words/10, lead. */
@@ -13,7 +13,7 @@ export type Scale = Readonly<{
   /** Log-odds added when the message is one of our asks word for word. */
   exact: number;
 }>;
-export const scale: Scale = {
+const scale: Scale = {
   sharp: 0.6,
   ours: [-12.5, 1.25, 2.02, 0.36, 0.151, -1.99, 0.075],
   exact: 6,

@@ -3,7 +3,7 @@ import type { Reading } from "../reading/lexicon.js";
 import type { Lookup } from "./lookup.js";
 
 /** `apart`: two stems in order with a word or two between. `denied`: a stem soon after a "no". */
-export type Family = "stem" | "pair" | "gram" | "meaning" | "apart" | "denied";
+type Family = "stem" | "pair" | "gram" | "meaning" | "apart" | "denied";
 /** What each family weighs against the others; zero leaves it out. */
 export type Weights = Readonly<Record<Family, number>>;
 

@@ -23,7 +23,7 @@ export type Training = Readonly<{
   /** Probabilities below this teach nothing. */
   floor: number;
 }>;
-export type Lessons = {
+type Lessons = {
   docs: readonly Vector[];
   /** The class of each document. */
   labels: Int32Array;

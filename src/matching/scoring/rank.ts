@@ -32,7 +32,7 @@ export type Blend = Readonly<{
 }>;
 
 /** An ask taught at the desk: its vector, and how far whatever resembles it moves its entry. */
-export type Lesson = { item: number; vector: Vector; pull: number };
+type Lesson = { item: number; vector: Vector; pull: number };
 
 export type Index = {
   /** The entries' ids by number; what lies outside our subjects begins with `outside`. */

@@ -59,7 +59,7 @@ const compact = (iso: string): string => iso.slice(0, 19).replace(/[-:]/g, "");
  * really happens, after one that holds before the first. Daylight is the larger offset, whatever the law calls
  * it (Ireland's standard time is summer time). Source: RFC 5545, 3.6.5: DTSTART by the clock before the change.
  */
-export function zoneData(zone: string, from: Instant, to: Instant): string {
+function zoneData(zone: string, from: Instant, to: Instant): string {
   const start = instantOf(from - lookBackDays * 86_400_000);
   const first = offsetMin(start, zone);
   let offset = first;

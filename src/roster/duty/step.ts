@@ -7,7 +7,7 @@ import type { DutyFacts, FirmState } from "./state.js";
 import { testLost, unanswered } from "./tests.js";
 import { watch } from "./watch.js";
 
-export type FirmStep = {
+type FirmStep = {
   state: FirmState;
   sends: Send[];
   dues: Due[];

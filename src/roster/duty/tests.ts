@@ -22,7 +22,7 @@ export const standInLabel = (test: ShiftTest, name: string): string =>
   test.why === "asked" ? `I take over from ${name}` : `I stand in for ${name}`;
 
 /** Puts a changed test back. */
-export function putTest(w: Watch, test: ShiftTest): void {
+function putTest(w: Watch, test: ShiftTest): void {
   w.state.tests = w.state.tests.map((t) => (t.n === test.n ? test : t));
 }
 

@@ -6,7 +6,7 @@ import type { Db } from "../tables.js";
 /** Nobody answers to what lies further back. */
 const lookBack = 300;
 
-export type StaffTarget = { lane: LaneId; by: string; callout?: number; person?: string };
+type StaffTarget = { lane: LaneId; by: string; callout?: number; person?: string };
 
 /** The message that they reply to, as the channel numbers it; undefined when it is none of a matter. */
 async function repliedTo(

@@ -5,7 +5,7 @@ import type { Hire } from "../../hires/hire.js";
 import type { HandoverKind } from "../../vans/handover.js";
 import type { Db, Tables } from "../tables.js";
 
-export type Draft = { fields: Record<string, string>; by: string; savedAt: Instant };
+type Draft = { fields: Record<string, string>; by: string; savedAt: Instant };
 
 const rowOf = (db: Db, hire: string, kind: HandoverKind) =>
   db

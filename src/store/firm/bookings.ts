@@ -17,7 +17,7 @@ export type Pushed = {
   result: "made" | "changed" | "same";
   links: { person: string; token: string }[];
 };
-export type BookingRef = { hire: HireId; content: Content; version: number };
+type BookingRef = { hire: HireId; content: Content; version: number };
 
 /** The reference of a hire that no program booked, in a file that was taken out here. */
 export const ownReference = (hire: string): string => `desk:${hire}`;

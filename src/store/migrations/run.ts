@@ -15,7 +15,7 @@ import { up as accounts } from "./0009-accounts.js";
 import { up as forgotten } from "./0010-forgotten.js";
 import { up as queues } from "./0011-queues.js";
 
-export type Migration = { name: string; up(db: Db, engine: Engine): Promise<void> };
+type Migration = { name: string; up(db: Db, engine: Engine): Promise<void> };
 
 /** In the order in which they are done; a name never changes once released. */
 export const migrations: readonly Migration[] = [

@@ -7,7 +7,7 @@ import { clientFor } from "../engines/postgres.js";
 import type { Db } from "../tables.js";
 
 /** What comes in from other processes. */
-export type Heard = {
+type Heard = {
   /** A lane has new events, up to this number (0: only look again). */
   events(lane: LaneId, lastEvent: number): void;
   /** Something was stored: look whether there is work. */

@@ -75,7 +75,7 @@ export async function seedAccounts(
 }
 
 /** `last`: the only manager there is; nothing was changed. */
-export type Changed = "done" | "unknown" | "last";
+type Changed = "done" | "unknown" | "last";
 
 /** Changes a live account; one manager who comes in (`comesIn`) always stays. A new password, a new role and an end sign it out everywhere. */
 export const changeAccount = (

@@ -17,7 +17,7 @@ export async function addTrace(db: Db, { at, contact, what, about }: Trace): Pro
   await db.insertInto("trail").values({ at, contact, what, about }).execute();
 }
 
-export type Asked = { from: Instant; until: Instant; contact?: string; most: number };
+type Asked = { from: Instant; until: Instant; contact?: string; most: number };
 
 /** Traces of a time, the latest first; acts on other channels than the desk's pages are read from the trip log. */
 export async function tracesOf(db: Db, { from, until, contact, most }: Asked): Promise<Trace[]> {

@@ -4,7 +4,7 @@ import type { Quantity } from "./quantities.js";
 import { type Asked, of } from "./say.js";
 
 /** `readOn`: the day of a level now that was not said. `unclear`: two were said, and nothing tells which is which. */
-export type Levels = { now?: number; then?: number; readOn?: string; unclear?: true };
+type Levels = { now?: number; then?: number; readOn?: string; unclear?: true };
 type When = "now" | "then";
 
 const either: [When, string][] = [

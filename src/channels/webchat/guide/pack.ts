@@ -12,7 +12,7 @@ import { guideParts } from "../../../wording/guide.js";
 import type { Voice } from "../../../wording/say.js";
 import { placeOf } from "./guide-page.js";
 
-export type Pack = {
+type Pack = {
   /** The hire and a hash of all that its pages are made of. */
   name: string;
   /** A phone that hears nothing of us drops it then: a week after the return, since hires get longer. */
@@ -50,7 +50,7 @@ export function packOf(voice: Voice, booking: Booking): Pack {
 }
 
 /** What the search on a phone needs: the words, and what is offered of each entry. */
-export type PhoneWords = {
+type PhoneWords = {
   slice: Slice;
   entries: Record<string, { title: string; at: string; severity: Severity | null }>;
 };
