@@ -112,8 +112,6 @@ export function readIso(iso: string): Instant {
 export const dayOf = (at: Instant, zone: string): string => zoned(at, zone).toISODate() ?? "";
 /** The local clock of an instant: "17:30". */
 export const clockOf = (at: Instant, zone: string): string => zoned(at, zone).toFormat("HH:mm");
-/** The local month, 1–12. */
-export const monthOf = (at: Instant, zone: string): number => zoned(at, zone).month;
 const numberOf = (day: string): number => Date.parse(`${day}T00:00Z`) / dayMs;
 /** The local day with this number, in days since 1970-01-01: 20607 is "2026-06-03". */
 export const dayText = (number: number): string =>

@@ -63,7 +63,7 @@ export type HouseParts = {
   telegramStaff?: Readonly<Record<string, string>>;
   /** Whether the staff hook is set up; by default where there is a door for it. */
   hook?: boolean;
-  /** Contacts with an open page of the desk; `setAtDesk` sets it later. */
+  /** Contacts who are at the desk whatever their sessions say; for scripts and tests. */
   atDesk?: () => readonly string[];
   /** In place of the real step; for tests. */
   step?: StepFunction;
@@ -125,7 +125,6 @@ export type House = {
   onEvents(listener: (lane: LaneId, lastEvent: number) => void): () => void;
   /** Called when word of events in other processes may have been missed. Returns the way out. */
   onGap(listener: () => void): () => void;
-  setAtDesk(port: () => readonly string[]): void;
   start(): void;
   /** Since when the slower loop has not got through, in ms; undefined: they do not run. */
   roundsIdleMs(): number | undefined;
@@ -177,7 +176,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
   const listeners = new Set<(lane: LaneId, lastEvent: number) => void>();
   const gapListeners = new Set<() => void>();
   const doors = new Map(parts.doors.map((door) => [door.channel as string, door]));
-  let atDesk = parts.atDesk ?? (() => []);
+  const atDesk = parts.atDesk ?? (() => []);
   const readFirm = firmReader(parts);
   const readMatcher = matcherReader(parts.matcher);
   const dropFile = parts.dropFile ?? (async () => {});
@@ -349,9 +348,6 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     onGap(listener) {
       gapListeners.add(listener);
       return () => void gapListeners.delete(listener);
-    },
-    setAtDesk(port) {
-      atDesk = port;
     },
     start() {
       loops ??= startLoops(rounds);

@@ -157,11 +157,6 @@ export async function hiresBack(db: Db, limit = 50): Promise<HireRow[]> {
 export const allHires = (db: Db): Promise<Tables["hires"][]> =>
   db.selectFrom("hires").selectAll().orderBy("pickup_at", "desc").execute();
 
-/** One hire's row; undefined when unknown. */
-export async function hireRow(db: Db, hire: HireId): Promise<HireRow | undefined> {
-  return hireRows(db).where("id", "=", hire).executeTakeFirst();
-}
-
 export type CalloutRow = Tables["callouts"] &
   Pick<Tables["hires"], "lane" | "registration" | "van_type" | "surname" | "zone">;
 

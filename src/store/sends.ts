@@ -240,17 +240,3 @@ export async function notDelivered(db: Db, lane?: LaneId, limit = 100): Promise<
     error: row.error ?? "",
   }));
 }
-
-/** The state of the sends of a lane by key: waiting, sent or undelivered. */
-export async function sendStates(
-  db: Db,
-  keys: readonly string[],
-): Promise<Map<string, "waiting" | "sent" | "undelivered">> {
-  if (keys.length === 0) return new Map();
-  const rows = await db
-    .selectFrom("sends")
-    .select(["key", "state"])
-    .where("key", "in", [...keys])
-    .execute();
-  return new Map(rows.map((row) => [row.key, row.state]));
-}

@@ -25,16 +25,19 @@ describe("turns", () => {
   let chat: ReturnType<typeof scriptDoor>;
   const nudges: [LaneId, number][] = [];
   let reach: unknown;
+  let atDesk: string[] = [];
 
   beforeEach(async () => {
     clock = scriptClock();
     chat = scriptDoor();
+    atDesk = [];
     house = await openHouse({
       ...houseParts,
       clock,
       dbFile: ":memory:",
       doors: [chat.door],
       telegramStaff: { morag: "900" },
+      atDesk: () => atDesk,
       step: (state, arrival, facts) => {
         reach = facts.reach;
         return smallStep(state, arrival, facts);
@@ -154,7 +157,7 @@ describe("turns", () => {
 
   it("know who is at the desk: an open page, or a session seen in the last two minutes", async () => {
     await openDeskSession(house.db, "callum", clock.now());
-    house.setAtDesk(() => ["isla"]);
+    atDesk = ["isla"];
     await house.file(said("say hello", 1));
     await house.runUntilIdle();
     expect(reach).toEqual({ atDesk: ["isla", "callum"], telegram: { morag: "900" }, hook: false });

@@ -13,7 +13,7 @@ import {
   programTokens,
   revokeProgramToken,
 } from "../../src/store/firm/program-tokens.js";
-import { hireRow, whose } from "../../src/store/hires.js";
+import { allHires, whose } from "../../src/store/hires.js";
 import { findLink } from "../../src/store/tokens.js";
 import { book, matcher } from "../kit/hire.js";
 import { booking, noon, scriptClock, tempFile } from "../kit/small-house.js";
@@ -66,7 +66,7 @@ describe.each([
       // The same content as long ago is a change again.
       expect((await push("R-1", content))[0]?.result).toBe("changed");
       await house.runUntilIdle();
-      expect((await hireRow(house.db, hire))?.surname).toBe("Example");
+      expect((await allHires(house.db)).find((row) => row.id === hire)?.surname).toBe("Example");
       const log = await house.db
         .selectFrom("events")
         .select("text")
