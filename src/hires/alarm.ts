@@ -26,7 +26,17 @@ import { roles, rungAbout, triedFor } from "./callouts/told.js";
 import { reportOnVan } from "./handover/known.js";
 import { lastPlace } from "./heard/last.js";
 import type { Person } from "./hire.js";
-import { clock, line, openCallout, put, setDue, type Turn, tellContact, vanNamed } from "./turn.js";
+import {
+  clock,
+  line,
+  openCallout,
+  put,
+  quote,
+  setDue,
+  type Turn,
+  tellContact,
+  vanNamed,
+} from "./turn.js";
 
 export type Matter = {
   kind: CalloutKind;
@@ -46,6 +56,8 @@ export type Matter = {
  * and is worse or more urgent now.
  */
 export type Raised = { callout: Callout; reached: string[]; isNew: boolean; rises: boolean };
+/** So many letters of what is passed on reach whoever has the matter. */
+const mostRelayed = 1500;
 /** Words that come again within this time after an alert are passed on, not alerted anew. */
 const panicMs = 60_000;
 
@@ -62,7 +74,7 @@ function alertText(turn: Turn, callout: Callout, words: string): string {
     `Van ${vanNamed(turn, callout)}, ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,
     place ? `Last known place: ${place}` : "Place: not known yet",
     ...(callout.also ?? []).map((title) => `Also: ${title}`),
-    `Said: "${words.slice(0, 500)}"`,
+    `Said: "${quote(words)}"`,
     callout.answerBy > turn.now
       ? `Somebody must answer by ${clock(turn, callout.answerBy)}.`
       : `Nobody has answered: it was due by ${clock(turn, callout.answerBy)}.`,
@@ -268,7 +280,7 @@ function joins(turn: Turn, person: Person, open: Callout, matter: Matter): Raise
 }
 
 /** What this person said, as staff read it. */
-const saidBy = ({ name }: Person, words: string): string => `${name}: "${words.slice(0, 500)}"`;
+const saidBy = ({ name }: Person, words: string): string => `${name}: "${quote(words)}"`;
 
 /** Passes on what is written again; undefined where that does not do, and contacts are to be alerted anew. */
 function toldAgain(
@@ -297,7 +309,7 @@ function toldAgain(
   const fresh = c.rungAt === undefined || turn.now - c.rungAt >= panicMs;
   return fresh
     ? undefined
-    : tellThem(c.alerted, `${person.name} ${again}: "${words.slice(0, 500)}"`, { safety: true });
+    : tellThem(c.alerted, `${person.name} ${again}: "${quote(words)}"`, { safety: true });
 }
 
 /**
@@ -311,7 +323,7 @@ export function relay(
   words: string,
   more: { noted?: boolean; file?: FileRef | undefined } = {},
 ): boolean {
-  const text = `${turn.hire.booking.van.registration}, ${person.name}: "${words.slice(0, 1500)}"`;
+  const text = `${turn.hire.booking.van.registration}, ${person.name}: "${words.slice(0, mostRelayed)}"`;
   const callout = calloutNow(turn, of);
   const to = callout.state === "with" && callout.with ? [callout.with] : callout.alerted;
   if (callout.state === "with") put(turn, { ...callout, wroteAt: turn.now });
@@ -320,7 +332,7 @@ export function relay(
   const how = { callout: callout.n, severity: callout.severity, about: person.id };
   // Whoever was alerted with these very words in this turn has them.
   const known = (id: string) =>
-    turn.sends.some((s) => s.contact === id && s.message.text.includes(words.slice(0, 500)));
+    turn.sends.some((s) => s.contact === id && s.message.text.includes(quote(words)));
   const told = [...new Set(to)].filter(
     (id) => (!more.file && known(id)) || tellContact(turn, id, message, how),
   );

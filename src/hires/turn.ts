@@ -215,6 +215,12 @@ export const line = (turn: Turn, id: string, words: Record<string, string> = {})
 export const clock = (turn: Turn, at: Instant): string =>
   sayTime(at, turn.now, turn.hire.booking.zone);
 
+/** So many letters of what a hirer wrote stand in what staff read of a matter. */
+const mostQuoted = 500;
+
+/** What a hirer wrote, as an alert and the like quote it. */
+export const quote = (words: string): string => words.slice(0, mostQuoted);
+
 /** A contact's name. */
 export const nameOf = (turn: Turn, id: string): string =>
   turn.facts.book.firm.contacts[id]?.name ?? id;

@@ -15,6 +15,7 @@ import {
   openCallout,
   openCallouts,
   put,
+  quote,
   setDue,
   type Turn,
   tellContact,
@@ -117,7 +118,7 @@ function goesOn(turn: Turn, from: Callout, before: Callout, by: string): boolean
     const text = [
       `${nameOf(turn, by)} has joined "${from.title}" to ${isNew ? `"${c.title}", which is with you now` : `your "${c.title}"`}.`,
       ...(rings ? [`You ring by ${clock(turn, c.promisedAt ?? turn.now)}.`] : []),
-      `Said: "${((isNew ? c : from).words ?? "").slice(0, 500)}"`,
+      `Said: "${quote((isNew ? c : from).words ?? "")}"`,
     ].join(" ");
     tellContact(turn, c.with, { text }, how(c));
   }

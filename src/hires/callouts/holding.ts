@@ -8,6 +8,7 @@ import {
   nameOf,
   openCallouts,
   put,
+  quote,
   setDue,
   type Turn,
   tellContact,
@@ -132,7 +133,7 @@ export function passed(turn: Turn, c: Callout, by: string, to: string): void {
     put(turn, offered);
     return taken(turn, offered, to);
   }
-  const text = `${nameOf(turn, by)} passes on to you: ${c.title}, van ${vanOf(turn, c).registration}. Said: "${(c.words ?? "").slice(0, 500)}"`;
+  const text = `${nameOf(turn, by)} passes on to you: ${c.title}, van ${vanOf(turn, c).registration}. Said: "${quote(c.words ?? "")}"`;
   const buttons = [staffButtons(turn.hire.id, c.n).take];
   const told = tellContact(turn, to, { text, buttons }, { ...howOf(c), ring: true });
   turn.because.push(`passed on by ${by} to ${to}${told ? "" : ", whom no channel reaches"}`);

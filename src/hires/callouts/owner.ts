@@ -14,6 +14,7 @@ import {
   openCallout,
   openCallouts,
   put,
+  quote,
   setDue,
   type Turn,
   tellContact,
@@ -195,7 +196,7 @@ function askOthers(turn: Turn, c: Callout, by: Instant): void {
       ? `${name} has ${aboutIt(turn, c)} and has given no sign since ${clock(turn, by)}.`
       : `${name} promised to ring about ${aboutIt(turn, c)} by ${clock(turn, by)} and has not said that it was done.`;
   const message = {
-    text: `${gone} Said: "${(c.words ?? "").slice(0, 500)}"`,
+    text: `${gone} Said: "${quote(c.words ?? "")}"`,
     buttons: [staffButtons(turn.hire.id, c.n).take],
   };
   const reached = asleep ? [] : turnOf.filter((id) => tellContact(turn, id, message, ownHow(c)));

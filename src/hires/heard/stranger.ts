@@ -41,6 +41,11 @@ function openTurn({ lane }: Stranger, arrival: Arrival, facts: Facts, from?: Sen
 const whoIs = ({ via: { channel, to }, name }: Sender): string =>
   `${channel === "gateway" ? `text message from ${to}` : channel}, ${name ?? "no name"}`;
 
+/** So many letters of their words reach staff. */
+const mostPassedOn = 1000;
+const wrote = (from: Sender, words: string): string =>
+  `Somebody without a hire (${whoIs(from)}) wrote: "${words.slice(0, mostPassedOn)}"`;
+
 /** Tells contacts what somebody without a hire wrote or shared; who was reached. */
 function passOn(turn: Turn, to: readonly string[], message: Message, isUrgent: boolean): string[] {
   const how = isUrgent ? ({ safety: true, ring: true, severity: "danger" } as const) : {};
@@ -52,7 +57,7 @@ function ringAll(turn: Turn, alert: StrangerAlert): string[] {
   const { firm } = turn.facts.book;
   const place = alert.place ? `\nThey are at: ${alert.place}` : "";
   const message = {
-    text: `Somebody without a hire (${whoIs(alert.from)}) wrote: "${alert.words.slice(0, 1000)}"${place}`,
+    text: `${wrote(alert.from, alert.words)}${place}`,
     buttons: [staffSees(turn.arrival.lane)],
   };
   const reached = passOn(turn, callOrder(firm, "danger", turn.now), message, true);
@@ -128,7 +133,7 @@ function atPlace(turn: Turn, person: Person, from: Sender, place: readonly strin
 /** Words that staff are to have: all of them while a danger is not seen yet, else whoever is on duty. */
 function handOn(turn: Turn, person: Person, from: Sender, words: string, open: boolean): void {
   const { firm } = turn.facts.book;
-  const text = `Somebody without a hire (${whoIs(from)}) wrote: "${words.slice(0, 1000)}"`;
+  const text = wrote(from, words);
   const order = callOrder(firm, open ? "danger" : "person", turn.now);
   const reached = passOn(turn, open ? order : order.slice(0, 1), { text }, open);
   const id = reached.length === 0 ? "alerted-none" : open ? "danger-told" : "stranger-passed";

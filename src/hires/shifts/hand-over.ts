@@ -10,7 +10,17 @@ import { addressesOf } from "../../roster/reach.js";
 import { isGrave } from "../../severity.js";
 import { isNight, morningAfter } from "../../triage/order.js";
 import { isBack, rungAbout } from "../callouts/told.js";
-import { clock, nameOf, put, setDue, type Turn, tellContact, vanNamed, vanOf } from "../turn.js";
+import {
+  clock,
+  nameOf,
+  put,
+  quote,
+  setDue,
+  type Turn,
+  tellContact,
+  vanNamed,
+  vanOf,
+} from "../turn.js";
 
 /** So many times only the next person is asked; then the fallback too, by turns. */
 const onlyNext = 2;
@@ -39,7 +49,7 @@ function offerText(turn: Turn, callout: Callout, from: string): string {
       ? "Nothing is promised."
       : `Promised to them: a call by ${clock(turn, callout.promisedAt)}. It goes with the matter.`,
     ...(callout.note ? [`Note: ${callout.note}`] : []),
-    `Said: "${(callout.words ?? callout.title).slice(0, 500)}"`,
+    `Said: "${quote(callout.words ?? callout.title)}"`,
     `It stays with ${nameOf(turn, from)} until you take it.`,
   ].join("\n");
 }
