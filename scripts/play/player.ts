@@ -14,7 +14,7 @@ import { step } from "../../src/hires/step.js";
 import { type House, openHouse } from "../../src/house.js";
 import type { Book } from "../../src/knowledge/book.js";
 import { laneOf } from "../../src/lanes.js";
-import { openLog } from "../../src/log.js";
+import { quietLog } from "../../src/log.js";
 import type { Matcher } from "../../src/matching/matcher.js";
 import type { ArrivalBody, Booking, LaneId, Send } from "../../src/post.js";
 import { textParts } from "../../src/providers.js";
@@ -119,7 +119,7 @@ function houseOn(stage: Stage): Promise<House> {
     matcher,
     clock: { now: () => stage.now },
     dbFile: database ?? join(folder, "talk.sqlite"),
-    log: openLog("silent"),
+    log: quietLog,
     random: () => 0.5,
     doors: (["web", "telegram", "desk", "hook", "gateway"] as const).map((channel) =>
       doorOf(stage, channel),

@@ -39,6 +39,9 @@ export function open(
   };
 }
 
+/** The longest pause in minutes: a question is asked again after up to four hours, everything else at least hourly. */
+export const longestPauseMin = (severity: Severity): number => (severity === "note" ? 240 : 60);
+
 /**
  * Whom to alert now, and when to try again. Danger: everyone at once, again every two minutes.
  * Otherwise the next in the order; after the last the order starts again with growing pauses.
@@ -68,8 +71,8 @@ export function ringNext(
   const round = rest.length > 0 ? callout.round : callout.round + 1;
   const alerted =
     rest.length > 0 ? [...callout.alerted, ...(next ? [next] : [])] : next ? [next] : [];
-  // A question is asked again after up to four hours, everything else at least hourly.
-  const longest = callout.severity === "note" ? 240 : Math.max(limit, 60);
+  const most = longestPauseMin(callout.severity);
+  const longest = callout.severity === "note" ? most : Math.max(limit, most);
   const pause = Math.min(limit * 2 ** round, longest);
   return {
     callout: {

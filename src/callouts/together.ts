@@ -1,5 +1,5 @@
 /** Matters that one person of a hire has open together: what is asked of that person is asked once for all of them. Pure. */
-import { after, type Instant } from "../calendar.js";
+import { after, type Instant, minuteMs } from "../calendar.js";
 import { gravity } from "../severity.js";
 import type { Callout } from "./callout.js";
 import type { Told } from "./steps.js";
@@ -20,7 +20,7 @@ export const sameStop = (all: readonly Callout[], c: Callout): Callout[] =>
       o.n !== c.n &&
       o.severity === "stop" &&
       (o.kind === "light" || o.kind === "fault") &&
-      Math.abs(o.openedAt - c.openedAt) <= sameStopMin * 60_000,
+      Math.abs(o.openedAt - c.openedAt) <= sameStopMin * minuteMs,
   );
 
 /** What is known of place and need from those matters. */

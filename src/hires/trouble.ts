@@ -1,4 +1,5 @@
 /** Lights, faults and dangers: what is told, who is alerted, and the questions after the safety step. Pure. */
+import { minuteMs } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import { isSecret } from "../callouts/whose.js";
 import type { DangerEntry, Entry, FaultEntry, LightEntry } from "../knowledge/book.js";
@@ -19,10 +20,15 @@ import { nameMatter, stepsFor, unclear, unclearMatter } from "./heard/light.js";
 import type { Asking, Person, Questions } from "./hire.js";
 import { clock, line, remember, type Turn, talkOf, tell, tellAll } from "./turn.js";
 
-/** The line for words that came long after they were written; undefined when they are fresh (15 minutes). */
+/** Words that came so many minutes after they were written are answered as late. */
+const lateMin = 15;
+/** At night staff are alerted after so many minutes where the hirer has not said whether it can wait. */
+const nightAnswerMin = 10;
+
+/** The line for words that came long after they were written; undefined when they are fresh. */
 export function lateLine(turn: Turn, id: "late" | "danger-late"): string | undefined {
   const { writtenAt, receivedAt } = turn.arrival;
-  return writtenAt !== undefined && receivedAt - writtenAt > 15 * 60_000
+  return writtenAt !== undefined && receivedAt - writtenAt > lateMin * minuteMs
     ? line(turn, id, { time: clock(turn, writtenAt) })
     : undefined;
 }
@@ -147,8 +153,8 @@ function trouble(
   const opened = { ...callOut(turn, person, matter, waits), waits };
   tellOpened(turn, person, found, opened, nameless !== undefined);
   remember(turn, person.id, [entry.id]);
-  // Silence must not hold it back: without an answer in ten minutes staff are alerted.
-  if (waits && opened.isNew) alertIn(turn, opened.callout, 10);
+  // Silence must not hold it back.
+  if (waits && opened.isNew) alertIn(turn, opened.callout, nightAnswerMin);
   return opened;
 }
 
@@ -295,7 +301,7 @@ function besides(
   const matter = matterOf(turn, found, words);
   const opened = same
     ? lead
-    : callOutBeside(turn, person, matter, lead, lead?.waits ? 10 : undefined);
+    : callOutBeside(turn, person, matter, lead, lead?.waits ? nightAnswerMin : undefined);
   const heardIt = talkOf(turn, person.id).lastEntries.includes(entry.id);
   if (!same && !opened.isNew && !opened.rises && heardIt) return undefined;
   const told = tellTrouble(turn.voice, entry, severity, { beside: true });

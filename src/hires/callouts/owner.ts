@@ -1,7 +1,7 @@
 /** The owner of a matter: the promise that they gave or the sign that is awaited, and what follows when neither comes. Pure. */
-import { after, type Instant, instantOf } from "../../calendar.js";
+import { after, type Instant, instantOf, minuteMs } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
-import { isTask, limitMin } from "../../callouts/steps.js";
+import { isTask, limitMin, longestPauseMin } from "../../callouts/steps.js";
 import { addressesOf } from "../../roster/reach.js";
 import { isGrave } from "../../severity.js";
 import { callOrder, isNight, morningAfter } from "../../triage/order.js";
@@ -22,14 +22,30 @@ import {
 } from "../turn.js";
 import { hearsNoMore, isBack, roles, rungAbout, status } from "./told.js";
 
+/** An owner is reminded so many minutes before a promised call: by the first of which twice as many are left. */
+const remindersMin = [5, 2];
+/** The first sign of a new owner is awaited after twice the time of an alert, in these limits: the hirer knows only a name. */
+const firstSignMin = { least: 5, most: 60 };
+/** Later signs come at leisure; of what wakes nobody they come seldom. */
+const signMin = 30;
+const sleepingSignMin = 120;
+/** Roadside assistance has had its own chase by then. */
+const afterRoadsideMin = 20;
+/** So long after the night's end whoever has it has had time to look. */
+const morningSignMin = 30;
+/** Whoever is on the phone with the hirer is looked after again. */
+const onPhoneMin = 5;
+/** What is passed on is offered for so long at least. */
+const offerLeastMin = 10;
+
 /** A matter that wakes nobody at night. */
 const canSleep = ({ hire }: Turn, c: Callout) =>
   isBack(hire, c) || (!isGrave(c.severity) && !c.urgent);
 
-/** How long before a promised call its owner is reminded: five minutes, less where the promise is near. */
+/** How many minutes before a promised call its owner is reminded; 0 where it is too near. */
 function aheadMin(turn: Turn, at: Instant): number {
-  const left = (at - turn.now) / 60_000;
-  return left > 10 ? 5 : left > 4 ? 2 : 0;
+  const left = (at - turn.now) / minuteMs;
+  return remindersMin.find((min) => left > 2 * min) ?? 0;
 }
 
 function setOwnerDue(turn: Turn, c: Callout, at: Instant): void {
@@ -56,13 +72,15 @@ export function awaitSign(turn: Turn, n: number, first = false): void {
   if (c?.state !== "with" || isTask(c)) return;
   const { firm } = turn.facts.book;
   const limit = limitMin(firm, c.severity, c.urgent);
-  const pause = first ? Math.min(Math.max(2 * limit, 5), 60) : canSleep(turn, c) ? 120 : 30;
+  const later = canSleep(turn, c) ? sleepingSignMin : signMin;
+  const { least, most } = firstSignMin;
+  const pause = first ? Math.min(Math.max(2 * limit, least), most) : later;
   const comes = c.roadside && !c.roadside.came ? c.roadside.arrivesAt : undefined;
   // While roadside assistance is awaited its own chase looks after the matter.
-  const later = Math.max(comes ? after(comes, 20) : 0, c.waitsUntil ?? 0);
-  const soonest = instantOf(Math.max(after(turn.now, pause), later));
+  const from = Math.max(comes ? after(comes, afterRoadsideMin) : 0, c.waitsUntil ?? 0);
+  const soonest = instantOf(Math.max(after(turn.now, pause), from));
   const asleep = canSleep(turn, c) && isNight(firm, soonest);
-  const signBy = asleep ? after(morningAfter(firm, soonest), 30) : soonest;
+  const signBy = asleep ? after(morningAfter(firm, soonest), morningSignMin) : soonest;
   const { promisedAt: _kept, promiseBroken: _broken, ...rest } = c;
   const next = { ...rest, signBy, generation: c.generation + 1 };
   put(turn, next);
@@ -105,7 +123,7 @@ export function ownerDue(turn: Turn, n: number): void {
   if (c.promisedAt === undefined && putOffForOther(turn, c)) return;
   if (c.phone) {
     // Whoever is on the phone with the hirer is asked how it ended; until then nobody nags.
-    setOwnerDue(turn, c, after(turn.now, 5));
+    setOwnerDue(turn, c, after(turn.now, onPhoneMin));
     turn.because.push("waits: somebody is on the phone with them");
     return;
   }
@@ -201,7 +219,7 @@ function askOthers(turn: Turn, c: Callout, by: Instant): void {
   };
   const reached = asleep ? [] : turnOf.filter((id) => tellContact(turn, id, message, ownHow(c)));
   if (!asleep) put(turn, { ...c, promiseBroken: missed + 1 });
-  const longest = c.severity === "note" ? 240 : 60;
+  const longest = longestPauseMin(c.severity);
   const pause = Math.min(limitMin(firm, c.severity, c.urgent) * 2 ** (missed + 1), longest);
   setOwnerDue(turn, c, asleep ? morningAfter(firm, turn.now) : after(turn.now, pause));
   turn.because.push(`no sign of the owner; alerted ${reached.join(", ") || "nobody"}`);
@@ -230,4 +248,4 @@ export function offerDue(turn: Turn, n: number): void {
 
 /** When a passing on that nobody took is over. */
 export const offerEnds = (turn: Turn, c: Callout): Instant =>
-  after(turn.now, Math.max(10, limitMin(turn.facts.book.firm, c.severity, c.urgent)));
+  after(turn.now, Math.max(offerLeastMin, limitMin(turn.facts.book.firm, c.severity, c.urgent)));

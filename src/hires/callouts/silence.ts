@@ -21,9 +21,14 @@ import {
 } from "../turn.js";
 import { isBack, rungAbout, speaksFor } from "./told.js";
 
+/** Later looks at a silence come at leisure. */
+const laterLookMin = 60;
+/** Who waits for a call, or for roadside assistance in need, need not write before it for so long at most. */
+const quietMostMin = 60;
+
 /** After a first silence the second look comes sooner, the later ones at leisure. */
 const nextLookMin = (firstMin: number, silent: number): number =>
-  silent === 0 ? firstMin : silent === 1 ? firstMin / 2 : 60;
+  silent === 0 ? firstMin : silent === 1 ? firstMin / 2 : laterLookMin;
 
 /** Whether it stopped a van that was given up since, and nobody is in need: they are on the road again. */
 const drivesOn = (c: Callout): boolean =>
@@ -41,11 +46,11 @@ function quietUntil(turn: Turn, c: Callout): number {
   const all = c.severity === "stop" ? stops : [];
   const { firm } = turn.facts.book;
   const sleeps = c.placeSafe === true && !all.some((o) => o.urgent) && isNight(firm, turn.now);
-  const callMost = after(sleeps ? morningAfter(firm, turn.now) : turn.now, 60);
+  const callMost = after(sleeps ? morningAfter(firm, turn.now) : turn.now, quietMostMin);
   const call = Math.min(Math.max(0, ...all.map((o) => o.promisedAt ?? 0)), callMost);
   const jobs = all.map(({ roadside }) => (roadside?.came ? 0 : (roadside?.arrivesAt ?? 0)));
   const job = Math.max(0, ...jobs);
-  const help = all.some((o) => o.urgent) ? Math.min(job, after(turn.now, 60)) : job;
+  const help = all.some((o) => o.urgent) ? Math.min(job, after(turn.now, quietMostMin)) : job;
   return Math.max(c.waitsUntil ?? 0, call, help);
 }
 
