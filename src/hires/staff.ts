@@ -31,29 +31,48 @@ import {
   tellContact,
 } from "./turn.js";
 
+/** What is done to one call-out; a note may be about the hire alone. */
+type CalloutAct = Extract<DeskAct, { callout: number } | { do: "note" }>;
+
 /** One act of a member of staff. `by` is a contact's id. */
 export function desk(turn: Turn, by: string, act: DeskAct): void {
-  if (act.do === "reply") return reply(turn, by, act);
-  if (act.do === "notice") return notice(turn, by, act.notice);
-  if (act.do === "notice-end") return noticeEnded(turn, act.id);
-  if (act.do === "pickup-record") return pickedUp(turn, act);
-  if (act.do === "return-record") return returned(turn, by, act);
-  if (act.do === "not-back") return notBack(turn, by);
-  if (act.do === "ask-photos") return askPhotos(turn, by);
-  if (act.do === "new-link") return relinked(turn, act.person);
-  if (act.do === "call") {
-    const opened = called(turn, by, act);
-    if (opened && act.opens?.ringAt !== undefined) promised(turn, opened, by, act.opens.ringAt);
-    return;
+  switch (act.do) {
+    case "reply":
+      return reply(turn, by, act);
+    case "notice":
+      return notice(turn, by, act.notice);
+    case "notice-end":
+      return noticeEnded(turn, act.id);
+    case "pickup-record":
+      return pickedUp(turn, act);
+    case "return-record":
+      return returned(turn, by, act);
+    case "not-back":
+      return notBack(turn, by);
+    case "ask-photos":
+      return askPhotos(turn, by);
+    case "new-link":
+      return relinked(turn, act.person);
+    case "call": {
+      const opened = called(turn, by, act);
+      const ringAt = act.opens?.ringAt;
+      if (opened && ringAt !== undefined) promised(turn, opened, by, ringAt);
+      return;
+    }
+    case "seen":
+      turn.because.push("ignored: seen in a hire");
+      return;
+    case "note":
+      if (act.callout !== undefined) return deskOnCallout(turn, by, act);
+      turn.because.push(`note by ${by}`);
+      return;
+    default:
+      return deskOnCallout(turn, by, act);
   }
-  if (act.do === "seen") {
-    turn.because.push("ignored: seen in a hire");
-    return;
-  }
-  if (act.do === "note" && act.callout === undefined) {
-    turn.because.push(`note by ${by}`);
-    return;
-  }
+}
+
+/** One act on a call-out that is open; of one that is done whoever acted is told so. */
+function deskOnCallout(turn: Turn, by: string, act: CalloutAct): void {
   const c = turn.hire.callouts.find((one) => one.n === act.callout);
   if (!c || c.state === "done") {
     turn.because.push(`ignored: call-out ${act.callout ?? "?"} is ${c ? "done" : "unknown"}`);
