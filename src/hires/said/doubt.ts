@@ -29,9 +29,9 @@ export const metDanger: Handler = (turn, person, said) => {
 };
 
 /** So many minutes a plain yes or no answers the question of a doubt; later "no hot water" is not meant for it. */
-const answerMin = 30;
+const openMin = 30;
 const isAsked = ({ now }: Turn, { at = now, overtaken }: NonNullable<Talk["doubt"]>): boolean =>
-  !overtaken && now - at <= answerMin * minuteMs;
+  !overtaken && now - at <= openMin * minuteMs;
 
 /** The yes or no to whether it is a danger. "No, nobody hurt, but the red oil light is on" settles it and tells more. */
 export const answeredDoubt: Handler = (turn, person, said) => {
