@@ -33,7 +33,7 @@ const sleepingSignMin = 120;
 const afterRoadsideMin = 20;
 /** So long after the night's end whoever has it has had time to look. */
 const morningSignMin = 30;
-/** Whoever is on the phone with the hirer is looked after again. */
+/** Whoever is on the phone with the hirer is left alone for so long. */
 const onPhoneMin = 5;
 /** What is passed on is offered for so long at least. */
 const offerLeastMin = 10;
