@@ -77,12 +77,13 @@ function loads(asked: Asked, named: readonly Thing[]): { said: number; usual: Th
     const times = many(asked, q.at, (after ?? q).end);
     return q.value * (inAll.test(text.slice(q.end)) ? 1 : Math.max(times, thing?.many ?? 1));
   });
-  const usual = [...left].sort((a, b) => b.watts - a.watts);
+  const least = [...left].sort((a, b) => a.watts - b.watts).slice(0, apart);
   return {
     said: said.reduce((sum, watts) => sum + watts, 0),
-    usual: usual.slice(0, Math.max(0, usual.length - apart)),
+    usual: [...left].filter((t) => !least.includes(t)),
   };
 }
+
 /** The usual watts of a thing, in the mean over a day where that is asked; what runs on 12 V is said of all of its kind. */
 const usualWatts = (t: Thing, over: "at-most" | "a-day"): number =>
   (over === "a-day" ? (t.mean ?? t.watts) : t.watts) * (t.mains ? t.many : 1);
