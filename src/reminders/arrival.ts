@@ -9,9 +9,19 @@ export type ArrivalTime =
   | { onTime: true }
   | { back: true };
 
+/** The part of the day of which a time is said to be: 12 and 1 of a "night" may mean after midnight. */
+type Part = "afternoon" | "night" | undefined;
+
 /** Without am or pm, one to seven is the afternoon, since nobody meets a van at night; "07" is the morning. */
-function clock(hour: string, minute: number, half: string | undefined): ArrivalTime | "unclear" {
+function clock(
+  hour: string,
+  minute: number,
+  told: string | undefined,
+  part?: Part,
+): ArrivalTime | "unclear" {
   const said = Number(hour);
+  if (part === "night" && (said < 4 || said === 12)) return "unclear";
+  const half = told ?? (part && said <= 12 ? "pm" : undefined);
   if (said < 0 || said > 23 || minute < 0 || minute > 59) return "unclear";
   if (half !== undefined && (said > 12 || said === 0)) return "unclear";
   const h =
@@ -46,6 +56,17 @@ function dayIn(text: string): string | undefined {
   return days?.[1];
 }
 
+const ofPart =
+  /\b(?:tonight|(?:this|in the|tomorrow|(?:mon|tues|wednes|thurs|fri|satur|sun)day) (afternoon|evening))\b/;
+
+/** The part of the day that is named, unless another day is named too: "here tonight, back tomorrow at 9". */
+function partIn(text: string): Part {
+  const named = ofPart.exec(text);
+  const other = dayIn(text.replace(ofPart, " "));
+  if (!named || (other !== undefined && other !== "today")) return undefined;
+  return named[1] === "afternoon" ? "afternoon" : "night";
+}
+
 /** The arrival that a plain text (see words.ts) names, with its day. "half ten" is unclear: it means 10:30 to some and 9:30 to others. */
 export function arrivalIn(text: string): ArrivalTime | "unclear" | undefined {
   const time = timeIn(text);
@@ -71,33 +92,35 @@ function timeIn(text: string): ArrivalTime | "unclear" | undefined {
   const plain = digits(text)
     .replace(/ in the morning\b/, " am")
     .replace(/ in the (?:afternoon|evening)\b/, " pm")
+    .replace(/(?<![\d:.h])([1-9]|1[0-2]) (?:this (?:afternoon|evening)|tonight)\b/, "$1 pm")
     .replace(/(\d) ((?:this|tomorrow|[a-z]+day) )morning\b/, "$1 am $2");
+  const part = partIn(text);
   const span = minutes(plain);
   if (span !== undefined)
     return /\blate|\blater\b|\bdelay|\bbehind\b/.test(plain) ? { lateMin: span } : { inMin: span };
   if (/\b(?:noon|midday)\b/.test(plain)) return { clock: "12:00" };
   const exact = /\b(\d{1,2})[:.h](\d{2})(?!\d) ?(am|pm)?/.exec(plain);
-  if (exact) return clock(exact[1] ?? "", Number(exact[2]), exact[3]);
+  if (exact) return clock(exact[1] ?? "", Number(exact[2]), exact[3], part);
   const four = /\b([01]\d|2[0-3])([0-5]\d) ?(?:hrs|hours|h)?\b/.exec(plain);
-  if (four) return clock(four[1] ?? "", Number(four[2]), undefined);
+  if (four) return clock(four[1] ?? "", Number(four[2]), undefined, part);
   const past = /\b(half|quarter|\d{1,2}) (past|to|after|before) (\d{1,2}) ?(am|pm)?/.exec(plain);
   if (past) {
     const m = past[1] === "half" ? 30 : past[1] === "quarter" ? 15 : Number(past[1]);
     const hour = Number(past[3]);
     return past[2] === "past" || past[2] === "after"
-      ? clock(String(hour), m, past[4])
-      : clock(String(hour === 1 ? 12 : hour - 1), 60 - m, past[4]);
+      ? clock(String(hour), m, past[4], part)
+      : clock(String(hour === 1 ? 12 : hour - 1), 60 - m, past[4], part);
   }
   if (/\bhalf \d{1,2}\b/.test(plain)) return "unclear";
   const spoken = /\b(\d|1[0-2]) (15|30|45)\b/.exec(plain);
-  if (spoken) return clock(spoken[1] ?? "", Number(spoken[2]), undefined);
+  if (spoken) return clock(spoken[1] ?? "", Number(spoken[2]), undefined, part);
   const hour =
     /(?:\b(?:at|by|around|about|before|after|circa|approx|roughly|maybe|~|say|for)\b |^|~)(\d{1,3}) ?(am|pm|o'? ?clock|ish|hours|hrs|h)?(?: (am|pm))?(?!\d| ?(?:mph|kph|miles?|mi|km|psi|bars?|degrees?|per ?cent|[%°]))/.exec(
       plain,
     ) ?? /\b(\d{1,3}) ?(am|pm|o'? ?clock|ish)\b/.exec(plain);
   if (!hour) return undefined;
   const half = hour.slice(2).find((word) => word === "am" || word === "pm");
-  return clock(hour[1] ?? "", 0, half);
+  return clock(hour[1] ?? "", 0, half, part);
 }
 
 /** As the trip log notes it. */

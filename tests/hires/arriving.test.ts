@@ -70,6 +70,28 @@ describe("asked when late", () => {
   });
 });
 
+describe("an hour of the evening", () => {
+  // Asked on the day of the return, 12:00, and written at 11:30, before it.
+  const onTheDay = () => {
+    const play = asked("return-24h");
+    return play.pass((Date.parse("2026-06-09T11:30+01:00") - play.at) / 60_000);
+  };
+  it.each([
+    ["ferry is late, back by 8 tonight", "2026-06-09T20:00"],
+    ["this evening at 10", "2026-06-09T22:00"],
+    ["back by 8", "2026-06-09T20:00"],
+    ["today at 9", "2026-06-09T21:00"],
+  ])("%s: later than agreed, who is on duty hears it", (words, at) => {
+    const play = onTheDay().says(words);
+    expect(kept(play)).toBe(at);
+    expect(duty(play).join()).toContain(`Said: "${words}"`);
+  });
+  it("is none where it was said of a time that is only just past", () => {
+    const play = onTheDay().says("back at 11");
+    expect([kept(play), duty(play)]).toEqual(["2026-06-09T11:00", []]);
+  });
+});
+
 describe("an arrival on another day", () => {
   it.each([
     ["late", "back tomorrow at 9", "2026-06-10T09:00"],

@@ -317,6 +317,15 @@ describe("an arrival", () => {
     ["we'll be back Wednesday 10:00", { clock: "10:00", day: "wed" }],
     ["at 7 tomorrow morning", { clock: "07:00", day: "tomorrow" }],
     ["today by 5", { clock: "17:00", day: "today" }],
+    ["back by 8 tonight", { clock: "20:00", day: "today" }],
+    ["tonight at 8", { clock: "20:00", day: "today" }],
+    ["8 this evening", { clock: "20:00", day: "today" }],
+    ["back at 10 tonight", { clock: "22:00", day: "today" }],
+    ["8:30 tonight", { clock: "20:30", day: "today" }],
+    ["20:00 tonight", { clock: "20:00", day: "today" }],
+    ["12:30 this afternoon", { clock: "12:30", day: "today" }],
+    ["tomorrow evening at 8", { clock: "20:00", day: "tomorrow" }],
+    ["in Thurso tonight, back tomorrow at 9", { clock: "09:00", day: "tomorrow" }],
     ["already back, key in the box", { back: true }],
     ["returned", { back: true }],
   ];
@@ -329,6 +338,9 @@ describe("an arrival", () => {
     expect(doubts("half ten", ["arrival"])).toEqual(["I am not sure which time you mean."]);
     expect(doubts("25:30", ["arrival"])).toHaveLength(1);
     expect(doubts("the day after tomorrow at 9", ["arrival"])).toHaveLength(1);
+    // Before or after midnight.
+    for (const text of ["by 12 tonight", "1 am tonight"])
+      expect(doubts(text, ["arrival"]), text).toHaveLength(1);
     // No clock has them, whatever they were meant to say.
     for (const text of ["5 to 0", "90 to 5", "0 to 0"])
       expect(doubts(text, ["arrival"]), text).toHaveLength(1);

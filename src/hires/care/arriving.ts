@@ -21,19 +21,26 @@ function dayNamed(named: string, today: string): string {
   return week.find((day) => weekdayOf(day) === named) ?? today;
 }
 
+/** An hour before noon that passed an hour ago and more, when the evening's is still to come: "by 8" at 16:30. */
+const ofEvening = (at: Instant, then: Instant, hour: number): Instant =>
+  hour < 12 && at <= after(then, -60) && after(at, 12 * 60) >= then ? after(at, 12 * 60) : at;
+
 /**
  * The instant that is meant: a clock is of the day that is named; else of the day of the return, or of today where
- * that has passed; and of tomorrow where, after the return, it was an hour ago and more.
+ * that has passed; and of tomorrow where, after the return, it was an hour ago and more. Before the return, or of
+ * today, such an hour is of the evening.
  */
 function instantOfArrival(turn: Turn, time: ArrivalTime): Instant {
   const { returnAt, zone } = turn.hire.booking;
   const then = turn.arrival.writtenAt ?? turn.now;
   if ("clock" in time) {
-    if (time.day) return atWall(dayNamed(time.day, dayOf(then, zone)), time.clock, zone);
+    const hour = Number(time.clock.slice(0, 2));
+    if (time.day)
+      return ofEvening(atWall(dayNamed(time.day, dayOf(then, zone)), time.clock, zone), then, hour);
     const day = dayOf(instantOf(Math.max(then, returnAt)), zone);
     const at = atWall(day, time.clock, zone);
     const isOver = then > returnAt && at <= after(then, -60);
-    return isOver ? atWall(addDays(day, 1), time.clock, zone) : at;
+    return isOver ? atWall(addDays(day, 1), time.clock, zone) : ofEvening(at, then, hour);
   }
   if ("inMin" in time) return after(then, time.inMin);
   if ("lateMin" in time) return after(returnAt, time.lateMin);
