@@ -6,7 +6,7 @@ type Found = { lat: number; lon: number; accuracyM?: number };
 
 const number = String.raw`-?\d{1,3}(?:\.\d+)?`;
 /** 57°28'48.5"N and what people make of it: spaces for signs, minutes or seconds left out. */
-const angle = String.raw`(\d{1,3}(?:\.\d+)?)\s*°?\s*(?:(\d{1,2}(?:\.\d+)?)\s*['′’]?\s*(?:(\d{1,2}(?:\.\d+)?)\s*(?:["″”]|'')?\s*)?)?`;
+const angle = String.raw`(-?\d{1,3}(?:\.\d+)?)\s*°?\s*(?:(\d{1,2}(?:\.\d+)?)\s*['′’]?\s*(?:(\d{1,2}(?:\.\d+)?)\s*(?:["″”]|'')?\s*)?)?`;
 const letterAfter = new RegExp(`(?<![\\w.])${angle}([NS])\\b[,;\\s]*${angle}([EW])\\b`, "i");
 const letterBefore = new RegExp(
   `\\b([NS])\\s*${angle}[,;\\s]*\\b([EW])\\s*${angle}(?![\\w.])`,
@@ -18,7 +18,15 @@ const pins = [
   new RegExp(`\\bmlat=(${number})&mlon=(${number})`, "i"),
 ];
 /** Two numbers with three decimals or more: nobody writes a pressure or a price so. */
-const fine = /(?<![\d.,])(-?\d{1,2}\.\d{3,})\s*[,;/\s]\s*(-?\d{1,3}\.\d{3,})(?![\d.]*\d)/;
+const fine = /(?<![\d.,])(-?\d{1,2}\.\d{3,})\s*°?\s*[,;/\s]\s*(-?\d{1,3}\.\d{3,})(?![\d.]*\d)/;
+/** "lat 57.48 long -4.22", in either order. */
+const axis = (names: string, letters: string): RegExp =>
+  new RegExp(
+    String.raw`\b(?:${names})\b["']?\s*[:=]?\s*(-?\d{1,3}\.\d+)\s*°?\s*(?:([${letters}])\b)?`,
+    "i",
+  );
+const latitude = axis("lat|latitude", "NS");
+const longitude = axis("lon|long|longitude|lng", "EW");
 /** With two decimals, and a comma, it is a place only where the numbers are of these islands. */
 const coarse = /(?<![\d.,])(\d{2}\.\d{2,})\s*,\s*(-?\d{1,2}\.\d{2,})(?![\d.]*\d)/;
 const nationalGrid =
@@ -29,12 +37,19 @@ const irishGrid =
 
 const onEarth = (lat: number, lon: number): Found | undefined =>
   Math.abs(lat) <= 90 && Math.abs(lon) <= 180 ? { lat, lon } : undefined;
+/** Within a box around Great Britain and Ireland. */
+const onIslands = (lat: number, lon: number): boolean =>
+  lat >= 49 && lat <= 61 && lon >= -11 && lon <= 2;
+/** Two numbers of which nobody says which is which: east first, as many programs write it, where only so they are of these islands. */
+const eitherWay = (a: number, b: number): Found | undefined =>
+  !onIslands(a, b) && onIslands(b, a) ? { lat: b, lon: a } : onEarth(a, b);
 
 function sixty(parts: readonly (string | undefined)[], letter: string | undefined): number {
   const [degrees = 0, minutes = 0, seconds = 0] = parts.map((p) => Number(p ?? 0));
   if (minutes >= 60 || seconds >= 60) return Number.NaN;
-  const value = degrees + minutes / 60 + seconds / 3600;
-  return /[sw]/i.test(letter ?? "") ? -value : value;
+  const value = Math.abs(degrees) + minutes / 60 + seconds / 3600;
+  // "-4.2210 W" is no less west for its sign.
+  return degrees < 0 || /[sw]/i.test(letter ?? "") ? -value : value;
 }
 
 function lettered(text: string): Found | undefined {
@@ -45,14 +60,20 @@ function lettered(text: string): Found | undefined {
 }
 
 function plain(text: string): Found | undefined {
-  for (const pattern of [...pins, fine]) {
+  for (const pattern of pins) {
     const [, lat, lon] = pattern.exec(text) ?? [];
     const found = lat && lon ? onEarth(Number(lat), Number(lon)) : undefined;
     if (found) return found;
   }
-  const [, lat, lon] = coarse.exec(text) ?? [];
-  const [y, x] = [Number(lat), Number(lon)];
-  return y >= 49 && y <= 61 && x >= -11 && x <= 2 ? { lat: y, lon: x } : undefined;
+  const [, lat, north] = latitude.exec(text) ?? [];
+  const [, lon, east] = longitude.exec(text) ?? [];
+  const named = lat && lon ? onEarth(sixty([lat], north), sixty([lon], east)) : undefined;
+  if (named) return named;
+  const [, a, b] = fine.exec(text) ?? [];
+  const found = a && b ? eitherWay(Number(a), Number(b)) : undefined;
+  if (found) return found;
+  const [, y, x] = coarse.exec(text) ?? [];
+  return onIslands(Number(y), Number(x)) ? { lat: Number(y), lon: Number(x) } : undefined;
 }
 
 /** Letters that are also words count only when written as letters. */
@@ -78,7 +99,12 @@ function gridded(text: string): Found | undefined {
  * @example coordinatesIn("we are at NH 666 450") → { lat: 57.47…, lon: -4.22…, accuracyM: 100 }
  */
 export function coordinatesIn(text: string): Found | undefined {
-  const said = text.slice(0, 2000).replace(/%2C/gi, ",").replace(/[−–]/g, "-").replaceAll("º", "°");
+  const said = text
+    .slice(0, 2000)
+    .replace(/%(?:2C|C2%B0|27|22|20)/gi, (code) => decodeURIComponent(code))
+    .replace(/\+/g, " ")
+    .replace(/[−–]/g, "-")
+    .replaceAll("º", "°");
   return lettered(said) ?? plain(said) ?? gridded(said);
 }
 

@@ -116,6 +116,18 @@ describe("where they are", () => {
     expect(play.hirer().join()).not.toContain(again);
     expect(play.duty()[0]?.text).toContain("lay-by");
   });
+  it("as a link without figures is kept as it is, once it was asked for", () => {
+    const link = "https://maps.example/abc123";
+    const play = stopped().taps("Safe place");
+    play.says(link);
+    expect(play.hire().placeSaid?.words).toBe(link);
+    expect(play.duty()[0]?.text).toContain(`place: ${link}`);
+    play.nextDue();
+    expect(play.duty()[0]?.text).toContain(`Last known place: "${link}" at 12:00`);
+    const chat = stopped().taps("Safe place");
+    chat.says(`https://trips.example.org/h/${"A".repeat(22)}`);
+    expect(chat.hire().placeSaid).toBeUndefined();
+  });
   it("is not heard where nothing is open", () => {
     const play = hireWith("curlew").says("57.48, -4.22");
     expect(play.hire().place).toBeUndefined();

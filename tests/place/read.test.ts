@@ -21,6 +21,15 @@ describe("a place in figures", () => {
     "https://maps.example/@57.478,-4.224,15z",
     "https://maps.example/#map=15/57.478/-4.224",
     "https://maps.example/?mlat=57.478&mlon=-4.224#map=6/54.910/-3.432",
+    "lat 57.478 long -4.224",
+    "Latitude: 57.478°, Longitude: -4.224°",
+    "lng=-4.224&lat=57.478",
+    "lat 57.478° N, lon 4.224° W",
+    "57.478°, -4.224°",
+    "57.478 N, -4.224 W",
+    "https://maps.example/place/57%C2%B028'40.8%22N+4%C2%B013'26.4%22W",
+    // East first: only so is it on these islands.
+    "-4.224, 57.478",
     // The pin, not the middle of the map.
     "https://maps.example/place/@57.100,-4.900,9z/data=!3d57.478!4d-4.224",
   ];
@@ -33,6 +42,7 @@ describe("a place in figures", () => {
     ["57.48, -4.22", 57.48, -4.22],
     ["54.65, -5.9", undefined, undefined],
     ["48.8566, 2.3522", 48.8566, 2.3522],
+    ["-33.8688, 151.2093", -33.8688, 151.2093],
   ])("of two decimals is one only in these islands: %s", (text, lat, lon) => {
     expect(coordinatesIn(text)?.lat).toBe(lat);
     expect(coordinatesIn(text)?.lon).toBe(lon);

@@ -109,6 +109,9 @@ export function placeBeside(turn: Turn, person: Person, words: string): void {
     keepWords(turn, person, words);
 }
 
+/** A link, but not a chat link of a hire. */
+const link = /\bhttps?:\/\/(?!\S*\/h\/)\S+/i;
+
 /**
  * Words that tell where they are, while that is asked or a trouble is open: kept, passed on, and answered
  * unless `quiet`. Figures are read as a place; other words stay as written. False when they tell no place.
@@ -120,7 +123,8 @@ export function placeTold(turn: Turn, person: Person, words: string, quiet = fal
   const asked = talk.asking?.steps[0] === "place" || talk.whereAsked === trouble.n;
   const head = placeHead(turn);
   const place = placeInFigures(turn, person, words);
-  const sure = placeIn(words);
+  // A link that tells no place in figures still opens on staff's screen.
+  const sure = placeIn(words) ?? (asked && link.test(words) ? "likely" : undefined);
   if (!place && (!sure || (sure === "likely" && !asked) || sure === "vague")) return false;
   if (!place) keepWords(turn, person, words);
   delete talk.whereAsked;
