@@ -83,6 +83,11 @@ const notE164 = (field: string): Answer => ({
 
 /** A chat link in a text: who has it is on the hire, from whatever number. */
 const linkIn = (text: string): string | undefined => /\/h\/([\w-]{22})\b/.exec(text)?.[1];
+/** What a text says besides its chat link; empty where that is no word. */
+function besideLink(text: string): string {
+  const rest = text.replace(/\S*\/h\/[\w-]{22}\b(?:[/?#]\S*)?/, " ").trim();
+  return /\p{L}/u.test(rest) ? rest : "";
+}
 
 type Home = { lane: LaneId; from: Sender };
 
@@ -165,7 +170,7 @@ async function mediumOf(
 }
 
 /**
- * Files a text message: its words first, since a danger must not wait for a photo. That one could not be had is
+ * Files a text message: its words first, since a danger must not wait for a photo; of a chat link with words both. That one could not be had is
  * told once, however often it is sent again; the photo is filed under a key of its own if it comes after all.
  * @throws what the store throws · SEND_UNREACHABLE where a photo is to be sent again
  */
@@ -187,6 +192,10 @@ export async function fileText(parts: TextParts, number: string, text: TextIn): 
     const { body, ...told } = await wordsOf(parts, text.text, home, at);
     home = told;
     own = await fileWords(parts, number, text, (key) => file(told.lane, key, body));
+    const rest = body.kind === "joined" ? besideLink(text.text).slice(0, mostLetters) : "";
+    const beside = { ...text, id: `${text.id} words`, text: rest };
+    const said = { kind: "said", from: told.from, text: rest } as const;
+    if (rest !== "") await fileWords(parts, number, beside, (key) => file(told.lane, key, said));
   }
   const keyOf = (i: number) => `${own} ${i + 1}`;
   const media = await Promise.all(

@@ -108,7 +108,7 @@ describe("a text message", () => {
   it("with a chat link joins its hire, from whatever number", async () => {
     const token = await newLink(on.house.db, "h1" as HireId, "p1", noon);
     expect(await on.house.findLink(token, "chat")).toBeDefined();
-    await text(`my link is https://trips.example.org/h/${token} thanks`, { from: "+447700900777" });
+    await text(`https://trips.example.org/h/${token}`, { from: "+447700900777" });
     expect(await last()).toMatchObject({
       lane: "hire:h1",
       body: { kind: "joined", from: { person: "p1" } },
@@ -123,6 +123,19 @@ describe("a text message", () => {
       lane: "chat:gateway:+447700900778",
       body: { kind: "said" },
     });
+  });
+
+  it("with words beside a chat link is filed as both, each once", async () => {
+    const link = `https://trips.example.org/h/${await newLink(on.house.db, "h1" as HireId, "p1", noon)}`;
+    const from = "+447700900777";
+    const smoke = { id: "9", from, text: `smoke coming out of the bonnet!! ${link}` };
+    const more = { id: "9", from, text: `${link} we are all out` };
+    for (const body of [smoke, smoke, more, more]) await post(body).expect(200);
+    expect((await on.filed()).map((a) => [a.key, a.lane, a.body])).toMatchObject([
+      ["gw:9", "hire:h1", { kind: "joined", from: { person: "p1" } }],
+      ["gw:9 words", "hire:h1", { kind: "said", text: "smoke coming out of the bonnet!!" }],
+      ["gw:9 words again 2", "hire:h1", { kind: "said", text: "we are all out" }],
+    ]);
   });
 
   it("keeps when it was written, but for a clock that runs ahead", async () => {
