@@ -2,14 +2,14 @@
 import { concerns, type Entry, lackLine } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
 import { isQuestion, plainly } from "../reminders/words.js";
-import { sameJson } from "../same-json.js";
-import { completed } from "../sums/ask.js";
+import type { OpenSum } from "../sums/ask.js";
+import type { Summed } from "../sums/words/say.js";
 import { severityNow } from "../triage/lights.js";
 import { isNight, morningAfter } from "../triage/order.js";
 import { concernsDriving, tellAnswer } from "../wording/entry.js";
 import { alertedLine, callOut } from "./alarm.js";
 import { morningRole, untilMorning } from "./callouts/questions.js";
-import { leaveOpen, sumOf } from "./care/sums.js";
+import { changedBy, leaveOpen, sumOf } from "./care/sums.js";
 import type { Person } from "./hire.js";
 import { answerButtons, danger, lateLine, troubles } from "./trouble.js";
 import { clock, line, remember, type Turn, talkOf, tell } from "./turn.js";
@@ -72,12 +72,15 @@ function triage(turn: Turn, person: Person, entries: Entry[], words: string): vo
 
 function answer(turn: Turn, person: Person, entries: Entry[], words: string): void {
   const told = entries.filter((e) => e.kind === "answer");
+  const lacking: [entry: string, Summed][] = [];
   for (const [i, entry] of told.entries()) {
     const { text, pictures } = tellAnswer(turn.voice, entry);
     const late = i === 0 ? lateLine(turn, "late") : undefined;
     const sum = sumOf(turn, entry.id, words);
+    // One thing is asked for at a time, or nobody could tell which question a figure answers.
+    const missing = sum?.missing && lacking.length === 0 ? [sum.missing] : [];
     const [title = "", ...rest] = text.split("\n");
-    const whole = [title, ...(sum?.told ?? []), ...(sum?.missing ? [sum.missing] : []), ...rest];
+    const whole = [title, ...(sum?.told ?? []), ...missing, ...rest];
     const follow = entry.text.followUps
       .filter((f) => {
         const to = turn.facts.book.entries.get(f.entry);
@@ -91,8 +94,11 @@ function answer(turn: Turn, person: Person, entries: Entry[], words: string): vo
       ...(pictures.length > 0 ? { pictures } : {}),
       buttons: [...follow, ...(last ? answerButtons(turn) : [])],
     });
-    if (sum?.missing) leaveOpen(turn, person, entry.id, words, sum);
+    if (sum?.missing) lacking.push([entry.id, sum]);
   }
+  // Once all is told, since buttons that come later would overtake it.
+  let open: OpenSum | undefined;
+  for (const [entry, sum] of lacking) open = leaveOpen(turn, person, entry, words, sum, open);
   remember(
     turn,
     person.id,
@@ -108,16 +114,19 @@ export function sumCompleted(turn: Turn, person: Person, words: string): boolean
   if (!open || (open.overtaken && /^\W*\d\W*$/.test(words))) return false;
   delete talk.sum;
   if (isQuestion(plainly(words))) return false;
-  const whole = completed(open, words);
-  const sum = sumOf(turn, open.entry, whole);
-  const said = !sameJson(sum, sumOf(turn, open.entry, open.words));
-  if (!sum || !said) return false;
+  const changed = changedBy(turn, open, words);
+  if (!changed) return false;
+  const { entry, whole, sum, other } = changed;
+  const then = other && sumOf(turn, other.entry, other.words);
+  const about = turn.facts.book.entries.get(other?.entry ?? "")?.title ?? "";
+  const next = then?.missing ? [fill(about, turn.voice.values), then.missing] : [];
   tell(turn, person, {
-    text: [...sum.told, ...(sum.missing ? [sum.missing] : [])].join("\n"),
+    text: [...sum.told, ...(sum.missing ? [sum.missing] : next)].join("\n"),
     buttons: answerButtons(turn),
   });
-  if (sum.missing) leaveOpen(turn, person, open.entry, whole, sum);
-  turn.because.push(`sum of ${open.entry}`);
+  const still = sum.missing ? leaveOpen(turn, person, entry, whole, sum) : undefined;
+  if (other && then?.missing) leaveOpen(turn, person, other.entry, other.words, then, still);
+  turn.because.push(`sum of ${entry}`);
   return true;
 }
 

@@ -44,8 +44,14 @@ export function sumFor(entryId: string, text: string, facts: SumFacts): Summed |
   return sum({ ...facts, text: words, quantities: quantities(words) });
 }
 
-/** What an earlier question of a sum waits for. */
-export type OpenSum = { entry: string; words: string; unit?: string; odd?: string };
+/** What an earlier question of a sum waits for; `next`: another sum of the same message, to be asked about after it. */
+export type OpenSum = {
+  entry: string;
+  words: string;
+  unit?: string;
+  odd?: string;
+  next?: OpenSum;
+};
 
 /**
  * The words so far, completed by a reply: a bare number counts in the unit that was asked for, a unit alone

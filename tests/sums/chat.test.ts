@@ -239,6 +239,29 @@ describe("a sum that lacks a figure", () => {
     expect(play.hirer().join("\n")).not.toContain("post gives");
     expect(play.says("1200").hirer().join("\n")).not.toContain("post gives");
   });
+  it("of two in one message asks for one thing at a time, and reads the figure by its unit", () => {
+    const both =
+      "how far can we go on what is in the tank? how long will the leisure battery last?";
+    const play = hireWith("wren").says(both);
+    expect(play.hirer().join("\n")).toContain("How full is it");
+    expect(play.hirer().join("\n")).not.toContain("Which appliance");
+    // (40 % − 20 %) × 900 km = 180 km = 112 mi, rounded down.
+    expect(play.says("40").hirer().join("\n")).toMatch(
+      /On 40 %: about 110 miles.*\nLeisure battery.*\nWhich appliance/,
+    );
+    // 60 W ÷ 12 V = 5 A; half of 95 Ah by Peukert's law: 20 × (95 ÷ 100)^1.2 ÷ 2 = 9.4 h.
+    expect(play.says("60").hirer().join("\n")).toContain("About 9 hours from full");
+    const other = hireWith("wren").says(both).says("60 W");
+    expect(other.hirer().join("\n")).toMatch(
+      /About 9 hours from full[\s\S]*How far a tank takes you\nHow full is it/,
+    );
+    expect(other.says("40 %").hirer().join("\n")).toContain("On 40 %: about 110 miles");
+  });
+  it("keeps the figures of earlier replies", () => {
+    const play = hireWith("wren").says("what can I run here").says("10 A").says("1000 W");
+    // 10 A × 230 V = 2,300 W.
+    expect(play.hirer().join("\n")).toContain("1,000 W is less than that. About 1,300 W is left");
+  });
   it("takes a thing that stops working for no appliance to be reckoned with", () => {
     const play = hireWith("wren").says("how long does battery last off grid");
     expect(play.hirer().join("\n")).toContain("Which appliance");

@@ -1,7 +1,8 @@
 /** Sums with what is known of the hire and its van; what is to be added of the exhaust fluid. Pure. */
 import { dayOf, daysBetween, sayDay } from "../../calendar.js";
 import { regionOf } from "../../knowledge/book.js";
-import { sumFor } from "../../sums/ask.js";
+import { sameJson } from "../../same-json.js";
+import { completed, type OpenSum, sumFor } from "../../sums/ask.js";
 import type { Summed } from "../../sums/words/say.js";
 import type { Person } from "../hire.js";
 import { type Turn, talkOf, tell } from "../turn.js";
@@ -31,21 +32,43 @@ export function sumOf(turn: Turn, entry: string, words: string): Summed | undefi
   });
 }
 
-/** What a sum lacks is asked for: the person's next words may bring it. */
+/** What a sum lacks is asked for: the person's next words may bring it. `after`: the one that is asked for before it. */
 export function leaveOpen(
   turn: Turn,
   person: Person,
   entry: string,
   words: string,
   { unit, odd }: Summed,
-): void {
-  delete talkOf(turn, person.id).sheet;
-  talkOf(turn, person.id).sum = {
+  after?: OpenSum,
+): OpenSum {
+  const talk = talkOf(turn, person.id);
+  const open: OpenSum = {
     entry,
     words,
     ...(unit === undefined ? {} : { unit }),
     ...(odd === undefined ? {} : { odd }),
   };
+  delete talk.sheet;
+  talk.sum = after ? { ...after, next: open } : open;
+  return talk.sum;
+}
+
+/** Of what waits for a figure, the sum that these words change, and what goes on waiting besides. */
+export function changedBy(
+  turn: Turn,
+  open: OpenSum,
+  words: string,
+): { entry: string; whole: string; sum: Summed; other?: OpenSum } | undefined {
+  const { next, ...first } = open;
+  for (const [one, other] of [[first, next], ...(next ? [[next, first]] : [])] as const) {
+    if (!one) continue;
+    const whole = completed(one, words);
+    const sum = sumOf(turn, one.entry, whole);
+    const before = sumOf(turn, one.entry, one.words);
+    if (sum && !sameJson(sum, before))
+      return { entry: one.entry, whole, sum, ...(other ? { other } : {}) };
+  }
+  return undefined;
 }
 
 /**

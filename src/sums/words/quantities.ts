@@ -34,7 +34,7 @@ const unit = (kind: UnitKind, words: string, name: string): Rule => ({
   value: (m) => readNumber(m[1] ?? "") * ((units[kind] as Record<string, number>)[name] ?? 1),
 });
 const post =
-  "(?: ?(?:site|camp ?site|pitch|post|hook|supply|socket|electric|fuse|breaker|outlet)|$|[?.,!])";
+  "(?: ?(?:site|camp ?site|pitch|post|hook|supply|socket|electric|fuse|breaker|outlet)|$|[?.,!;])";
 /** Longer units first: what a rule has read is taken out of the text before the next looks. */
 const rules: Rule[] = [
   unit("speed", "mph|miles? (?:an|per|a) hour|mi/h", "mph"),
