@@ -25,7 +25,7 @@ import { awaitPromise, awaitSign } from "./owner.js";
 import { unpark } from "./questions.js";
 import { awaitRoadside } from "./roadside.js";
 import { hearFrom } from "./silence.js";
-import { standing, status } from "./told.js";
+import { standing, status, triedFor } from "./told.js";
 
 /** Drops every due of a call-out. */
 function quiet(turn: Turn, c: Callout): void {
@@ -45,10 +45,14 @@ function quiet(turn: Turn, c: Callout): void {
 
 const how = (c: Callout) => ({ callout: c.n, severity: c.severity, safety: true }) as const;
 
-/** An owner whose matter another ends hears it. */
-function tellOwner(turn: Turn, c: Callout, by: string, what: string): void {
-  if (c.with && c.with !== by)
-    tellContact(turn, c.with, { text: `${nameOf(turn, by)} has ${what} "${c.title}".` }, how(c));
+/**
+ * Whoever has it, offered to take it or was asked to hears how it went on, and so does whoever was alerted where
+ * nobody has it; who ends it, and who hears more of it, does not.
+ */
+function tellStaff(turn: Turn, c: Callout, text: string, but: readonly (string | undefined)[]) {
+  const alerted = c.state === "nobody-yet" && c.severity !== "note" ? triedFor(c) : [];
+  for (const id of new Set([c.with, c.offeredTo, ...(c.offers ?? []), ...alerted]))
+    if (id !== undefined && !but.includes(id)) tellContact(turn, id, { text }, how(c));
 }
 
 /** Ends it. An outcome that the firm does not know counts as "other"; with "joined" it goes on elsewhere. */
@@ -66,8 +70,8 @@ export function done(turn: Turn, c: Callout, by: string, act: Extract<DeskAct, {
   if (isTask(c)) taskDone(turn, c);
   quiet(turn, after);
   turn.because.push(`done by ${by}: ${after.outcome ?? "other"}`);
-  tellOwner(turn, c, by, "ended");
   const outcome = outcomes[act.outcome] ?? act.outcome;
+  tellStaff(turn, c, `${nameOf(turn, by)} has ended "${c.title}": ${outcome}.`, [by]);
   status(turn, c.n, line(turn, "done", { name: nameOf(turn, by), outcome }));
   unpark(turn);
 }
@@ -85,7 +89,8 @@ function joinTo(turn: Turn, c: Callout, to: Callout | undefined, by: string): vo
   put(turn, joined.to);
   quiet(turn, joined.from);
   turn.because.push(`call-out ${c.n} joined to ${to.n} by ${by}`);
-  if (c.with !== joined.to.with) tellOwner(turn, c, by, "joined to another call-out:");
+  const text = `${nameOf(turn, by)} has joined "${c.title}" to "${to.title}".`;
+  tellStaff(turn, c, text, [by, joined.to.with]);
   const changed = goesOn(turn, c, to, by);
   hearFrom(turn, to.n);
   awaitRoadside(turn, to.n);
