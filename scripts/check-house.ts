@@ -129,6 +129,7 @@ const may: Record<string, string[]> = {
     "triage/reached",
     "callouts/card",
     "callouts/whose",
+    "callouts/steps",
     "pages",
     "channels/stream",
     "types:channels",

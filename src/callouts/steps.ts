@@ -98,6 +98,10 @@ export function awake(callout: Callout, firm: FirmFile, now: Instant): Callout {
   return { ...rest, alerted: [], round: 0, answerBy };
 }
 
+/** The promised call that still stands; undefined where none was promised, or where it did not come in time. */
+export const standsPromised = ({ promisedAt, promiseBroken }: Callout): Instant | undefined =>
+  promiseBroken === undefined ? promisedAt : undefined;
+
 type Taken = "taken" | "already-yours" | "ask-owner" | "closed";
 
 /**
@@ -115,19 +119,19 @@ export function take(callout: Callout, by: string): { callout: Callout; became: 
   if (!free) return { callout, became: "ask-owner" };
   const {
     offeredTo,
-    promisedAt,
-    promiseBroken,
+    promisedAt: _promised,
+    promiseBroken: _broken,
     handing,
     offers: _offers,
     signBy: _sign,
     ...rest
   } = callout;
   const offered = offeredTo === by || handing !== undefined;
-  const keeps = offered && promisedAt !== undefined && promiseBroken === undefined;
+  const promisedAt = offered ? standsPromised(callout) : undefined;
   return {
     callout: {
       ...rest,
-      ...(keeps ? { promisedAt } : {}),
+      ...(promisedAt === undefined ? {} : { promisedAt }),
       state: "with",
       with: by,
       generation: callout.generation + 1,
@@ -247,7 +251,7 @@ function inherits(to: Callout, from: Callout): Callout {
   const isTaken = to.state === "nobody-yet";
   const own = isTaken ? take(to, from.with).callout : to;
   const stays = isTaken && from.handing ? { ...own, handing: from.handing } : own;
-  const stands = stays.promiseBroken === undefined ? stays.promisedAt : undefined;
+  const stands = standsPromised(stays);
   const at = from.promisedAt;
   return at === undefined || (stands !== undefined && stands <= at)
     ? stays

@@ -1,6 +1,7 @@
 /** Above what waits: test alerts that want an answer, a gap of the roster, and what is being handed over. */
 import { after, type Instant, sayTime } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
+import { standsPromised } from "../callouts/steps.js";
 import type { Hire } from "../hires/hire.js";
 import type { FirmFile } from "../knowledge/schema.js";
 import { type Html, html } from "../pages/html.js";
@@ -57,11 +58,12 @@ ${mine ? act("here", test.why === "asked" ? "I take over" : "I am here", "main")
 function handingHtml(v: DutyView, hire: Hire, c: Callout): Html {
   const { firm, who, now } = v;
   const name = (id: string | undefined) => firm.contacts[id ?? ""]?.name ?? id ?? "";
+  const missed = c.promisedAt !== undefined && standsPromised(c) === undefined;
   const promised = c.promisedAt && sayTime(c.promisedAt, now, firm.zone);
   const mine = c.with === who.contact;
   const toMe = c.offeredTo === who.contact;
-  return html`<div class="watch"${toMe ? html` data-offer` : ""}><p>${severityTag(c.severity)} Handing over <b>${c.title}</b> (<span class="plate">${hire.booking.van.registration}</span>): ${c.handing ? `since ${sayTime(c.handing.since, now, firm.zone)} ` : ""}${mine ? `it is offered to ${name(c.offeredTo)}, and stays with you until it is taken` : `${name(c.with)} offers it to ${name(c.offeredTo)}, and has it until it is taken`}.${promised ? ` Promised to the hirer: a call by ${promised}.` : ""}</p>
-${mine ? "" : html`<form method="post" action="/desk/act" class="act">${formKeys(who, v.id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="callout" value="${c.n}"><input type="hidden" name="do" value="take"><button class="${toMe ? "main" : ""}">${promised ? `I take it, and ring by ${promised}` : "I take it"}</button></form>`}</div>`;
+  return html`<div class="watch"${toMe ? html` data-offer` : ""}><p>${severityTag(c.severity)} Handing over <b>${c.title}</b> (<span class="plate">${(c.van ?? hire.booking.van).registration}</span>): ${c.handing ? `since ${sayTime(c.handing.since, now, firm.zone)} ` : ""}${mine ? `it is offered to ${name(c.offeredTo)}, and stays with you until it is taken` : `${name(c.with)} offers it to ${name(c.offeredTo)}, and has it until it is taken`}.${promised ? (missed ? ` A call was promised to the hirer by ${promised}, and did not come.` : ` Promised to the hirer: a call by ${promised}.`) : ""}</p>
+${mine ? "" : html`<form method="post" action="/desk/act" class="act">${formKeys(who, v.id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="callout" value="${c.n}"><input type="hidden" name="do" value="take"><button class="${toMe ? "main" : ""}">${promised && !missed ? `I take it, and ring by ${promised}` : "I take it"}</button></form>`}</div>`;
 }
 
 /** All of it; empty when nothing is to be said. */

@@ -2,6 +2,8 @@
 import { describe, expect, it } from "vitest";
 import { after as later, readIso } from "../../src/calendar.js";
 import { roadsideCard } from "../../src/callouts/card.js";
+import { dutyHtml } from "../../src/desk/duty.js";
+import type { Who } from "../../src/desk/frame.js";
 import { nextClock, readAct } from "../../src/desk/read-forms.js";
 import { waitingCard } from "../../src/desk/waits/card.js";
 import { nextSteps } from "../../src/desk/waits/next.js";
@@ -39,13 +41,25 @@ function htmlOf(play: Play, contact = "morag"): string {
       welfare: `${region.police}; ${region.emergency} if a life may be in danger`,
     },
     {
-      who: { contact, name: contact, csrf: "c", role: "duty", may: () => false, waits: [] },
+      who: who(contact),
       firm: book.firm,
       now: play.at,
       id: () => "form-id-1",
     },
   ).toString();
 }
+const who = (contact: string): Who => ({
+  ...{ contact, name: contact, csrf: "c", role: "duty", waits: [] },
+  may: () => false,
+});
+/** What is said above the cards, as Isla sees it. */
+const dutyOf = (play: Play): string =>
+  plain(
+    dutyHtml({
+      ...{ firm: book.firm, state: undefined, who: who("isla"), now: play.at, id: () => "f" },
+      open: play.callouts().map((callout) => ({ hire: play.hire(), callout })),
+    }),
+  );
 const stopped = (region = "gb") => hireWith("wren", { region }).says("red oil can light came on");
 
 describe("a card", () => {
@@ -109,6 +123,26 @@ describe("a card", () => {
     play.staff("isla", { do: "take", callout: 1 });
     expect(cardOf(play, "morag")).toContain("Isla offers to take it.");
     expect(cardOf(play, "isla")).toContain("You offer to take it.");
+  });
+  it("while it is handed over may be taken by anybody, with the call that is promised", () => {
+    const play = stopped().staff("morag", { do: "take", callout: 1 });
+    play.staff("morag", { do: "promise", callout: 1, at: later(play.at, 40) });
+    const offer = { kind: "hand-over", callout: 1, from: "morag", to: "callum" } as const;
+    play.arrives({ kind: "due", due: "callout:1:hand", generation: 0, matter: offer });
+    for (const contact of ["callum", "isla"]) {
+      expect(cardOf(play, contact)).toContain("I take it, and ring by 12:40");
+      expect(cardOf(play, contact)).not.toContain("Offer to take it");
+    }
+    expect(dutyOf(play)).toContain("Promised to the hirer: a call by 12:40.");
+    play.pass(50);
+    for (let i = 0; i < 9 && play.callouts()[0]?.promiseBroken === undefined; i++) play.nextDue();
+    expect(dutyOf(play)).toContain(
+      "A call was promised to the hirer by 12:40, and did not come. I take it",
+    );
+    expect(cardOf(play, "isla")).not.toContain("and ring by");
+    const van = { registration: "SX26 NEW", type: "curlew" };
+    play.arrives({ kind: "changed", by: "isla", change: { van } });
+    expect(dutyOf(play)).toContain("( SX26 ABC )");
   });
   it("of a threat writes to nobody but whoever told of it", () => {
     const play = hireWith("wren", { people: ["Ann", "Ben"] });

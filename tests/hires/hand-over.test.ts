@@ -112,6 +112,12 @@ describe("at the end of a shift", () => {
     const play = withPromise(5);
     for (let i = 0; i < 8 && play.callouts()[0]?.promiseBroken === undefined; i++) play.nextDue();
     shiftEnds(play);
+    expect(told(play, "callum")).toContain(
+      "A call was promised to them by 19:55, and did not come.",
+    );
+    const offered = play.sends.filter((s) => s.contact === "callum");
+    expect(offered.map((s) => s.message.buttons?.[0]?.label)).toEqual(["I take it"]);
+    expect(told(play, "morag")).toMatch(/It stays with you until it is taken\.$/);
     play.staff("callum", { do: "take", callout: 1 });
     expect(play.callouts()[0]?.promisedAt).toBeUndefined();
     expect(play.hirer()).toEqual(["Callum has taken this over from Morag and has it now."]);

@@ -1,7 +1,8 @@
 /** Everything that can be done to a call-out, as forms: what is needed first stands open, the rest opens. */
-import { clockOf, type Instant } from "../../calendar.js";
+import { clockOf, type Instant, sayTime } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import type { CardLine } from "../../callouts/card.js";
+import { take } from "../../callouts/steps.js";
 import { isSecret } from "../../callouts/whose.js";
 import type { Hire } from "../../hires/hire.js";
 import type { FirmFile } from "../../knowledge/schema.js";
@@ -65,13 +66,17 @@ ${actForm(
 export function firstActs(v: ActsView): Html {
   const { callout: c, who } = v;
   const mine = c.with === who.contact;
-  const take = actForm(
-    v,
-    "take",
-    html`<button class="main">${c.with && !c.promiseBroken && c.offeredTo !== who.contact ? "Offer to take it" : "I take it"}</button>`,
-  );
+  const { callout: taken, became } = take(c, who.contact);
+  const { promisedAt } = taken;
+  const label =
+    became === "ask-owner"
+      ? "Offer to take it"
+      : promisedAt === undefined
+        ? "I take it"
+        : `I take it, and ring by ${sayTime(promisedAt, v.now, v.firm.zone)}`;
+  const takeForm = actForm(v, "take", html`<button class="main">${label}</button>`);
   const onPhone = c.phone?.by === who.contact;
-  return html`<div class="acts">${mine ? "" : take}
+  return html`<div class="acts">${mine ? "" : takeForm}
 ${actForm(v, "phone", html`<button class="${mine ? "main" : ""}">${onPhone ? "Still on the phone" : "I am on the phone with them"}</button>`)}
 ${actForm(v, "heard", html`<button>I have spoken with them</button>`)}</div>`;
 }

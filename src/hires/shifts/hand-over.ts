@@ -4,7 +4,7 @@
  */
 import { after } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
-import { handOver, keep } from "../../callouts/steps.js";
+import { handOver, keep, standsPromised } from "../../callouts/steps.js";
 import { whoIsOn } from "../../roster/on-duty.js";
 import { addressesOf } from "../../roster/reach.js";
 import { isGrave } from "../../severity.js";
@@ -38,6 +38,16 @@ function heirs(turn: Turn, callout: Callout, from: string, to: string | undefine
   return [...list.slice(first), ...list.slice(0, first)];
 }
 
+/** What was promised to the hirers, as the next person reads it. */
+function promiseText(turn: Turn, callout: Callout): string {
+  const { promisedAt } = callout;
+  if (promisedAt === undefined) return "Nothing is promised.";
+  const time = clock(turn, promisedAt);
+  return standsPromised(callout) === undefined
+    ? `A call was promised to them by ${time}, and did not come.`
+    : `Promised to them: a call by ${time}. It goes with the matter.`;
+}
+
 /** What the next person reads before they accept: the matter, the promise that goes with it, what was said. */
 function offerText(turn: Turn, callout: Callout, from: string): string {
   const { hire } = turn;
@@ -45,9 +55,7 @@ function offerText(turn: Turn, callout: Callout, from: string): string {
   return [
     `HANDING OVER from ${nameOf(turn, from)}: ${callout.severity.toUpperCase()}: ${callout.title}`,
     `Van ${vanNamed(turn, callout)}, ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,
-    callout.promisedAt === undefined
-      ? "Nothing is promised."
-      : `Promised to them: a call by ${clock(turn, callout.promisedAt)}. It goes with the matter.`,
+    promiseText(turn, callout),
     ...(callout.note ? [`Note: ${callout.note}`] : []),
     `Said: "${quote(callout.words ?? callout.title)}"`,
     `It stays with ${nameOf(turn, from)} until you take it.`,
@@ -105,10 +113,9 @@ export function handingOver(turn: Turn, n: number, from: string, to?: string): v
   }
   const next = handOver(callout, heir, turn.now);
   put(turn, next);
-  const label =
-    callout.promisedAt === undefined
-      ? "I take it"
-      : `I take it, and ring by ${clock(turn, callout.promisedAt)}`;
+  const promised = standsPromised(callout);
+  const ringBy = promised === undefined ? undefined : clock(turn, promised);
+  const label = ringBy === undefined ? "I take it" : `I take it, and ring by ${ringBy}`;
   const told = tellContact(
     turn,
     heir,
@@ -124,7 +131,7 @@ export function handingOver(turn: Turn, n: number, from: string, to?: string): v
     told
       ? `I have offered it to ${name}${callout.handing ? " again" : ""}.`
       : `No channel reaches ${name} now.`,
-    `It stays with you until it is taken${callout.promisedAt === undefined ? "." : `, and so does the promise to ring by ${clock(turn, callout.promisedAt)}.`}`,
+    `It stays with you until it is taken${ringBy === undefined ? "." : `, and so does the promise to ring by ${ringBy}.`}`,
   ].join(" ");
   tellContact(turn, from, { text }, how);
   turn.because.push(
