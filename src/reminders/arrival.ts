@@ -92,7 +92,10 @@ function timeIn(text: string): ArrivalTime | "unclear" | undefined {
   const plain = digits(text)
     .replace(/ in the morning\b/, " am")
     .replace(/ in the (?:afternoon|evening)\b/, " pm")
-    .replace(/(?<![\d:.h])([1-9]|1[0-2]) (?:this (?:afternoon|evening)|tonight)\b/, "$1 pm")
+    .replace(
+      /(?<![-\d:.h]|\bminus )([1-9]|1[0-2]) (?:this (?:afternoon|evening)|tonight)\b/,
+      "$1 pm",
+    )
     .replace(/(\d) ((?:this|tomorrow|[a-z]+day) )morning\b/, "$1 am $2");
   const part = partIn(text);
   const span = minutes(plain);

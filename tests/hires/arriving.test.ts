@@ -86,6 +86,11 @@ describe("an hour of the evening", () => {
     expect(kept(play)).toBe(at);
     expect(duty(play).join()).toContain(`Said: "${words}"`);
   });
+  it("that was only meant is told back", () => {
+    const told = (words: string) => onTheDay().says(words).hirer().join("\n");
+    expect(told("back by 8")).toContain("I took that for 20:00. Is it another time?");
+    expect(told("back by 8 tonight")).not.toContain("I took that");
+  });
   it("is none where it was said of a time that is only just past", () => {
     const play = onTheDay().says("back at 11");
     expect([kept(play), duty(play)]).toEqual(["2026-06-09T11:00", []]);

@@ -11,7 +11,7 @@ import {
 import type { ArrivalTime } from "../../reminders/arrival.js";
 import { callOrder } from "../../triage/order.js";
 import type { Person } from "../hire.js";
-import { clock, line, type Turn, tellContact } from "../turn.js";
+import { clock, line, type Turn, tell, tellContact } from "../turn.js";
 
 /** The day that is named, from the day on on which it was written. */
 function dayNamed(named: string, today: string): string {
@@ -48,7 +48,7 @@ function instantOfArrival(turn: Turn, time: ArrivalTime): Instant {
 }
 
 /**
- * Keeps it. Whoever is on duty is told where the van is said to be back, or to come later than agreed, and how that was
+ * Keeps it, and says so where another hour is meant than was said. Whoever is on duty is told where the van is said to be back, or to come later than agreed, and how that was
  * written. `said`: as it was.
  */
 export function arriving(turn: Turn, person: Person, time: ArrivalTime, said: string): void {
@@ -56,6 +56,9 @@ export function arriving(turn: Turn, person: Person, time: ArrivalTime, said: st
   const isBack = "back" in time;
   const at = instantOfArrival(turn, time);
   turn.hire.arrival = { at, ...(isBack ? { isBack } : {}) };
+  const taken = clock(turn, at);
+  if ("clock" in time && !taken.endsWith(time.clock))
+    tell(turn, person, { text: line(turn, "arrival-taken", { time: taken }) });
   const [duty] = callOrder(turn.facts.book.firm, "person", turn.now);
   if (duty === undefined || (!isBack && at <= booking.returnAt)) return;
   const words = {
