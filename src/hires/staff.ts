@@ -3,7 +3,7 @@ import type { Instant } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import { promise, take } from "../callouts/steps.js";
 import { openBy } from "../callouts/together.js";
-import { isSecret } from "../callouts/whose.js";
+import { isOf, isSecret } from "../callouts/whose.js";
 import type { DeskAct } from "../post.js";
 import { called } from "./callouts/call.js";
 import { done, showOutcomes } from "./callouts/ending.js";
@@ -190,6 +190,9 @@ function reply(turn: Turn, by: string, act: Reply): void {
       },
       safety: false,
     });
-  for (const own of openCallouts(turn.hire)) if (own.with === by) sign(turn, own.n, by);
+  for (const own of openCallouts(turn.hire)) {
+    const isHeard = all || isOf(turn.hire.callouts, own, person.id);
+    if (own.with === by && isHeard) sign(turn, own.n, by);
+  }
   turn.because.push(`reply by ${by}`);
 }

@@ -31,6 +31,23 @@ describe("a call that one promised while another is on the phone", () => {
   });
 });
 
+describe("a call that one person of a hire was promised", () => {
+  const both = () => {
+    const play = hireWith("curlew", { people: ["Ann", "Ben"] });
+    play.says("I want to talk to a person").says("amber abs light", { person: "p2" });
+    return promised(play.staff("morag", { do: "take", callout: 2 }), 30).pass(32);
+  };
+  const writes = (play: Play, callout: number, person: string) =>
+    play.staff("morag", { do: "reply", callout, person, text: "how are you" });
+  it("has not come by writing to another, and has by writing to them", () => {
+    const play = writes(both(), 2, "p2");
+    expect(play.callouts()[0]?.promisedAt).toBeDefined();
+    until(play, "morag", "You promised to ring");
+    expect(writes(both(), 1, "p1").callouts()[0]?.promisedAt).toBeUndefined();
+    expect(writes(both(), 2, "all").callouts()[0]?.promisedAt).toBeUndefined();
+  });
+});
+
 describe("put together with another matter", () => {
   const joined: DeskAct = { do: "done", callout: 1, outcome: "joined", to: 2 };
   const brakes = (play: Play) => play.says("the brake pedal is soft and sinks");
