@@ -67,7 +67,7 @@ export function booked(turn: Turn, booking: Booking): void {
   if (booking.returnAt !== before.returnAt && !turn.hire.arrival?.isBack) delete turn.hire.arrival;
   speakAnew(turn);
   if (isSwap) swapped(turn, before);
-  if (booking.status === "cancelled") tasksOver(turn);
+  if (booking.status === "cancelled") tasksOver(turn, "the hire is over");
   followAnew(turn);
   noticesAnew(turn);
   replan(turn);

@@ -66,6 +66,28 @@ describe("cancelled by a program", () => {
     expect(play.callouts()).toMatchObject([{ state: "done" }]);
     expect(hasEnded(play.says("how do I make the bed"))).toBe(true);
   });
+  it("past its return it is still to be rung about, until the van is back or staff end it", () => {
+    const late = () => push(hireWith("curlew").pass(6 * 24 * 60 + 60));
+    const evening = () => {
+      const play = late();
+      while (!told(play).join().includes("Not rung yet") && play.nextDue());
+      return play;
+    };
+    expect(evening().callouts()).toMatchObject([{ state: "with" }]);
+    const back = late();
+    back.staff("isla", { do: "return-record", reading: { at: back.at, by: "isla" } });
+    expect(back.callouts()).toMatchObject([{ state: "done" }]);
+    expect(told(back)).toEqual([expect.stringMatching(/^\w+: No need to ring, the van is back\./)]);
+    expect(back.dues().map((d) => d.key)).not.toContain("callout:1:task");
+  });
+  it("who takes the task next morning is told nothing of a hirer who knows their name", () => {
+    const play = push(hireWith("curlew"));
+    while (play.callouts()[0]?.promiseBroken === undefined && play.nextDue());
+    const owner = play.callouts()[0]?.with;
+    const other = ["morag", "callum"].find((id) => id !== owner) ?? "";
+    play.staff(other, { do: "take", callout: 1 });
+    expect(told(play).join()).toMatch(/now \(SX26 ABC\)\. When do you ring\?/);
+  });
   it("before the pick-up it is cancelled", () => {
     const play = hireWith("curlew").pass(-25 * 60);
     expect(push(play).hire().booking.status).toBe("cancelled");

@@ -1,6 +1,6 @@
 /** Who has a call-out: taking it, offering to, passing it on, keeping it. Never taken away silently. Pure. */
 import type { Callout } from "../../callouts/callout.js";
-import { decline, offer, pass, take } from "../../callouts/steps.js";
+import { decline, isTask, offer, pass, take } from "../../callouts/steps.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import {
   clock,
@@ -16,7 +16,7 @@ import {
 } from "../turn.js";
 import { awaitPromise, awaitSign, offerEnds, ownerButtons, sign } from "./owner.js";
 import { hearFrom } from "./silence.js";
-import { status } from "./told.js";
+import { speaksFor, status } from "./told.js";
 
 const howOf = (c: Callout) => ({ callout: c.n, severity: c.severity, safety: true }) as const;
 
@@ -68,7 +68,9 @@ export function taken(turn: Turn, c: Callout, by: string): void {
   owns(turn, c, by);
   if (after.promisedAt === undefined) awaitSign(turn, c.n, true);
   else awaitPromise(turn, c.n);
-  const text = `You have "${c.title}"${also.join("")} now (${vanOf(turn, c).registration}). The hirer knows your name.${after.promisedAt === undefined ? " When do you ring?" : ` You ring by ${clock(turn, after.promisedAt)}.`}`;
+  // Of a task, and of what is nobody's of the hire any more, no hirer hears.
+  const knows = isTask(c) || !speaksFor(turn.hire, c) ? "" : " The hirer knows your name.";
+  const text = `You have "${c.title}"${also.join("")} now (${vanOf(turn, c).registration}).${knows}${after.promisedAt === undefined ? " When do you ring?" : ` You ring by ${clock(turn, after.promisedAt)}.`}`;
   tellContact(turn, by, { text, buttons: ownerButtons(turn, c.n) }, howOf(c));
   return status(turn, c.n, takenLine(turn, c, after));
 }

@@ -104,9 +104,15 @@ export function nag(turn: Turn, callout: Callout): void {
   turn.because.push(`nagged ${callout.with ?? "nobody"}`);
 }
 
+/** Whether nobody need ring any more; where the van was said to be out though cancelled, only its return or staff say so. */
+const isOver = ({ hire, now }: Turn, task: Callout): boolean =>
+  task.matter === "cancelled-outside"
+    ? hire.returnRecordAt !== undefined || hire.booking.status === "cancelled"
+    : roadIsOver(hire, now);
+
 /** The task's time has come: in the evening its owner is reminded; next morning whoever is on duty may take it. */
 export function taskDue(turn: Turn, callout: Callout): void {
-  if (roadIsOver(turn.hire, turn.now)) return close(turn, callout, "the hire is over");
+  if (isOver(turn, callout)) return close(turn, callout, "the hire is over");
   const { firm, reminders } = turn.facts.book;
   const how = { callout: callout.n, severity: callout.severity };
   const evening = turn.now >= atWall(dayOf(turn.now, firm.zone), reminders.window.to, firm.zone);
@@ -128,9 +134,16 @@ function close(turn: Turn, callout: Callout, outcome: string): void {
   turn.because.push(`task ended: ${outcome}`);
 }
 
-/** The hire is cancelled: nobody need ring about it. */
-export function tasksOver(turn: Turn): void {
-  for (const task of openCallouts(turn.hire).filter(isTask)) close(turn, task, "the hire is over");
+/** Nobody need ring: whoever has the task hears so, but for `by`. */
+function noNeed(turn: Turn, task: Callout, why: string, by?: string): void {
+  close(turn, task, why);
+  const text = `No need to ring, ${why}. ${whom(turn, task)}`;
+  if (task.with && task.with !== by) tellContact(turn, task.with, { text }, { callout: task.n });
+}
+
+/** The hire is cancelled, or its van is back: nobody need ring about it. */
+export function tasksOver(turn: Turn, why: string, by?: string): void {
+  for (const task of openCallouts(turn.hire).filter(isTask)) noNeed(turn, task, why, by);
 }
 
 function lookAgainNever(turn: Turn, n: number): void {
@@ -146,9 +159,7 @@ export function settleTask(turn: Turn, sent: SentReminder, why: string): void {
     put(turn, { ...task, title: titleOf(turn, task.n) });
     return;
   }
-  close(turn, task, why);
-  const text = `No need to ring, ${why}. ${whom(turn, task)}`;
-  if (task.with) tellContact(turn, task.with, { text }, { callout: task.n });
+  noNeed(turn, task, why);
 }
 
 /** Somebody rang: what the task was about is no longer waited for. */

@@ -3,6 +3,8 @@ import type { DeskAct, Reading } from "../../post.js";
 import { worse } from "../../severity.js";
 import type { Handover } from "../../vans/handover.js";
 import { hearFrom } from "../callouts/silence.js";
+import { followAnew } from "../care/replies.js";
+import { tasksOver } from "../care/tasks.js";
 import { replan } from "../care.js";
 import type { HandoverRecord } from "../hire.js";
 import { line, type Turn, tellAll } from "../turn.js";
@@ -53,6 +55,7 @@ export function returned(
     turn.hire.back = { ...handover, at: turn.now, reading };
   }
   turn.hire.returnRecordAt ??= turn.now;
+  tasksOver(turn, "the van is back", by);
   for (const callout of turn.hire.callouts) hearFrom(turn, callout.n);
   turn.because.push(`return record by ${by}`);
   replan(turn);
@@ -75,6 +78,7 @@ export function notBack(turn: Turn, by: string): void {
   delete hire.returnRecordAt;
   delete hire.back;
   for (const callout of hire.callouts) hearFrom(turn, callout.n);
+  followAnew(turn);
   turn.because.push(`not back after all, by ${by}`);
   replan(turn);
 }

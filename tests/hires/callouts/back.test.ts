@@ -71,3 +71,21 @@ describe("what was open when the van came back", () => {
     expect(toHirers(said).join()).toContain("Morag meant to ring you by 18:00.");
   });
 });
+
+describe("a check that staff were to ring about", () => {
+  it("need not be rung about once the van is back, and is followed up where it was not after all", () => {
+    const play = hireWith("wren");
+    play.arrives({ kind: "changed", by: "morag", change: { surname: "Wood" } });
+    const task = () => play.callouts().find((c) => c.matter === "ring-today");
+    for (let i = 0; i < 40 && !task() && play.nextDue(); i++);
+    const owner = task()?.with ?? "";
+    const by = owner === "isla" ? "morag" : "isla";
+    play.staff(by, { do: "return-record", reading: { at: play.at, by } });
+    expect(task()?.state).toBe("done");
+    expect(play.duty()).toMatchObject([
+      { contact: owner, text: expect.stringContaining("No need to ring, the van is back.") },
+    ]);
+    play.staff("morag", { do: "not-back" });
+    expect(play.dues().some((d) => d.key.startsWith("reply:"))).toBe(true);
+  });
+});
