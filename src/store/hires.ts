@@ -1,6 +1,7 @@
 /** Hires and lanes: making one with its links, its state, whose chat a chat is, and the lists of the desk. */
 
 import type { Instant } from "../calendar.js";
+import type { Callout } from "../callouts/callout.js";
 import type { LaneState } from "../hires/hire.js";
 import { laneNamed, laneOf } from "../lanes.js";
 import type { Address, Arrival, Booking, HireId, LaneId } from "../post.js";
@@ -160,7 +161,27 @@ export const allHires = (db: Db): Promise<Tables["hires"][]> =>
 export type CalloutRow = Tables["callouts"] &
   Pick<Tables["hires"], "lane" | "registration" | "van_type" | "surname" | "zone">;
 
-/** Call-outs that are not done: the worst first, then the one that must be answered first. */
+/** The vans that were given up since a call-out of these lanes was opened for them, by hire and number. */
+async function vansGivenUp(
+  db: Db,
+  lanes: readonly string[],
+): Promise<Map<string, NonNullable<Callout["van"]>>> {
+  if (lanes.length === 0) return new Map();
+  const rows = await db
+    .selectFrom("lanes")
+    .select(["version", "state"])
+    .where("lane", "in", [...new Set(lanes)])
+    .where("state", "like", '%"vansBefore":%')
+    .execute();
+  const hires = rows.map((row) => loaded(row).state).filter((s) => s?.kind === "hire");
+  return new Map(
+    hires.flatMap(({ hire }) =>
+      hire.callouts.flatMap(({ n, van }) => (van ? [[`${hire.id}:${n}`, van] as const] : [])),
+    ),
+  );
+}
+
+/** Call-outs that are not done, with the van of each: the worst first, then the one that must be answered first. */
 export async function openCallouts(db: Db): Promise<CalloutRow[]> {
   const rows = await db
     .selectFrom("callouts")
@@ -169,12 +190,21 @@ export async function openCallouts(db: Db): Promise<CalloutRow[]> {
     .select(["hires.lane", "hires.registration", "hires.van_type", "hires.surname", "hires.zone"])
     .where("callouts.state", "!=", "done")
     .execute();
-  return rows.sort(
-    (a, b) =>
-      gravity(a.severity) - gravity(b.severity) ||
-      a.answer_by - b.answer_by ||
-      a.opened_at - b.opened_at,
+  const given = await vansGivenUp(
+    db,
+    rows.map((row) => row.lane),
   );
+  return rows
+    .map((row) => {
+      const { registration, type } = given.get(`${row.hire}:${row.n}`) ?? {};
+      return registration && type ? { ...row, registration, van_type: type } : row;
+    })
+    .sort(
+      (a, b) =>
+        gravity(a.severity) - gravity(b.severity) ||
+        a.answer_by - b.answer_by ||
+        a.opened_at - b.opened_at,
+    );
 }
 
 /** The vans that hires or readings named, with their latest odometer in kilometres. */

@@ -2,6 +2,7 @@
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openServer } from "../../scripts/database/postgres-server.js";
 import { after as later } from "../../src/calendar.js";
+import type { Callout } from "../../src/callouts/callout.js";
 import type { Hire, LaneState } from "../../src/hires/hire.js";
 import type { Arrival, LaneId } from "../../src/post.js";
 import { fileArrival, nextWaiting } from "../../src/store/arrivals.js";
@@ -15,6 +16,7 @@ import {
 } from "../../src/store/care/records.js";
 import { notBackBefore, overdue, readingsOf, vanOf, vansCare } from "../../src/store/care/vans.js";
 import { commit } from "../../src/store/commit.js";
+import { openMatters } from "../../src/store/firm/rosters.js";
 import { loadLane, makeHire, vansKnown } from "../../src/store/hires.js";
 import { openStore, type Store } from "../../src/store/open.js";
 import type { Handover } from "../../src/vans/handover.js";
@@ -116,6 +118,35 @@ describe.each(engines)("on %s", (_name, at) => {
       ).toEqual([
         ["a", true],
         ["b", false],
+      ]);
+    },
+  );
+
+  rule(
+    "an open call-out of a van that was given up is listed with that van, any other with the one they have",
+    async () => {
+      await booked("h1", { van: { registration: "SX26 NEW", type: "wren" } });
+      const of = (n: number, van?: Callout["van"]): Callout => ({
+        ...{
+          n,
+          kind: "light",
+          matter: `m${n}`,
+          title: `Light ${n}`,
+          severity: "stop",
+          person: "p1",
+        },
+        ...{ state: "nobody-yet", openedAt: noon, answerBy: later(noon, n), alerted: [] },
+        ...{ round: 0, generation: 0, ...(van ? { van } : {}) },
+      });
+      const before = { registration: "SX26 ABC", type: "curlew" };
+      await fileArrival(store.db, said("light", 1));
+      await turn((state) => ({
+        kind: "hire",
+        hire: { ...hireIn(state), callouts: [of(1, before), of(2)], vansBefore: [before] },
+      }));
+      expect((await openMatters(store.db)).map((m) => [m.n, m.registration])).toEqual([
+        [1, "SX26 ABC"],
+        [2, "SX26 NEW"],
       ]);
     },
   );
