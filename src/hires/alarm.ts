@@ -24,7 +24,7 @@ import { staffButtons } from "../wording/staff-taps.js";
 import { hearFrom } from "./callouts/silence.js";
 import { roles, rungAbout, triedFor } from "./callouts/told.js";
 import { reportOnVan } from "./handover/known.js";
-import { lastPlace } from "./heard/last.js";
+import { lastPlace, whereItStands } from "./heard/last.js";
 import type { Person } from "./hire.js";
 import {
   clock,
@@ -68,7 +68,9 @@ const urgentWhy = (c: Callout): string =>
 function alertText(turn: Turn, callout: Callout, words: string): string {
   const { hire } = turn;
   const person = rungAbout(hire, callout);
-  const place = lastPlace(turn.hire, turn.now);
+  // Who is in need is where they are now, whichever van it was.
+  const at = callout.urgent ? hire : whereItStands(hire, callout);
+  const place = lastPlace(at, turn.now);
   return [
     `${callout.severity.toUpperCase()}: ${callout.title}${callout.urgent ? ` (urgent: ${urgentWhy(callout)})` : ""}`,
     `Van ${vanNamed(turn, callout)}, ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,

@@ -99,8 +99,13 @@ export type HireNotice = Notice & { by: string; toldAt?: Instant; seen: Record<s
 /** A record with its reading; `at`: when it was kept. */
 export type HandoverRecord = Handover & { at: Instant; reading: Reading };
 
-/** A van that was given up on the road: until when it was this hire's, and the record with which it went out. */
-export type VanBefore = Booking["van"] & { until?: Instant; pickup?: HandoverRecord };
+/** A van that was given up on the road: until when it was this hire's, the record with which it went out, the last place known then. */
+export type VanBefore = Booking["van"] & {
+  until?: Instant;
+  pickup?: HandoverRecord;
+  place?: Place;
+  placeSaid?: PlaceWords;
+};
 
 export type Hire = {
   id: HireId;

@@ -17,6 +17,7 @@ import { closeAll, followAnew } from "./care/replies.js";
 import { cancelledOutside, tasksOver } from "./care/tasks.js";
 import { replan } from "./care.js";
 import { tellKnownFaults, toVan } from "./handover/known.js";
+import { placesOf } from "./heard/last.js";
 import type { Hire, Person } from "./hire.js";
 import {
   line,
@@ -125,7 +126,10 @@ function swapped(turn: Turn, { van, surname, pickupAt }: Booking): void {
   const { pickup, vansBefore = [] } = turn.hire;
   // The record goes with its van: the new one has none yet.
   const record = pickup?.registration === van.registration ? { pickup } : {};
-  turn.hire.vansBefore = [...vansBefore, { ...van, until: turn.now, ...record }];
+  turn.hire.vansBefore = [
+    ...vansBefore,
+    { ...van, until: turn.now, ...record, ...placesOf(turn.hire) },
+  ];
   delete turn.hire.pickup;
   turn.hire.vanSince = turn.now;
   turn.hire.callouts = turn.hire.callouts.map((c) => givenUp(c, van));

@@ -114,6 +114,20 @@ describe("what is known of a hire", () => {
     });
   });
 
+  it("of where a van was given up goes with the talk", () => {
+    const play = hireWith("curlew");
+    const { hire } = play;
+    const from = { person: "p1", via: { channel: "web", to: "p1" } } as const;
+    play.arrives({ kind: "located", from, lat: 57.5, lon: -4.2 });
+    const van = { registration: "SX26 WRN", type: "wren" };
+    play.arrives({ kind: "changed", by: "morag", change: { van } });
+    expect(hire().vansBefore?.[0]?.place).toBeDefined();
+    play.staff("morag", { do: "return-record", reading: { at: play.at, by: "morag" } });
+    play.arrives(erase("talk"));
+    expect(hire().vansBefore?.[0]).toMatchObject({ registration: "SX26 ABC" });
+    expect(hire().vansBefore?.[0]?.place).toBeUndefined();
+  });
+
   it("of the talk goes with whoever was taken off the hire, once all of it goes", () => {
     const play = done(back());
     const [ann] = play.hire().booking.people;

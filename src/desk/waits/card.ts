@@ -3,6 +3,7 @@ import { type Instant, isoIn, sayTime } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import { type CardLine, needWords } from "../../callouts/card.js";
 import { isSecret } from "../../callouts/whose.js";
+import { whereItStands } from "../../hires/heard/last.js";
 import type { Hire } from "../../hires/hire.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
@@ -112,7 +113,7 @@ export function waitingCard(w: Waiting, v: View): Html {
 <header data-part="head"><h2 id="${label}">${severityTag(c.severity)} ${c.title}</h2><p>${stateHtml(c, name)}</p></header>
 <div data-part="who"><p><a href="/desk/hires/${hire.id}"><span class="plate">${(c.van ?? booking.van).registration}</span></a> ${w.vanName}, ${booking.surname} · ${personHtml(hire, c)}</p>${joined.length > 0 ? html`<p>Joined to this: ${joined.join("; ")}</p>` : ""}</div>
 <div data-part="hurry">${hurryHtml(c)}</div>
-<div data-part="place">${placeHtml(hire, v.now)}</div>
+<div data-part="place">${placeHtml(whereItStands(hire, c), v.now)}</div>
 <div data-part="silence">${silenceHtml(w, v, name)}</div>
 <div data-part="job">${phoneHtml(w, v, name)}</div>
 <div data-part="next" class="next">${nextHtml(c, next, v)}</div>

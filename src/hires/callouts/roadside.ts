@@ -8,7 +8,7 @@ import type { Book } from "../../knowledge/book.js";
 import type { DeskAct } from "../../post.js";
 import { callOrder } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
-import { lastPlace } from "../heard/last.js";
+import { lastPlace, whereItStands } from "../heard/last.js";
 import type { Hire, Person } from "../hire.js";
 import {
   clock,
@@ -181,7 +181,7 @@ export function showCard(turn: Turn, by: string, c: Callout): void {
 /** What is known for roadside assistance, line by line. */
 export function cardOf(book: Book, hire: Hire, callout: Callout, now: Instant): CardLine[] {
   const { registration, type } = callout.van ?? hire.booking.van;
-  const place = lastPlace(hire, now);
+  const place = lastPlace(whereItStands(hire, callout), now);
   return roadsideCard({
     callout,
     van: book.vans.get(type),

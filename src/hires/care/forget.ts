@@ -20,8 +20,10 @@ function talk(hire: Hire, only?: string): void {
   for (const reading of hire.readings)
     if (reading.note !== undefined && (only === undefined || reading.by === theirs))
       reading.note = unquoted(reading.note);
-  delete hire.place;
-  delete hire.placeSaid;
+  for (const one of [hire, ...(hire.vansBefore ?? [])]) {
+    delete one.place;
+    delete one.placeSaid;
+  }
   delete hire.aboard;
   for (const callout of hire.callouts) if (concerns(callout.person)) delete callout.words;
 }

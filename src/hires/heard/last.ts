@@ -1,5 +1,6 @@
 /** The last known place of a hire. Pure. */
 import { after, type Instant, sayTime } from "../../calendar.js";
+import type { Callout } from "../../callouts/callout.js";
 import { isThreatened } from "../../callouts/whose.js";
 import { placeWords } from "../../place/place.js";
 import type { Hire, Person } from "../hire.js";
@@ -8,6 +9,12 @@ import type { Hire, Person } from "../hire.js";
 const stillThereMin = 10;
 
 type Places = Pick<Hire, "place" | "placeSaid">;
+
+/** Of what knows more, its places alone. */
+export const placesOf = ({ place, placeSaid }: Places): Places => ({
+  ...(place ? { place } : {}),
+  ...(placeSaid ? { placeSaid } : {}),
+});
 
 /** Of the places of a hire those that were told by whoever passes. */
 function toldBy({ place, placeSaid }: Hire, passes: (by: string | undefined) => boolean): Places {
@@ -32,6 +39,16 @@ export function placeKnown(hire: Hire, person: Person, since: Instant): boolean 
     (by) => by === person.id || !isThreatened(hire.callouts, by),
   );
   return (place?.at ?? 0) >= from || (placeSaid?.at ?? 0) >= from;
+}
+
+/** The hire as far as its van of this call-out is to be found: of one that was given up since, where it was then. */
+export function whereItStands(hire: Hire, { van, openedAt }: Callout): Hire {
+  if (!van) return hire;
+  const { place: _place, placeSaid: _said, ...rest } = hire;
+  const before = hire.vansBefore?.find(
+    (v) => v.registration === van.registration && (v.until ?? 0) >= openedAt,
+  );
+  return before ? { ...rest, ...placesOf(before) } : rest;
 }
 
 /** The last known place in words for staff, each with its time in the hire's zone; undefined when nothing is known. */

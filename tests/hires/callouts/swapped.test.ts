@@ -35,6 +35,23 @@ describe("a call-out of a van that was given up since", () => {
     play.staff("morag", { do: "roadside", callout: 1, reference: "R1" });
     expect(read(play, "Roadside assistance")).toContain(`no arrival time for ${before}`);
   });
+  it("stands where it was given up, whatever place its hirers share later", () => {
+    const from = { person: "p1", via: { channel: "web", to: "p1" } } as const;
+    const place = (play: Play, lat: number, lon: number) =>
+      play.arrives({ kind: "located", from, lat, lon });
+    const card = (play: Play) => {
+      play.staff("morag", { do: "show", callout: 1, what: "card" });
+      return told(play)
+        .join()
+        .match(/Place: (.*)/)?.[1];
+    };
+    const stopped = () => hireWith("curlew").says("red oil can light came on");
+    const play = swap(place(stopped(), 57.48625, -4.21926).pass(60)).pass(24 * 60);
+    expect(card(place(play, 57.2, -6.3))).toMatch(/NH 6705 4617.* at Wed 3 Jun 12:00$/);
+    expect(read(play, "STOP")).toContain("NH 6705 4617");
+    // Nothing was known of it: it is asked.
+    expect(card(place(swap(stopped()), 57.2, -6.3))).toBe("ask");
+  });
   it("told again of the new van is of that one, and so is what is opened since", () => {
     const play = swap(hireWith("curlew").says("red oil can light came on"));
     play.says("red oil can light came on");
