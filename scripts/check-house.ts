@@ -80,13 +80,7 @@ const may: Record<string, string[]> = {
   ],
   wordings: ["knowledge", "matching", "hires/understand", ...leaves],
   numbers: ["wordings", ...leaves],
-  store: [
-    ...leaves,
-    "bookings/change",
-    "bookings/out",
-    "roster/duty/refusal",
-    ...pure.map((p) => `types:${p}`),
-  ],
+  store: [...leaves, "bookings", "roster/duty/refusal", ...pure.map((p) => `types:${p}`)],
   channels: [
     ...leaves,
     "log",

@@ -84,8 +84,10 @@ export type BookingChange = Partial<
   Pick<Booking, "van" | "pickupAt" | "returnAt" | "zone" | "region" | "lang" | "surname" | "status">
 > & { people?: readonly { name: string; phone?: string }[] };
 
-/** What staff tell many hires at once, in their own words. After `until` it is not told any more. */
-export type Notice = { id: string; title: string; text: string; until?: Instant };
+/** Whom a notice is about: all, or those in a country or nation, or with a van type. */
+export type Audience = { region?: string; vanType?: string };
+/** What staff tell many hires at once, in their own words. After `until`, or to others than `to`, it is not told any more. */
+export type Notice = { id: string; title: string; text: string; until?: Instant; to?: Audience };
 
 /** What a member of staff does to a hire or a call-out. Minutes and instants are absolute. */
 export type DeskAct =

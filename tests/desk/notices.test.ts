@@ -4,11 +4,12 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { concernsHire } from "../../src/bookings/audience.js";
 import { instantOf, after as later } from "../../src/calendar.js";
 import { quietLog } from "../../src/log.js";
 import { openService, type Service } from "../../src/open-service.js";
 import type { Booking, HireId, LaneId } from "../../src/post.js";
-import { concernsHire, noticeHires } from "../../src/store/care/notices.js";
+import { noticeHires } from "../../src/store/care/notices.js";
 import { book, matcher } from "../kit/hire.js";
 import { deskPassword } from "../kit/web-house.js";
 
@@ -230,6 +231,21 @@ describe("a notice", () => {
     expect(page).toContain("not told: the notice is over by then");
     expect(page).not.toContain("End it now");
     expect((await get("/desk/trail")).text).toContain(">notices end</td>");
+  });
+
+  it("about a van type is not told at the pick-up to a hire that was given another, and its page says so", async () => {
+    const form = {
+      ...{ title: "Roof vent", text: "Do not open it.", until: local(24), joiners: "1" },
+      ...{ vanType: "curlew", id: "roof-vent", hire: ["e"], shown: ["a", "b", "c", "e"] },
+    };
+    await post("/desk/notices", form);
+    const change = { van: { registration: "SX26 E", type: "wren" } };
+    await service.house.file({
+      ...{ key: "another-van", lane: "hire:e" as LaneId, receivedAt: service.house.clock.now() },
+      body: { kind: "changed", by: "morag", change },
+    });
+    const page = async () => (await get("/desk/notices/roof-vent")).text;
+    await until(async () => (await page()).includes("not told: it is about others"));
   });
 
   it("is neither lost nor doubled by a restart before anybody was told", async () => {

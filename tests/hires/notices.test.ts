@@ -46,6 +46,22 @@ describe("a notice", () => {
     expect(give(start({ status: "cancelled" }), "n1").hirer()).toEqual([]);
   });
 
+  it("about a van type is not told where the hire has another by then, and is where it has that one again", () => {
+    const pickupAt = iso("2026-06-04T10:00+01:00");
+    for (const [types, told] of [
+      [["wren"], false],
+      [["wren", "curlew"], true],
+    ] as const) {
+      const play = start({ pickupAt, van: { ...wren, type: "curlew" } });
+      const to = { vanType: "curlew" };
+      play.staff("morag", { do: "notice", notice: { id: "n1", title: "Vent", text: "Mind.", to } });
+      for (const type of types)
+        play.arrives({ kind: "changed", by: "morag", change: { van: { ...wren, type } } });
+      const heard: string[] = [];
+      for (let i = 0; i < 6 && play.nextDue(); i++) heard.push(...play.hirer());
+      expect(heard.join().includes("Vent")).toBe(told);
+    }
+  });
   it("that was ended is not told at the pick-up, also where that moves; where it was told nothing changes", () => {
     const soon = start({ pickupAt: iso("2026-06-04T10:00+01:00") });
     give(soon, "n1").staff("morag", { do: "notice-end", id: "n1" });

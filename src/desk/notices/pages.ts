@@ -1,8 +1,9 @@
 /** The pages of notices: writing one, whom it reaches, and who has seen it. */
+import { concernsHire } from "../../bookings/audience.js";
 import { type Instant, sayTime } from "../../calendar.js";
 import type { Book } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
-import type { NoticeHire, NoticeRow } from "../../store/care/notices.js";
+import { audienceOf, type NoticeHire, type NoticeRow } from "../../store/care/notices.js";
 import { formKeys, nameIn, type Who } from "../frame.js";
 import { type Draft, type Form, field, regionsOf, type Wrong } from "./read.js";
 
@@ -118,7 +119,8 @@ ${
 <button formaction="/desk/notices/change">Change it</button></p></form>`;
 }
 
-const state = (r: NoticeHire, until: number | null, now: Instant): Html => {
+const state = (r: NoticeHire, notice: NoticeRow, now: Instant): Html => {
+  const { until_at: until } = notice;
   if (r.seen_at !== null)
     return html`seen ${sayTime(r.seen_at as Instant, now, r.zone)} by ${r.seen_by ?? ""}`;
   if (r.told_at !== null)
@@ -127,6 +129,8 @@ const state = (r: NoticeHire, until: number | null, now: Instant): Html => {
     return html`not told: the hire is over`;
   if (until !== null && until <= Math.max(now, r.pickup_at))
     return html`not told: the notice is over by then`;
+  if (notice.joiners && !concernsHire(audienceOf(notice), r))
+    return html`not told: it is about others, and the hire was changed`;
   return html`told at pick-up, ${sayTime(r.pickup_at as Instant, now, r.zone)}`;
 };
 
@@ -141,7 +145,7 @@ export const noticePage = (
 <p>Sent ${sayTime(notice.made_at as Instant, now, zone)} by ${book.firm.contacts[notice.contact]?.name ?? notice.contact} to ${audience(book, notice.region, notice.van_type)}${notice.until_at === null ? "" : `, until ${sayTime(notice.until_at as Instant, now, zone)}`}${notice.joiners ? ", and to those who come later" : ""}. Seen by ${notice.seen} of ${notice.told}.</p>
 <blockquote class="words">${notice.text}</blockquote>
 <div class="scroll"><table><thead><tr><th>Van</th><th>Hirer</th><th>Seen</th></tr></thead><tbody>
-${hires.map((r) => html`<tr><td><a href="/desk/hires/${r.hire}"><span class="plate">${r.registration}</span></a></td><td>${r.surname} ${r.seen_at === null ? dial(r.phone) : ""}</td><td>${state(r, notice.until_at, now)}</td></tr>`)}
+${hires.map((r) => html`<tr><td><a href="/desk/hires/${r.hire}"><span class="plate">${r.registration}</span></a></td><td>${r.surname} ${r.seen_at === null ? dial(r.phone) : ""}</td><td>${state(r, notice, now)}</td></tr>`)}
 </tbody></table></div>
 <p><a href="/desk/notices">All notices</a></p>`;
 

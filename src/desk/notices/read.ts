@@ -2,7 +2,7 @@
 import { type Instant, knowsZone, readLocal } from "../../calendar.js";
 import { Fault } from "../../faults.js";
 import type { Book } from "../../knowledge/book.js";
-import type { Audience } from "../../store/care/notices.js";
+import type { Audience } from "../../post.js";
 
 export type Form = Record<string, unknown>;
 export type Draft = {

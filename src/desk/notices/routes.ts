@@ -1,10 +1,12 @@
 /** The routes under /desk/notices: written, looked at with those whom it reaches, sent once, and seen or not. */
+
 import express, { type Response, Router } from "express";
+import { concernsHire } from "../../bookings/audience.js";
 import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
 import { laneOf } from "../../lanes.js";
 import { html } from "../../pages/html.js";
-import { concernsHire, noticeHires, noticeRow, noticesMade } from "../../store/care/notices.js";
+import { noticeHires, noticeRow, noticesMade } from "../../store/care/notices.js";
 import { type HireRow, hiresOnRoad, hiresToCome } from "../../store/hires.js";
 import { firstTrace } from "../../store/staff/trail.js";
 import { phrase, voiceFor } from "../../wording/say.js";

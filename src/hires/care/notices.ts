@@ -1,4 +1,5 @@
 /** Notices of staff to many hires: told once the van is out, seen or not seen. Outside the daily limit of reminders. Pure. */
+import { concernsHire } from "../../bookings/audience.js";
 import type { Notice } from "../../post.js";
 import type { HireNotice, Person } from "../hire.js";
 import { line, nameOf, setDue, type Turn, tell, tellAll } from "../turn.js";
@@ -44,9 +45,13 @@ export function noticesAnew(turn: Turn): void {
 }
 
 function tellOrWait(turn: Turn, kept: HireNotice): void {
-  const { pickupAt } = turn.hire.booking;
+  const { pickupAt, region, van } = turn.hire.booking;
   if (turn.hire.booking.status === "cancelled" || turn.hire.returnRecordAt !== undefined) {
     turn.because.push(`notice ${kept.id} not told: the hire is over`);
+    return;
+  }
+  if (kept.to && !concernsHire(kept.to, { region, van_type: van.type })) {
+    turn.because.push(`notice ${kept.id} not told: it is about others now`);
     return;
   }
   const at = turn.now < pickupAt ? pickupAt : null;

@@ -1,28 +1,15 @@
 /** Notices to many hires: made once with all that is to come of them, joined later where staff said so, seen or not. */
+import { concernsHire } from "../../bookings/audience.js";
 import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
 import { laneOf } from "../../lanes.js";
-import type { Notice } from "../../post.js";
+import type { Audience, Notice } from "../../post.js";
 import { sameJson } from "../../same-json.js";
 import { fileArrival } from "../arrivals.js";
 import { within } from "../open.js";
 import type { Db, Tables } from "../tables.js";
 
-/** Whom a notice is about: all, or those in a country or nation, or with a van type. */
-export type Audience = { region?: string; vanType?: string };
 export type NewNotice = Notice & { by: string; to: Audience; joiners: boolean };
-
-/**
- * Whether a hire is one of those. A nation belongs to its country ("gb-sct" to "gb"); a hire of whom only the
- * country is known may be in any of its nations, so a nation's notice reaches it too.
- */
-export function concernsHire(to: Audience, hire: { region: string; van_type: string }): boolean {
-  const near = (a: string, b: string) => a === b || a.startsWith(`${b}-`);
-  return (
-    (to.vanType === undefined || to.vanType === hire.van_type) &&
-    (to.region === undefined || near(to.region, hire.region) || near(hire.region, to.region))
-  );
-}
 
 /** Puts a notice into a hire's lane, once. */
 async function give(
@@ -31,14 +18,14 @@ async function give(
   hire: string,
   now: Instant,
 ): Promise<void> {
-  const { by, id, title, text, until } = notice;
+  const { by, ...given } = notice;
+  const { id } = given;
   const added = await tx
     .insertInto("notice_hires")
     .values({ notice: id, hire, told_at: null, seen_at: null, seen_by: null })
     .onConflict((c) => c.columns(["notice", "hire"]).doNothing())
     .executeTakeFirst();
   if (Number(added.numInsertedOrUpdatedRows ?? 0) === 0) return;
-  const given = { id, title, text, ...(until === undefined ? {} : { until }) };
   await fileArrival(tx, {
     key: `notice:${id}:${hire}`,
     lane: laneOf(hire),
@@ -89,7 +76,9 @@ export function makeNotice(
     if (Number(made.numInsertedOrUpdatedRows ?? 0) === 0) return "known";
     const late = notice.joiners ? await reached(tx, notice) : [];
     const all = [...hires.chosen, ...late.filter((id) => !hires.shown.includes(id))];
-    for (const hire of all) await give(tx, notice, hire, now);
+    const { to, joiners, ...words } = notice;
+    const given = { ...words, ...(joiners ? { to } : {}) };
+    for (const hire of all) await give(tx, given, hire, now);
     return "new";
   });
 }
@@ -123,7 +112,8 @@ export const endNotice = (db: Db, id: string, by: string, now: Instant): Promise
     return true;
   });
 
-const audienceOf = (row: Tables["notices"]): Audience => ({
+/** Whom a notice is about. */
+export const audienceOf = (row: Pick<Tables["notices"], "region" | "van_type">): Audience => ({
   ...(row.region === null ? {} : { region: row.region }),
   ...(row.van_type === null ? {} : { vanType: row.van_type }),
 });
@@ -139,8 +129,9 @@ export async function joinNotices(tx: Db, hire: Hire, now: Instant): Promise<voi
     .where("until_at", ">", Math.max(now, booking.pickupAt))
     .execute();
   const columns = { region: booking.region, van_type: booking.van.type };
-  for (const row of rows)
-    if (concernsHire(audienceOf(row), columns))
+  for (const row of rows) {
+    const to = audienceOf(row);
+    if (concernsHire(to, columns))
       await give(
         tx,
         {
@@ -148,11 +139,13 @@ export async function joinNotices(tx: Db, hire: Hire, now: Instant): Promise<voi
           id: row.id,
           title: row.title,
           text: row.text,
+          to,
           ...(row.until_at === null ? {} : { until: row.until_at as Instant }),
         },
         hire.id,
         now,
       );
+  }
 }
 
 /** Writes who was told and who has seen it. Inside a transaction. */
@@ -202,7 +195,14 @@ export async function noticeRow(db: Db, id: string): Promise<NoticeRow | undefin
 export type NoticeHire = Tables["notice_hires"] &
   Pick<
     Tables["hires"],
-    "registration" | "surname" | "zone" | "pickup_at" | "status" | "return_record_at"
+    | "registration"
+    | "surname"
+    | "zone"
+    | "pickup_at"
+    | "status"
+    | "return_record_at"
+    | "region"
+    | "van_type"
   >;
 
 /** The hires of a notice: those that have not seen it first. */
@@ -212,6 +212,7 @@ export async function noticeHires(db: Db, id: string): Promise<NoticeHire[]> {
     .innerJoin("hires", "hires.id", "notice_hires.hire")
     .selectAll("notice_hires")
     .select(["registration", "surname", "zone", "pickup_at", "status", "return_record_at"])
+    .select(["hires.region", "hires.van_type"])
     .where("notice", "=", id)
     .orderBy((q) => q.case().when("seen_at", "is", null).then(0).else(1).end())
     .orderBy("registration")
