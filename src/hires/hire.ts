@@ -96,8 +96,12 @@ export type SentReminder = {
 /** A notice of staff; `seen`: person of the hire → when. Not told yet where the pick-up is to come. */
 export type HireNotice = Notice & { by: string; toldAt?: Instant; seen: Record<string, Instant> };
 
-/** A record with its reading; `at`: when it was kept. */
-export type HandoverRecord = Handover & { at: Instant; reading: Reading };
+/** A record with its reading; `at`: when it was first kept, `by` whom; `corrected`: the latest time that it was. */
+export type HandoverRecord = Handover & {
+  at: Instant;
+  reading: Reading;
+  corrected?: { at: Instant; by: string };
+};
 
 /** A van that was given up on the road: until when it was this hire's, the record with which it went out, the last place known then. */
 export type VanBefore = Booking["van"] & {

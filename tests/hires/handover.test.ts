@@ -76,11 +76,14 @@ describe("a record", () => {
     const hire = lane("hire:h1");
     hire.does({ kind: "booked", booking: booking() });
     hire.desk({ do: "pickup-record", reading: reading(start, 92_000), handover: handover() });
+    const first = hire.hire().pickup;
     hire.pass(30).says("fluid half");
-    hire.desk({ do: "pickup-record", reading: reading(start, 92_100), handover: handover() });
+    const again = handover({ by: "isla" });
+    hire.desk({ do: "pickup-record", reading: reading(start, 92_100), handover: again });
+    expect(hire.hire().pickup).toMatchObject({ at: first?.at, by: "morag" });
     expect(hire.hire().readings.map((r) => r.odometerKm)).toEqual([92_100]);
     expect(hire.hire().pickup?.reading.odometerKm).toBe(92_100);
-    expect(hire.last.because).toContain("pick-up record by morag, corrected");
+    expect(hire.last.because).toContain("pick-up record by isla, corrected");
   });
   it("is what the sums stand on, whatever was read before it", () => {
     const hire = lane("hire:h1");
@@ -100,10 +103,12 @@ describe("a record", () => {
     hire.pass(60).desk({
       do: "return-record",
       reading: reading(first ?? start, 92_310),
-      handover: handover(),
+      handover: handover({ by: "isla" }),
     });
     expect(hire.hire().returnRecordAt).toBe(first);
     expect(hire.hire().readings).toHaveLength(1);
+    const corrected = { at: hire.now(), by: "isla" };
+    expect(hire.hire().back).toMatchObject({ at: first, by: "morag", corrected });
   });
   it("of the return that was another hire's is taken out: the van is out as before, and its stop is listened for", () => {
     const hire = lane("hire:h1");

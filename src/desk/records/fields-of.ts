@@ -17,7 +17,8 @@ export function fieldsOf(
   const known = new Set(hire.people.map((p) => p.name));
   const unit = record.unit;
   // What was taken out of the record stays out.
-  const out = photos.filter((p) => p.kept_at === null && p.received_at < record.at);
+  const keptAt = record.corrected?.at ?? record.at;
+  const out = photos.filter((p) => p.kept_at === null && p.received_at < keptAt);
   return {
     unit,
     ...(reading.odometerKm === undefined

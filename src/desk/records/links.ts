@@ -13,7 +13,7 @@ export function recordLinks(hire: Hire, now: Instant, who: Who, id: string): Htm
   const { zone } = hire.booking;
   const one = (kind: "pickup" | "return", name: string, record: HandoverRecord | undefined) =>
     record
-      ? html`<li>${name}: kept ${sayTime(record.at, now, zone)}${record.keyBox ? ", key box" : ""} · <a href="/desk/hires/${hire.id}/${kind}">correct it</a></li>`
+      ? html`<li>${name}: kept ${sayTime(record.at, now, zone)}${record.keyBox ? ", key box" : ""}${record.corrected ? `, corrected ${sayTime(record.corrected.at, now, zone)}` : ""} · <a href="/desk/hires/${hire.id}/${kind}">correct it</a></li>`
       : html`<li><a class="go" href="/desk/hires/${hire.id}/${kind}">Write the ${name.toLowerCase()}</a></li>`;
   return html`<section><h2>Records</h2><ul class="goes">${one("pickup", "Pick-up record", hire.pickup)}${one("return", "Return record", hire.back)}${hire.pickup || hire.returnRecordAt ? html`<li><a href="/desk/hires/${hire.id}/sheet">Return sheet</a></li>` : ""}${hire.returnRecordAt ? notBack(hire, who, id) : ""}<li><a href="/desk/hires/${hire.id}/data">What is kept of them, a copy, erasing</a></li></ul></section>`;
 }

@@ -144,10 +144,10 @@ function sheetPage(
   const isFirst = pickup !== undefined && pickup !== hire.pickup;
   const by = (record: typeof back, what: string) =>
     record
-      ? `${what} ${sayTime(record.at, now, zone)} by ${nameIn(firm, record.by)}`
+      ? `${what} ${sayTime(record.at, now, zone)} by ${nameIn(firm, record.by)}${record.corrected ? `, corrected ${sayTime(record.corrected.at, now, zone)} by ${nameIn(firm, record.corrected.by)}` : ""}`
       : `no ${what} record`;
   return html`<article class="sheet"><h1>Return sheet <span class="plate">${booking.van.registration}</span> ${booking.surname}</h1>
-<p>${book.vans.get(booking.van.type)?.name ?? booking.van.type}, ${sayTime(booking.pickupAt, now, zone)} to ${sayTime(booking.returnAt, now, zone)} · ${by(pickup, "pick-up")}${isFirst ? ", as it first went out" : ""} · ${back?.keyBox ? `key box, checked in ${sayTime(back.at, now, zone)} by ${nameIn(firm, back.by)}` : by(back, "return")}</p>
+<p>${book.vans.get(booking.van.type)?.name ?? booking.van.type}, ${sayTime(booking.pickupAt, now, zone)} to ${sayTime(booking.returnAt, now, zone)} · ${by(pickup, "pick-up")}${isFirst ? ", as it first went out" : ""} · ${by(back, back?.keyBox ? "key box, checked in" : "return")}</p>
 <p class="noprint"><a href="/desk/hires/${hire.id}">The hire</a> · <a href="/desk/hires/${hire.id}/sheet.csv">as a table file (CSV)</a></p>
 ${readingsTable(rows)}
 <div class="two">${listed("Owed", of(rows, "owed"), "Nothing is owed.")}

@@ -27,6 +27,18 @@ function faultsFound(turn: Turn, before: HandoverRecord | undefined, handover: H
   }
 }
 
+/** The record as it is kept: one that is corrected stays of whoever made it, and of then. */
+function keptAs(
+  { now }: Turn,
+  before: HandoverRecord | undefined,
+  handover: Handover,
+  reading: Reading,
+): HandoverRecord {
+  if (!before) return { ...handover, at: now, reading };
+  const { at, by } = before;
+  return { ...handover, by, at, reading, corrected: { at: now, by: handover.by } };
+}
+
 /** The van went out: what every later sum and the return sheet stand on. */
 export function pickedUp(turn: Turn, act: Extract<DeskAct, { do: "pickup-record" }>): void {
   const { handover, reading } = act;
@@ -36,7 +48,7 @@ export function pickedUp(turn: Turn, act: Extract<DeskAct, { do: "pickup-record"
   keepReading(turn, before, reading);
   faultsFound(turn, before, handover);
   turn.because.push(`pick-up record by ${handover.by}${before ? ", corrected" : ""}`);
-  turn.hire.pickup = { ...handover, at: turn.now, reading };
+  turn.hire.pickup = keptAs(turn, before, handover, reading);
   // What was found on the van since the welcome, which tells the rest.
   const isWelcome = turn.hire.sentReminders.some((s) => s.rule === "welcome");
   if (!before && isWelcome) tellKnownFaults(turn);
@@ -52,7 +64,7 @@ export function returned(
   keepReading(turn, turn.hire.back, reading);
   if (handover) {
     faultsFound(turn, turn.hire.back, handover);
-    turn.hire.back = { ...handover, at: turn.now, reading };
+    turn.hire.back = keptAs(turn, turn.hire.back, handover, reading);
   }
   turn.hire.returnRecordAt ??= turn.now;
   tasksOver(turn, "the van is back", by);

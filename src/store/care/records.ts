@@ -1,7 +1,7 @@
 /** Records of handover and return while they are written, and their photos; what a record keeps is projected from its hire. */
 import type { Instant } from "../../calendar.js";
 import { Fault } from "../../faults.js";
-import type { Hire } from "../../hires/hire.js";
+import type { HandoverRecord, Hire } from "../../hires/hire.js";
 import type { HandoverKind } from "../../vans/handover.js";
 import type { Db, Tables } from "../tables.js";
 
@@ -109,6 +109,8 @@ export const marksOf = (db: Db, registration: string): Promise<PhotoRow[]> =>
     .orderBy("received_at", "desc")
     .execute();
 
+const keptOf = (record: HandoverRecord | undefined) => record?.corrected?.at ?? record?.at;
+
 /**
  * A record that was kept takes its photos and marks with it and ends its draft; another van ends what was half
  * written of the one before. Inside the turn's transaction.
@@ -119,7 +121,8 @@ export async function projectRecords(tx: Db, old: Hire | undefined, hire: Hire):
   for (const kind of ["pickup", "return"] as const) {
     const field = kind === "pickup" ? "pickup" : "back";
     const record = hire[field];
-    if (!record || record.at === old?.[field]?.at) continue;
+    const keptAt = keptOf(record);
+    if (!record || keptAt === undefined || keptAt === keptOf(old?.[field])) continue;
     await tx
       .deleteFrom("record_drafts")
       .where("hire", "=", hire.id)
@@ -136,7 +139,7 @@ export async function projectRecords(tx: Db, old: Hire | undefined, hire: Hire):
     for (const photo of record.photos)
       await tx
         .updateTable("record_photos")
-        .set({ kept_at: record.at, mark: photo.mark ?? null })
+        .set({ kept_at: keptAt, mark: photo.mark ?? null })
         .where("id", "=", photo.id)
         .where("hire", "=", hire.id)
         .execute();
