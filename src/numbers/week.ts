@@ -4,7 +4,7 @@ import { isGrave, type Severity } from "../severity.js";
 import { type Heard, missed, takenFor } from "../wordings/missed.js";
 
 export type Message = Heard & { registration: string };
-/** A call-out; `takenAt`: when somebody of staff first had it. */
+/** A call-out; `takenAt`: when somebody of staff first had it, joined it to another or ended it. */
 export type Opened = {
   registration: string;
   severity: Severity;

@@ -2,6 +2,8 @@
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openServer } from "../../scripts/database/postgres-server.js";
 import { after as later } from "../../src/calendar.js";
+import type { Callout } from "../../src/callouts/callout.js";
+import type { Hire } from "../../src/hires/hire.js";
 import { matcherReader } from "../../src/matcher-now.js";
 import { fileArrival, nextWaiting } from "../../src/store/arrivals.js";
 import { commit } from "../../src/store/commit.js";
@@ -14,6 +16,7 @@ import {
   wordingsKept,
   wordingsSince,
 } from "../../src/store/wordings/kept.js";
+import { openedSince } from "../../src/store/wordings/opened.js";
 import { verdictOf } from "../../src/wordings/changes.js";
 import { matcher } from "../kit/hire.js";
 import { booking, noon, said, smallStep } from "../kit/small-house.js";
@@ -119,6 +122,59 @@ describe.each(engines)("on %s", (_name, at) => {
       ]);
       expect(heard[0]?.names).toEqual(["Example", "Ann"]);
       expect((await heardSince(db, noon, 1)).map((h) => h.text)).toEqual(["say three"]);
+    },
+  );
+
+  rule(
+    "call-outs come with the van of then, and are taken, joined or ended; a task of staff is none",
+    async () => {
+      const { db } = store;
+      const turn = async (minutes: number, make: (hire: Hire) => void) => {
+        const now = later(noon, minutes);
+        const waiting = await nextWaiting(db);
+        if (!waiting) throw new Error("nothing waits");
+        const before = await loadLane(db, waiting.arrival.lane);
+        const { state } = before.state
+          ? { state: structuredClone(before.state) }
+          : smallStep(undefined, waiting.arrival, { now } as never);
+        if (state?.kind !== "hire") throw new Error("no hire");
+        make(state.hire);
+        const step = { state, sends: [], dues: [], because: [], posts: [] };
+        await commit(db, { waiting, before, step, now, atOnce: new Set(), nameOf: (c) => c });
+      };
+      const next = async (minutes: number, make: (hire: Hire) => void) => {
+        await fileArrival(db, said("say thanks", minutes));
+        await turn(minutes, make);
+      };
+      const callout = (n: number, minutes: number, more: Partial<Callout>): Callout => ({
+        ...{ n, kind: "light", matter: `m${n}`, title: "t", severity: "stop", state: "nobody-yet" },
+        ...{ openedAt: later(noon, minutes), person: "p1", answerBy: later(noon, minutes + 5) },
+        ...{ alerted: [], round: 0, generation: 0, ...more },
+      });
+      await makeHire(db, booking("h1"), noon);
+      await turn(0, (hire) => {
+        hire.callouts.push(
+          ...[callout(1, 0, {}), callout(2, 0, {}), callout(3, 0, {})],
+          callout(4, 0, { kind: "reading", severity: "note", state: "with", with: "morag" }),
+        );
+      });
+      await next(4, (hire) => {
+        const [first, second] = hire.callouts;
+        if (first) Object.assign(first, { state: "with", with: "morag" });
+        if (second) Object.assign(second, { state: "done", outcome: "joined", joinedTo: 1 });
+      });
+      await next(9, (hire) => {
+        hire.vansBefore = [{ ...hire.booking.van, until: later(noon, 9) }];
+        hire.booking.van = { ...hire.booking.van, registration: "SX26 XYZ" };
+        hire.callouts.push(callout(5, 9, {}));
+      });
+      const opened = await openedSince(db, noon);
+      expect(opened.map((o) => [o.registration, o.takenAt]).sort()).toEqual([
+        ["SX26 ABC", undefined],
+        ["SX26 ABC", later(noon, 4)],
+        ["SX26 ABC", later(noon, 4)],
+        ["SX26 XYZ", undefined],
+      ]);
     },
   );
 });
