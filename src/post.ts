@@ -195,12 +195,16 @@ export type ArrivalBody =
   | { kind: "unreadable"; from: Sender; what: string; file?: FileRef; edited?: boolean }
   | { kind: "joined"; from: Sender }
   | { kind: "booked"; booking: Booking }
-  /** `by`: a contact's id, or the name of the program. `pushed`: by a program or file, with whom it named before. */
+  /**
+   * `by`: a contact's id, or the name of the program. `pushed`: by a program or file, with whom it named before.
+   * `putsRight`: the registration was written wrong, of whichever van is out.
+   */
   | {
       kind: "changed";
       by: string;
       change: BookingChange;
       pushed?: { people: NonNullable<BookingChange["people"]> };
+      putsRight?: true;
     }
   | { kind: "due"; due: string; generation: number; matter: Matter }
   | { kind: "desk"; by: string; act: DeskAct }

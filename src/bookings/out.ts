@@ -22,6 +22,14 @@ export const swapsOut = (
   returnRecordAt === undefined &&
   (now >= next.pickupAt || pickup?.registration === booking.van.registration);
 
-/** Whether a changed booking names a van that is back anew: it was this one all the time. */
-export const putsRight = ({ booking, returnRecordAt }: Records, next: Booking): boolean =>
-  booking.van.registration !== next.van.registration && returnRecordAt !== undefined;
+/**
+ * Whether a changed booking names the van that is out or back anew: it was this one all the time. One that is back
+ * always is; one that is out where somebody `says` so, and it is of the same type, since else they were told of another.
+ */
+export const putsRight = (
+  { booking, returnRecordAt }: Records,
+  next: Booking,
+  says: boolean,
+): boolean =>
+  booking.van.registration !== next.van.registration &&
+  (returnRecordAt !== undefined || (says && booking.van.type === next.van.type));

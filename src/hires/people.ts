@@ -53,21 +53,26 @@ export function newHire(booking: Booking): Hire {
   };
 }
 
-/** A changed booking: people keep their channels, what was sent stays sent, reminders are planned anew. */
-export function booked(turn: Turn, booking: Booking): void {
+/**
+ * A changed booking: people keep their channels, what was sent stays sent, reminders are planned anew. `says`: whoever
+ * changed it says that its registration was written wrong.
+ */
+export function booked(turn: Turn, booking: Booking, says = false): void {
   const known = new Map(turn.hire.people.map((p) => [p.id, p]));
   turn.hire.people = booking.people.map(
     (p): Person => ({ reached: [], greeted: false, ...known.get(p.id), ...p }),
   );
   takenOff(turn, known);
   const before = turn.hire.booking;
-  const isSwap = swapsOut(turn.hire, booking, turn.now);
-  if (putsRight(turn.hire, booking)) recordsOf(turn, booking.van.registration);
+  const isRight = putsRight(turn.hire, booking, says);
+  const isSwap = !isRight && swapsOut(turn.hire, booking, turn.now);
+  if (isRight) recordsOf(turn, booking.van.registration);
   turn.hire.booking = booking;
   // What they said of another return says nothing of this one.
   if (booking.returnAt !== before.returnAt && !turn.hire.arrival?.isBack) delete turn.hire.arrival;
   speakAnew(turn);
   if (isSwap) swapped(turn, before);
+  else if (isRight && isOut(turn.hire, turn.now)) tellKnownFaults(turn);
   if (booking.status === "cancelled") tasksOver(turn, "the hire is over");
   followAnew(turn);
   noticesAnew(turn);
@@ -104,14 +109,14 @@ export function onTheRoad(
 }
 
 /** Part of a booking was changed: put on the booking as it is now, so of two changes none undoes the other. */
-export function rebooked(turn: Turn, change: BookingChange): void {
+export function rebooked(turn: Turn, change: BookingChange, says = false): void {
   const booking = changed(turn.hire.booking, change);
   if (!booking) turn.because.push("ignored: the return is not after the pick-up");
   else if (sameJson(booking, turn.hire.booking)) turn.because.push("nothing changed");
-  else booked(turn, booking);
+  else booked(turn, booking, says);
 }
 
-/** The records of the van that is back are of the one that it was all the time. */
+/** The records of the van are of the one that it was all the time. */
 function recordsOf({ hire, because }: Turn, registration: string): void {
   const was = hire.booking.van.registration;
   for (const record of [hire.pickup, hire.back])

@@ -85,7 +85,7 @@ function writer(hire: Hire, { person: id, name, via }: Sender): Person | undefin
 function act(turn: Turn): void {
   const { body } = turn.arrival;
   if (body.kind === "booked") return booked(turn, body.booking);
-  if (body.kind === "changed") return rebooked(turn, onTheRoad(turn, body));
+  if (body.kind === "changed") return rebooked(turn, onTheRoad(turn, body), body.putsRight);
   if (body.kind === "due") return fired(turn, body.matter, body.generation);
   if (body.kind === "desk") return desk(turn, body.by, body.act);
   if (body.kind === "forget") return forget(turn, body);

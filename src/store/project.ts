@@ -103,9 +103,15 @@ async function projectOdometers(tx: Db, hire: string, also = ""): Promise<void> 
     .execute();
 }
 
-/** The registration of a van that is back was put right: what was read and photographed of it goes over. */
-async function projectPlate(tx: Db, old: Hire | undefined, hire: Hire): Promise<void> {
-  if (!old || !putsRight(old, hire.booking)) return;
+/** The registration of a van was put right: what was read and photographed of it goes over. */
+async function projectPlate(
+  tx: Db,
+  { body }: Arrival,
+  old: Hire | undefined,
+  hire: Hire,
+): Promise<void> {
+  const says = body.kind === "changed" && body.putsRight === true;
+  if (!old || !putsRight(old, hire.booking, says)) return;
   const { registration: was } = old.booking.van;
   const { registration } = hire.booking.van;
   for (const table of ["readings", "record_photos"] as const)
@@ -180,7 +186,7 @@ export async function project(
   const changed = await projectHire(tx, arrival.lane, old, after.hire);
   if (changed) await joinNotices(tx, after.hire, arrival.receivedAt);
   await projectCallouts(tx, old, after.hire);
-  await projectPlate(tx, old, after.hire);
+  await projectPlate(tx, arrival, old, after.hire);
   await projectReadings(tx, old, after.hire);
   await projectRecords(tx, old, after.hire);
   await joinChats(tx, arrival.lane, old, after.hire);

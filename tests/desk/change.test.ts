@@ -116,6 +116,14 @@ describe("a hire is changed", () => {
       .poll(async () => bare((await morag.get("/desk/today")).text))
       .toContain("given up on the road by Reeds");
   });
+  it("whose registration was written wrong, no van is swapped where that is ticked", async () => {
+    const page = (await morag.post(path, await fields({ registration: "SX26 NEU" }))).text;
+    expect(bare(page)).toContain("No swap: it was this van all the time");
+    await morag.post(path, { ...kept(page), "puts-right": "1" } as Record<string, string>);
+    expect((await booking()).van.registration).toBe("SX26 NEU");
+    const state = await service.house.laneState(service.lane);
+    expect(state?.kind === "hire" && state.hire.vansBefore?.length).toBe(1);
+  });
   it("what is wrong with a field stands beside it, and what was typed stays", async () => {
     const b = await booking();
     const refused = await morag.post(

@@ -69,7 +69,8 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
     if (body["keep"] !== undefined && lines.length === 0)
       return res.redirect(303, `/desk/hires/${hire.id}`);
     const others = await hiresAround(db, after.van.registration, after.pickupAt, after.returnAt);
-    const { csrf: _csrf, id: _id, base: given, keep: _keep, ...fields } = body;
+    const { csrf: _csrf, id: _id, base: given, keep: _keep, ...rest } = body;
+    const { "puts-right": _right, ...fields } = rest;
     const base = fingerprint(hire.booking);
     const view = {
       ...{ hire, now, base, fields: { ...fields, only: Object.keys(change).join(",") } },
@@ -78,7 +79,8 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
       reminders: remindersAfter(hire, after, book, now),
       clashes: clashesOf(after, others),
       swaps: swapsOut(hire, after, now),
-      putsRight: putsRight(hire, after),
+      mayPutRight: swapsOut(hire, after, now) && putsRight(hire, after, true),
+      putsRight: putsRight(hire, after, false),
       endsOnRoad: change.status === "cancelled" && isOut(hire, now),
     };
     return send(res, 200, deskPage("What would change", who, previewPage(view, who, formId())));
@@ -111,7 +113,12 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
         key: `desk:${who.contact}:${formId(body["id"])}`,
         lane: laneOf(hire.id),
         receivedAt: parts.now(),
-        body: { kind: "changed", by: who.contact, change },
+        body: {
+          kind: "changed",
+          by: who.contact,
+          change,
+          ...(body["puts-right"] === undefined ? {} : { putsRight: true }),
+        },
       });
       return res.redirect(303, `/desk/hires/${hire.id}`);
     }),

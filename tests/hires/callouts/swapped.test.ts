@@ -172,6 +172,19 @@ describe("swapped after its record but before the booked pick-up", () => {
     const { vansBefore, pickup, back } = play.hire();
     expect([vansBefore, pickup?.registration, back?.registration]).toEqual([undefined, now, now]);
   });
+  it("whose registration was written wrong, is no other van: nobody is told, unless it is another type", () => {
+    for (const [type, swaps] of [
+      ["curlew", false],
+      ["wren", true],
+    ] as const) {
+      const play = hireWith("curlew").says("red oil can light came on");
+      const van = { registration: now, type };
+      play.arrives({ kind: "changed", by: "morag", change: { van }, putsRight: true });
+      expect(play.hirer().join().includes("You have another van now")).toBe(swaps);
+      expect(play.hire().vansBefore !== undefined).toBe(swaps);
+      expect(play.callouts()[0]?.van !== undefined).toBe(swaps);
+    }
+  });
   it("cancelled, it is another booking of the van, no more", () => {
     const play = hireWith("curlew");
     play.arrives({ kind: "changed", by: "morag", change: { status: "cancelled" } });
