@@ -170,11 +170,14 @@ async function tapArrival(
 export async function take(parts: ReceiveParts, body: unknown): Promise<number> {
   const incoming = readUpdate(body);
   if (!incoming) {
-    parts.log.warn("update unreadable", { channel: "telegram", status: 400 });
+    parts.log.warn("no update", { channel: "telegram", status: 400 });
     return 400;
   }
   if (incoming.kind === "unknown") {
-    parts.log.info("update ignored", { channel: "telegram", kind: incoming.what });
+    const kind = incoming.what;
+    const say = kind === "unreadable" ? parts.log.warn : parts.log.info;
+    say("update ignored", { channel: "telegram", kind });
+    // Posted again it would be the same, and hold back what comes after it.
     return 200;
   }
   const arrivals =

@@ -79,6 +79,7 @@ export type Incoming =
       contents: Content[];
     }
   | { kind: "tap"; update: number; chat: string; name?: string; query: string; data: string }
+  /** `what` is "unreadable" where the update is not as the Bot API describes it. */
   | { kind: "unknown"; update: number; what: string };
 
 /** What is longer is no hirer's. */
@@ -161,7 +162,12 @@ const named = (user: z.output<typeof User> | undefined) =>
 /** Reads one update. `undefined`: this is no update of the Bot API. Only private chats are served. */
 export function readUpdate(body: unknown): Incoming | undefined {
   const parsed = Update.safeParse(body);
-  if (!parsed.success) return undefined;
+  if (!parsed.success) {
+    const numbered = Update.pick({ update_id: true }).safeParse(body);
+    return numbered.success
+      ? { kind: "unknown", update: numbered.data.update_id, what: "unreadable" }
+      : undefined;
+  }
   const {
     update_id: update,
     message: fresh,

