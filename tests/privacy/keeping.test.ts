@@ -257,6 +257,20 @@ describe.each(engines)("on %s", { timeout: 180_000 }, (_name, at) => {
     },
   );
 
+  rule("says that nothing is erased yet where its turn has not come, and erases then", async () => {
+    await live();
+    await settle();
+    await service.house.stop();
+    const desk = await enterDesk(service.url);
+    const form = { id: "erase-later-form", sure: "yes", person: "p2", what: "talk" };
+    const got = await desk.post("/desk/hires/h1/data/erase", form);
+    expect([got.status, got.text.includes("Not erased yet")]).toEqual([202, true]);
+    expect(await left(["benwords"])).toHaveLength(1);
+    service.house.start();
+    await settled();
+    expect(await left(["benwords"])).toEqual([]);
+  });
+
   rule(
     "lets go of talk, photos and names at their times, of nothing before, and of all in the end",
     async () => {

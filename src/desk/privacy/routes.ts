@@ -105,15 +105,16 @@ export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire"
         ...of,
       });
       const kept = because.find((b) => b.startsWith("kept: "));
-      if (kept !== undefined || because.length === 0)
+      if (kept !== undefined)
+        return show(res, who, hire, 409, wrong(`Nothing was erased: ${kept.slice(6)}.`));
+      // It is filed: its turn comes.
+      if (because.length === 0)
         return show(
           res,
           who,
           hire,
-          409,
-          wrong(
-            `Nothing was erased: ${kept?.slice(6) ?? "it takes longer than usual; look again in a minute"}.`,
-          ),
+          202,
+          wrong("Not erased yet: it takes longer than usual. Look again in a minute."),
         );
       return res.redirect(303, `/desk/hires/${hire.id}/data`);
     }),
