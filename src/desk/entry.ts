@@ -31,7 +31,7 @@ import {
 import { cookieIn, sameSecret } from "../web-requests.js";
 import type { Trial } from "../wordings/changes.js";
 import { may, neededFor, type Right } from "./accounts/rights.js";
-import { traceOf } from "./accounts/trace.js";
+import { isTraced, traceOf } from "./accounts/trace.js";
 import { trySignIn } from "./accounts/tries.js";
 import { typedBack } from "./accounts/typed-back.js";
 import { deskPage, unknownPage, type Who } from "./frame.js";
@@ -225,7 +225,8 @@ export function deskEntry(parts: DeskParts): Entry {
       if (right && !who.may(right))
         return refused(res, who, "Only a manager may do that here. Ask one, or the owner.");
       // Written down before it is done: what cannot be written down is not done.
-      const trace = req.method === "POST" ? traceOf(route, req.params, body) : undefined;
+      const traced = isTraced(req.method, route);
+      const trace = traced ? traceOf(route, req.params, body) : undefined;
       if (trace) await addTrace(db, { at: parts.now(), contact: who.contact, ...trace });
       // A kind of body that the route does not read is an empty form.
       req.body ??= {};

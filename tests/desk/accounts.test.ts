@@ -214,8 +214,15 @@ describe("accounts", { timeout: 60_000 }, () => {
 
   it("who did what stands on the trail, with a filter and as CSV; no password does", async () => {
     await morag.post("/desk/act", { do: "note", hire: "h1", note: "a word about Ann" });
+    await morag.get("/desk/bookings/hires.csv");
     const { text } = await morag.get("/desk/trail");
-    for (const what of ["accounts make", "accounts end", "act note", "sign-in refused"])
+    for (const what of [
+      "bookings hires.csv",
+      "accounts make",
+      "accounts end",
+      "act note",
+      "sign-in refused",
+    ])
       expect(text).toContain(`<td data-label="What">${what}</td>`);
     expect(text).not.toContain("a word about Ann");
     const csv = (await morag.get("/desk/trail.csv?contact=morag")).text;

@@ -130,6 +130,8 @@ describe("what is written down of a form", () => {
     ["/desk/leave", {}, {}, "leave", ""],
     ["/desk/hires/:id/change", { id: "h1" }, { keep: "yes" }, "hires change", "h1"],
     ["/desk/roster/contacts/:id", { id: "callum" }, {}, "roster contacts", "callum"],
+    ["/desk/bookings/hires.csv", {}, {}, "bookings hires.csv", ""],
+    ["/desk/hires/:id/sheet.csv", { id: "h1" }, {}, "hires sheet.csv", "h1"],
   ])("%s of %o with %o is %s", (route, named, form, what, about) => {
     expect(traceOf(route, named, form)).toEqual({ what, about });
   });

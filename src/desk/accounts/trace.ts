@@ -1,10 +1,15 @@
-/** What a form that was sent is written down as: which part of the desk, what it does, what it is about. Pure. */
+/** What a form that was sent, or a file that was taken, is written down as: which part of the desk, what, of what. Pure. */
 import { type Form, text } from "../read-forms.js";
 
 /** Forms that only look, keep a draft, or are written down elsewhere. */
 const noAct = /\/(draft|look|try|enter|photo)$/;
 /** Forms that only look unless they say "keep". */
 const looksFirst = /\/(change|import)$/;
+/** Files of many people's data: who takes one is written down as well. */
+const fileTaken = /\.csv$/;
+/** Whether a request of this route is an act, or takes a file. */
+export const isTraced = (method: string, route: string): boolean =>
+  method === "POST" || fileTaken.test(route);
 const short = (value: string): string => (/^[\w .:-]{1,60}$/.test(value) ? value : "");
 
 /**
