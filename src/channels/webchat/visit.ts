@@ -72,20 +72,13 @@ function keptWords(req: Request): string {
     : "";
 }
 
-/** The link pages at /h/<token>, and the guard for everything else. */
-export function openVisit(parts: VisitParts): Visit {
-  const { book, log } = parts;
-  const { firm } = book;
-  const { numbers } = regionOf(book, firm.region).region;
+/** The link pages at /h/<token>. */
+function linkRoutes(
+  parts: VisitParts,
+  { page, refuse, visitor }: Pick<Visit, "page" | "refuse" | "visitor">,
+): Router {
+  const { book } = parts;
   const router = Router();
-  const page: Visit["page"] = (res, status, body) =>
-    res.status(status).set("Cache-Control", "no-store").type("html").send(body.toString());
-  const wantsJson = (req: Request) =>
-    Boolean(req.is("json")) || req.accepts(["html", "json"]) === "json";
-  const refuse: Visit["refuse"] = (req, res, status, heading, text) =>
-    wantsJson(req)
-      ? res.status(status).json({ error: text })
-      : page(res, status, sayPage(firm, numbers, heading, text, keptWords(req)));
   const noLink = (req: Request, res: Response) =>
     refuse(
       req,
@@ -94,17 +87,6 @@ export function openVisit(parts: VisitParts): Visit {
       "This link opens no hire",
       "It may be an old one: when a new link is made, the one before stops working. Ring us and we send you the right one.",
     );
-
-  async function visitor(req: Request): Promise<Visitor | undefined> {
-    const token = cookieIn(req, cookieName);
-    const link = token ? await parts.findCookie(token) : undefined;
-    if (!link) return undefined;
-    const state = await parts.laneState(laneOf(link.hire));
-    const hire = state?.kind === "hire" ? state.hire : undefined;
-    const person = hire?.people.find((p) => p.id === link.person);
-    const byCard = link.kind === "card-cookie";
-    return hire && person ? { hire, person, lane: laneOf(link.hire), byCard } : undefined;
-  }
 
   router.get("/h/:token", async (req, res) => {
     const token = String(req.params["token"]);
@@ -136,6 +118,33 @@ export function openVisit(parts: VisitParts): Visit {
     });
     return res.redirect(303, "/chat");
   });
+  return router;
+}
+
+/** The link pages at /h/<token>, and the guard for everything else. */
+export function openVisit(parts: VisitParts): Visit {
+  const { book, log } = parts;
+  const { firm } = book;
+  const { numbers } = regionOf(book, firm.region).region;
+  const page: Visit["page"] = (res, status, body) =>
+    res.status(status).set("Cache-Control", "no-store").type("html").send(body.toString());
+  const wantsJson = (req: Request) =>
+    Boolean(req.is("json")) || req.accepts(["html", "json"]) === "json";
+  const refuse: Visit["refuse"] = (req, res, status, heading, text) =>
+    wantsJson(req)
+      ? res.status(status).json({ error: text })
+      : page(res, status, sayPage(firm, numbers, heading, text, keptWords(req)));
+
+  async function visitor(req: Request): Promise<Visitor | undefined> {
+    const token = cookieIn(req, cookieName);
+    const link = token ? await parts.findCookie(token) : undefined;
+    if (!link) return undefined;
+    const state = await parts.laneState(laneOf(link.hire));
+    const hire = state?.kind === "hire" ? state.hire : undefined;
+    const person = hire?.people.find((p) => p.id === link.person);
+    const byCard = link.kind === "card-cookie";
+    return hire && person ? { hire, person, lane: laneOf(link.hire), byCard } : undefined;
+  }
 
   const known: Visit["known"] = (act) => async (req, res) => {
     const who = await visitor(req);
@@ -158,7 +167,7 @@ export function openVisit(parts: VisitParts): Visit {
   };
 
   return {
-    router,
+    router: linkRoutes(parts, { page, refuse, visitor }),
     page,
     refuse,
     visitor,
