@@ -24,10 +24,10 @@ export type DeliveryParts = {
 
 /**
  * The pauses after tries whose outcome the wire did not tell, in ms; after the last of them one more try (DESIGN 3:
- * 5 more for safety, 1 for others). The first for safety is short, for a break of a moment; the later ones
- * outlast some minutes of trouble.
+ * 5 more for safety, 1 for others). The first for safety is short, for a break of a moment; all together outlast a
+ * minute of trouble. None is longer than any other pause of safety, since what comes later waits behind it.
  */
-const unsurePausesMs = { safety: [0, 5_000, 20_000, 60_000, 180_000], other: [5_000] };
+const unsurePausesMs = { safety: [0, 5_000, 15_000, 30_000, 30_000], other: [5_000] };
 const firstPauseMs = 1_000;
 /** A safety message is never put off for longer than this between two tries, unless the channel demands it. */
 const longestPauseMs = { safety: 30_000, other: 300_000 };
