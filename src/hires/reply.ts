@@ -98,7 +98,7 @@ function answer(turn: Turn, person: Person, entries: Entry[], words: string): vo
   }
   // Once all is told, since buttons that come later would overtake it.
   let open: OpenSum | undefined;
-  for (const [entry, sum] of lacking) open = leaveOpen(turn, person, entry, words, sum, open);
+  for (const [entry, sum] of lacking) open = leaveOpen(turn, person, { entry, words }, sum, open);
   remember(
     turn,
     person.id,
@@ -124,8 +124,8 @@ export function sumCompleted(turn: Turn, person: Person, words: string): boolean
     text: [...sum.told, ...(sum.missing ? [sum.missing] : next)].join("\n"),
     buttons: answerButtons(turn),
   });
-  const still = sum.missing ? leaveOpen(turn, person, entry, whole, sum) : undefined;
-  if (other && then?.missing) leaveOpen(turn, person, other.entry, other.words, then, still);
+  const still = sum.missing ? leaveOpen(turn, person, { entry, words: whole }, sum) : undefined;
+  if (other && then?.missing) leaveOpen(turn, person, other, then, still);
   turn.because.push(`sum of ${entry}`);
   return true;
 }

@@ -108,15 +108,14 @@ function keyboardOf({ buttons, askPlace }: Message) {
 /** In place of the id of a picture that was not taken. */
 const noMessage = "-";
 
-/** The door of one bot. */
-export function telegramDoor(parts: SendParts): TelegramDoor {
-  const { token, apiRoot, log } = parts;
-  const id = Number(token.split(":")[0]);
-  const agent = wiredAgent(apiRoot);
-  const bot = new Bot(token, {
+function botOf(
+  { token, apiRoot, timeoutSeconds }: SendParts,
+  agent: ReturnType<typeof wiredAgent>,
+): Bot {
+  return new Bot(token, {
     // Given here so that nothing is called at start; only the id is used.
     botInfo: {
-      id,
+      id: Number(token.split(":")[0]),
       is_bot: true,
       first_name: "Passing Place",
       username: "bot",
@@ -133,10 +132,17 @@ export function telegramDoor(parts: SendParts): TelegramDoor {
     client: {
       apiRoot,
       baseFetchConfig: { agent },
-      timeoutSeconds: parts.timeoutSeconds ?? patienceSeconds,
+      timeoutSeconds: timeoutSeconds ?? patienceSeconds,
       sensitiveLogs: false,
     },
   });
+}
+
+/** The door of one bot. */
+export function telegramDoor(parts: SendParts): TelegramDoor {
+  const { token, apiRoot, log } = parts;
+  const agent = wiredAgent(apiRoot);
+  const bot = botOf(parts, agent);
   async function send(one: Send, key: string, _lane?: LaneId, went?: string): Promise<Outcome> {
     const { text, pictures: drawn } = callsOf(bot, one, parts.pictures);
     const { file } = one.message;

@@ -36,8 +36,7 @@ export function sumOf(turn: Turn, entry: string, words: string): Summed | undefi
 export function leaveOpen(
   turn: Turn,
   person: Person,
-  entry: string,
-  words: string,
+  { entry, words }: Pick<OpenSum, "entry" | "words">,
   { unit, odd }: Summed,
   after?: OpenSum,
 ): OpenSum {
@@ -81,7 +80,7 @@ export function tellToAdd(turn: Turn, person: Person, level: number, mayAsk: boo
   const sum = sumOf(turn, entry, words);
   if (!sum) return true;
   if (sum.missing && !mayAsk) return false;
-  if (sum.missing) leaveOpen(turn, person, entry, words, sum);
+  if (sum.missing) leaveOpen(turn, person, { entry, words }, sum);
   tell(turn, person, { text: [...sum.told, ...(sum.missing ? [sum.missing] : [])].join("\n") });
   turn.because.push(`sum of ${entry}`);
   return true;
