@@ -22,6 +22,7 @@ import { readSaid } from "./said/facts.js";
 import { type Handler, inHand } from "./said/handling.js";
 import {
   actedOn,
+  answeredStaff,
   completedSum,
   gaveReading,
   hadNoVan,
@@ -52,6 +53,7 @@ const order: readonly Handler[] = [
   hadNoVan,
   gaveReading,
   completedSum,
+  answeredStaff,
   pickedChoice,
   wantedCalendar,
   wantedData,

@@ -24,7 +24,8 @@ const plainWords = 5;
 export const saysNone = (words: string): boolean => saysNo(words) || saysNobody(words);
 export const isPlain = (words: string) => words.trim().split(/\s+/).length <= plainWords;
 /** Whether words are nothing but a number with which a question may be answered. */
-export const isNumber = (words: string): boolean => /^\W*\d{1,2}\W*$/.test(words);
+export const isNumber = (words: string): boolean =>
+  /^\W*(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten)\W*$/i.test(words);
 /** A plain yes or no; undefined for anything else, and for an answer to what staff have asked since. */
 const plainly = (words: string, toStaff: boolean | undefined): boolean | undefined =>
   toStaff || !isPlain(words)

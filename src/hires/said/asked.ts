@@ -1,6 +1,5 @@
 /** Words that answer what was asked, or are held back by what is open. Pure. */
 import { sameTrouble } from "../../triage/matter.js";
-import { saysOver } from "../../triage/over.js";
 import { answersAllRight, answersQuestion, answersRoadside } from "../callouts/settle.js";
 import { seenSaid } from "../care/notices.js";
 import { surely } from "../heard/aside.js";
@@ -77,9 +76,9 @@ export const answeredQuestion: Handler = (turn, person, said) => {
 export const heldInDanger: Handler = (turn, person, said) => {
   const { inDanger, words, placed, choice } = said;
   if (!inDanger || placed) return false;
-  const over = saysOver(words);
-  if (!over && choice.outcome === "courtesy") return false;
+  const beside = besideOf(words, choice);
+  if (beside !== "over" && choice.outcome === "courtesy") return false;
   const told = said.triaged ? said.passOn() : said.seen;
-  stillInDanger(turn, person, inDanger, told, besideOf(over, choice));
+  stillInDanger(turn, person, inDanger, told, beside);
   return true;
 };

@@ -6,6 +6,7 @@ import { picked } from "../../matching/reading/talk.js";
 import { safetyOf } from "../../place/read.js";
 import { anyDanger } from "../../triage/danger.js";
 import { sameTrouble } from "../../triage/matter.js";
+import { isNumber } from "../callouts/settle.js";
 import { tellsOther } from "../heard/aside.js";
 import { lightOnSheet } from "../heard/light.js";
 import { onlyPlace } from "../heard/place.js";
@@ -46,6 +47,8 @@ export type SaidFacts = {
   /** The call-outs about which they were asked whether all is well, and whether roadside assistance is there. */
   wellAsked: number | undefined;
   roadsideAsked: number | undefined;
+  /** A number after words of staff. */
+  forStaff: boolean;
   /** It picks from the screen, was changed, or asks for something else: it answers no older question. */
   aside: boolean;
   /** Most likely a trouble that stops the van and is not open yet: then they choose which it is. */
@@ -106,6 +109,7 @@ export function readSaid(turn: Turn, person: Person, words: string, edited: bool
     light: lightOnSheet(turn, person, words),
     wellAsked,
     roadsideAsked,
+    forStaff: talk.staffLast === true && isNumber(words),
     aside: edited || picks || tellsOther(turn, person, words, choice),
     more: tellsMore(turn, mine, words, choice),
     asksPerson: wantsPerson.test(words),

@@ -1,7 +1,9 @@
 /** While a danger is open staff read every word, and nothing else is answered until they end it. Pure. */
 import type { Callout } from "../../callouts/callout.js";
 import { fill } from "../../knowledge/placeholders.js";
+import { saysOver } from "../../triage/over.js";
 import { relay } from "../alarm.js";
+import { isNumber } from "../callouts/settle.js";
 import type { Person } from "../hire.js";
 import { line, nameOf, type Turn, talkOf, tell } from "../turn.js";
 import type { Choice } from "../understand.js";
@@ -13,9 +15,11 @@ export const dangerOf = (open: readonly Callout[]): Callout | undefined =>
 /** What is said while it is open: that it is over, something that asks for an answer, or anything else. */
 type Beside = "over" | "asks" | "says";
 
-/** What words are that were understood as this choice. */
-export const besideOf = (over: boolean, { outcome, doubt }: Choice): Beside =>
-  over ? "over" : outcome !== "person" && !doubt ? "asks" : "says";
+/** What words are that were understood as this choice; a number asks for nothing. */
+export function besideOf(words: string, { outcome, doubt }: Choice): Beside {
+  if (saysOver(words)) return "over";
+  return outcome !== "person" && !doubt && !isNumber(words) ? "asks" : "says";
+}
 
 /**
  * The number once more, who reads what was said, and no question. `told`: whether it reached staff. Who asks how to

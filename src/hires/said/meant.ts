@@ -58,6 +58,14 @@ export const gaveReading: Handler = (turn, person, { words, more }) =>
 export const completedSum: Handler = (turn, person, { words, choice }) =>
   !saysOther(turn, person, words, choice) && sumCompleted(turn, person, words);
 
+/** A number that staff were the last to ask for, whatever it may resemble; where nothing is open a person gets it. */
+export const answeredStaff: Handler = (turn, person, { forStaff, open, words, seen }) => {
+  if (!forStaff) return false;
+  if (open) tell(turn, person, { text: passedOn(turn, open, seen) }, { callout: open.n });
+  else toPerson(turn, person, words);
+  return true;
+};
+
 /** The number of a choice on the screen. */
 export const pickedChoice: Handler = (turn, person, { words }) => {
   const number = /^\W*([1-3])\W*$/.exec(words)?.[1];
