@@ -175,7 +175,7 @@ describe("asking for updates", () => {
     leaving.abort();
     await done;
     const log = lines.join("");
-    expect(log).toContain("only one process may, and none in webhook mode (409)");
+    expect(log).toContain("only one process may ask, and none in webhook mode (409)");
     expect(log).toContain("TELEGRAM_BOT_TOKEN is wrong or was revoked");
   });
 
