@@ -1,12 +1,12 @@
 /** What a hirer is told once their words were understood: an answer, choices, what the van lacks, a person. Pure. */
-import { concerns, type Entry, lackLine } from "../knowledge/book.js";
+import { concerns, concernsDriving, type Entry, lackLine } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
 import { isQuestion, plainly } from "../reminders/words.js";
 import type { OpenSum } from "../sums/ask.js";
 import type { Summed } from "../sums/words/say.js";
 import { severityNow } from "../triage/lights.js";
 import { isNight, morningAfter } from "../triage/order.js";
-import { concernsDriving, tellAnswer } from "../wording/entry.js";
+import { tellAnswer } from "../wording/entry.js";
 import { alertedLine, callOut } from "./alarm.js";
 import { morningRole, untilMorning } from "./callouts/questions.js";
 import { changedBy, leaveOpen, sumOf } from "./care/sums.js";

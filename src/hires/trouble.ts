@@ -3,10 +3,11 @@ import { minuteMs } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import { isSecret } from "../callouts/whose.js";
 import type { DangerEntry, Entry, FaultEntry, LightEntry } from "../knowledge/book.js";
+import { checkOf } from "../knowledge/checks/for-van.js";
 import { fill } from "../knowledge/placeholders.js";
 import { placeWords } from "../place/place.js";
 import { gravity, type Severity } from "../severity.js";
-import { checkOf, findsDanger } from "../triage/check.js";
+import { findsDanger } from "../triage/check.js";
 import { severityNow } from "../triage/lights.js";
 import { sameTrouble } from "../triage/matter.js";
 import { isNight } from "../triage/order.js";
@@ -248,7 +249,7 @@ function questionsOf(
   words: string,
 ): Questions {
   const known = !isNew && !rises && callout.checkedAt !== undefined;
-  const own = known ? { steps: [], path: [] } : ownQuestions(entry, severity, words);
+  const own = known ? { steps: [], path: [] } : ownQuestions(turn, entry, severity, words);
   // Of a matter that is open already, only what was not yet answered is asked.
   const all = questionsFor(talkOf(turn, person.id));
   const left = all.find((q) => q.callout === callout.n)?.steps ?? [];
@@ -258,7 +259,7 @@ function questionsOf(
       : left.filter((step) => step === "place" || step === "need");
   const needs = severity === "stop" ? asked() : [];
   // Where the check decides whether the van may move at all, or may find a danger, it comes first.
-  const tree = checkOf(entry);
+  const tree = checkOf(turn.voice, entry);
   const decides =
     entry.id === unclear ||
     entry.untilChecked !== undefined ||
@@ -273,9 +274,15 @@ function questionsOf(
   };
 }
 
-function ownQuestions(entry: LightEntry | FaultEntry, severity: Severity, words: string) {
-  if (entry.kind === "light" && entry.id === unclear) return stepsFor(entry, severity, words);
-  const steps: Asking[] = checkOf(entry) ? ["check"] : [];
+function ownQuestions(
+  { voice }: Turn,
+  entry: LightEntry | FaultEntry,
+  severity: Severity,
+  words: string,
+) {
+  const check = checkOf(voice, entry);
+  if (check && entry.id === unclear) return stepsFor(check, severity, words);
+  const steps: Asking[] = check ? ["check"] : [];
   return { steps, path: [] };
 }
 
@@ -313,9 +320,9 @@ function besides(
     { safety: severity === "stop", severity, callout: n },
   );
   remember(turn, person.id, [entry.id]);
-  const own = ownQuestions(entry, severity, words);
+  const own = ownQuestions(turn, entry, severity, words);
   const leads = book.entries.get(lead?.callout.matter ?? "");
-  return same && checkOf(leads) ? undefined : { entry: entry.id, callout: n, ...own };
+  return same && checkOf(turn.voice, leads) ? undefined : { entry: entry.id, callout: n, ...own };
 }
 
 const pictures = (ids: string[]) => (ids.length > 0 ? { pictures: ids } : {});

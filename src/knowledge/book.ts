@@ -111,14 +111,18 @@ export function concerns(entry: Entry, van: VanType): boolean {
   return entry.needs.length === 0 || entry.needs.some((feature) => van.has.includes(feature));
 }
 
-/** Every end that the answers to a guided check lead to. */
-export const endsOf = (node: Question | End): End[] =>
-  "ask" in node ? node.options.flatMap((o) => endsOf(o.then)) : [node];
+/** Whether a light or fault is one of the van in traffic. */
+export const concernsDriving = (entry: Entry): boolean =>
+  !(entry.kind === "fault" && entry.text?.atRest);
+
+const leadsTo = (node: Question | End, id: string): boolean =>
+  "ask" in node ? node.options.some((o) => leadsTo(o.then, id)) : node.goTo === id;
 
 /** Whether a fault's own questions may find that it is another entry. */
 export function mayBe(entry: Entry, id: string): boolean {
-  const check = entry.kind === "fault" ? entry.text?.check : undefined;
-  return check !== undefined && endsOf(check).some((end) => end.goTo === id);
+  const { text } = entry.kind === "fault" ? entry : {};
+  const checks = [text?.check, ...(text?.variants ?? []).map((v) => v.check)];
+  return checks.some((check) => check !== undefined && leadsTo(check, id));
 }
 
 /** Why an entry does not concern a van: the line that says so and names what the van has instead. */

@@ -1,11 +1,11 @@
 /** The cross-checks of the knowledge base: every id, placeholder, caution, length and wording. Pure. */
 import type { Parts } from "./assemble.js";
 import { type Book, concerns, type Entry } from "./book.js";
+import { examineChecks } from "./checks/examine.js";
 import { contactsNamed } from "./firm/named.js";
 import { forbiddenIn } from "./forbidden.js";
 import { examineHandover } from "./handover/points.js";
 import { fill, fillSteps, named, placeholders, type VanType } from "./placeholders.js";
-import type { End, FaultText, Question } from "./schema.js";
 
 type Found = { file: string; path: (string | number)[]; message: string };
 type Told = {
@@ -77,12 +77,17 @@ export function examine(parts: Parts, book: Book): Found[] {
     ),
   );
 
-  function checkTexts(file: string, entry: Entry, texts: [(string | number)[], string][]) {
+  function checkTexts(
+    file: string,
+    entry: Entry,
+    texts: [(string | number)[], string][],
+    vans: readonly VanType[] = [...book.vans.values()],
+  ) {
     for (const [path, text] of texts) {
       for (const wording of forbiddenIn(text)) say(file, path, `forbidden wording "${wording}"`);
       const missing = new Set<string>();
       for (const { van, values } of places) {
-        if (!concerns(entry, van)) continue;
+        if (!concerns(entry, van) || !vans.includes(van)) continue;
         for (const name of named(text))
           if (!values.has(name) && !missing.has(name)) {
             missing.add(name);
@@ -139,23 +144,6 @@ export function examine(parts: Parts, book: Book): Found[] {
     for (const [path, text] of texts)
       for (const wording of forbiddenIn(text)) say(file, path, `forbidden wording "${wording}"`);
     return texts.some(([, text]) => figure.test(text.replace(/\{[^}]*\}/g, "")));
-  }
-
-  function checkQuestion(
-    file: string,
-    entry: Entry,
-    at: (string | number)[],
-    node: Question | End,
-  ) {
-    if ("end" in node) {
-      checkTexts(file, entry, [[[...at, "say"], node.say]]);
-      if (node.goTo && !book.entries.has(node.goTo))
-        say(file, [...at, "goTo"], unknown("entry", node.goTo, book.entries.keys()));
-      return;
-    }
-    checkTexts(file, entry, [[[...at, "ask"], node.ask]]);
-    for (const [i, option] of node.options.entries())
-      checkQuestion(file, entry, [...at, "options", i, "then"], option.then);
   }
 
   /** No ask stands twice, in one entry or in two. */
@@ -238,7 +226,7 @@ export function examine(parts: Parts, book: Book): Found[] {
         const entry = book.entries.get(id);
         if (!entry) continue;
         common(file, id, text);
-        const variants: FaultText["variants"] = "variants" in text ? text.variants : [];
+        const { variants } = text;
         let figures = checkTold(
           file,
           id,
@@ -247,7 +235,7 @@ export function examine(parts: Parts, book: Book): Found[] {
           [id],
           undefined,
           text.hazards,
-          variants.map((v) => v.when),
+          variants.map((v: { when: string }) => v.when),
           "means" in text ? [text.means, text.symbol] : [],
         );
         for (const [i, v] of variants.entries()) {
@@ -256,7 +244,11 @@ export function examine(parts: Parts, book: Book): Found[] {
           figures =
             checkTold(file, id, entry, v, [id, "variants", i], v.when, text.hazards) || figures;
         }
-        if (text.check) checkQuestion(file, entry, [id, "check"], text.check);
+        examineChecks(book, entry, text, {
+          say: (path, message) => say(file, [id, ...path], message),
+          text: (path, words, vans) => checkTexts(file, entry, [[[id, ...path], words]], vans),
+          unknown,
+        });
         const topic = topics[kind][id];
         if (topic?.until_checked && !text.check && !("same_as" in topic))
           say(
@@ -268,6 +260,18 @@ export function examine(parts: Parts, book: Book): Found[] {
           say(file, [id, "sources"], "a figure without a source");
       }
   }
+  /** A case for each step, where there are any; `steps`: how many the English text has. */
+  const examineCases = (
+    file: string,
+    id: string,
+    text: { steps: string[]; cases: string[][] },
+    steps: number,
+  ) => {
+    const [n, own] = [text.cases.length, text.steps.length];
+    if (n > 0 && (n !== own || n !== steps))
+      say(file, [id, "cases"], `${n} cases for ${own} steps; one for each is needed`);
+    if (n === 0 && own > 7) say(file, [id, "steps"], "more than 7 steps need cases");
+  };
   const isDanger = known("dangers", Object.keys(topics.dangers));
   for (const { file, texts } of parts.dangers)
     for (const [id, text] of Object.entries(texts)) {
@@ -275,12 +279,7 @@ export function examine(parts: Parts, book: Book): Found[] {
       const entry = book.entries.get(id);
       if (!entry) continue;
       common(file, id, text);
-      if (text.cases.length > 0 && text.cases.length !== text.steps.length)
-        say(
-          file,
-          [id, "cases"],
-          `${text.cases.length} cases for ${text.steps.length} steps; one for each is needed`,
-        );
+      examineCases(file, id, text, text.steps.length);
       checkTexts(file, entry, [
         [[id, "first"], text.first],
         ...text.steps.map((s, i) => [[id, "steps", i], s] as [(string | number)[], string]),
@@ -298,8 +297,11 @@ export function examine(parts: Parts, book: Book): Found[] {
       askOnce(file, id, [id], asks);
     }
   for (const { file, lang, texts } of parts.languages) {
-    for (const id of Object.keys(texts))
+    for (const [id, text] of Object.entries(texts)) {
+      const english = book.entries.get(id);
+      if (english?.kind === "danger") examineCases(file, id, text, english.text.steps.length);
       if (!topics.dangers[id]) say(file, [id], unknown("danger", id, Object.keys(topics.dangers)));
+    }
     for (const id of Object.keys(topics.dangers))
       if (!texts[id]) say(file, [], `danger "${id}" is missing in ${lang}`);
   }

@@ -52,16 +52,32 @@ const End = z.strictObject({
   goTo: id.optional(),
 });
 export type End = z.infer<typeof End>;
-export type Question = { ask: string; options: { say: string; then: Question | End }[] };
+/** `when`, `unless`: put only to those whose van has this feature, or has it not. */
+export type Option = {
+  say: string;
+  when?: string | undefined;
+  unless?: string | undefined;
+  then: Question | End;
+};
+export type Question = { ask: string; options: Option[] };
 const Question: z.ZodType<Question> = z.lazy(() =>
   z.strictObject({
     ask: line,
-    options: z
-      .array(z.strictObject({ say: line.max(40), then: z.union([End, Question]) }))
-      .min(2)
-      .max(5),
+    options: z.array(
+      z.strictObject({
+        say: line.max(40),
+        when: id.optional(),
+        unless: id.optional(),
+        then: z.union([End, Question]),
+      }),
+    ),
   }),
 );
+
+/** Told, and where it has a check of its own also asked, instead when the van has the feature `when`. */
+const variants = z
+  .array(z.strictObject({ when: id, ...told, check: Question.optional() }))
+  .default([]);
 
 const LightEntry = z.strictObject({
   ...shared,
@@ -75,6 +91,7 @@ const LightEntry = z.strictObject({
   /** It also flashes in ordinary use (a skid just caught, a fluid that runs low): flashing makes it no worse. */
   flashesInUse: z.boolean().default(false),
   check: Question.optional(),
+  variants,
 });
 
 const FaultEntry = z.strictObject({
@@ -87,19 +104,19 @@ const FaultEntry = z.strictObject({
   atRest: z.boolean().default(false),
   /** Lights that tell of the same trouble: together they are one call-out. */
   effectOf: z.array(id).default([]),
-  variants: z.array(z.strictObject({ when: id, ...told })).default([]),
+  variants,
 });
 
+/** More than seven only with `cases`: seven are shown, those first of which the words tell. */
+const dangerSteps = z.array(line).max(10);
+/** Where each step is for a case of its own: the words that tell it ("burn*": starts so), step by step. */
+const cases = z.array(z.array(z.string().regex(/^[a-z]+\*?$/))).default([]);
 const DangerEntry = z.strictObject({
   ...shared,
   /** First line of the reply: the act that saves life and "{region.emergency}". */
   first: line.includes("{region.emergency}"),
-  steps: z.array(line).max(7),
-  /** Where each step is for a case of its own: the words that tell it ("burn*": starts so), step by step. */
-  cases: z
-    .array(z.array(z.string().regex(/^[a-z]+\*?$/)))
-    .max(7)
-    .default([]),
+  steps: dangerSteps,
+  cases,
   /** What not to do, one line each. */
   never: z.array(line).default([]),
   /** It lies in the place alone: words that only name such a spot are none. */
@@ -111,7 +128,9 @@ const CourtesyEntry = z.strictObject({ asks, reply: line });
 /** A danger's texts and tell-tale words in another language; same ids as the English file. */
 const DangerInLanguage = z.strictObject({
   first: line.includes("{region.emergency}"),
-  steps: z.array(line).max(7),
+  steps: dangerSteps,
+  /** Beside the English words of the case; written without accents. */
+  cases,
   never: z.array(line).default([]),
   /** Words or short phrases by which this danger is recognised in that language. */
   words: z.array(line).min(3),
@@ -197,6 +216,9 @@ const Nation = z.strictObject({
   drinkBreathUg: pos,
   drinkBloodMg: pos,
   gasEmergency: line,
+  /** Where they are not those of the region. */
+  health: line.optional(),
+  powerCut: line.optional(),
   /** Roads operator's line, where there is one. */
   roadsLine: line.optional(),
   facts: z.record(id, line).default({}),

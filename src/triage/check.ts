@@ -1,12 +1,7 @@
 /** Walks a guided check: the question or end at a path of chosen options. Pure. */
-import { type Entry, endsOf } from "../knowledge/book.js";
+import { endsOf, isForUnsure, isUnsure } from "../knowledge/checks/for-van.js";
 import type { End, Question } from "../knowledge/schema.js";
 import { saysNo, saysYes } from "../yes-no.js";
-
-/** The check of an entry, if it has one. */
-export function checkOf(entry: Entry | undefined): Question | undefined {
-  return entry?.kind === "light" || entry?.kind === "fault" ? entry.text?.check : undefined;
-}
 
 /** The node that a path leads to; undefined when the book has changed and the path leads nowhere. */
 export function walk(check: Question, path: readonly number[]): Question | End | undefined {
@@ -64,11 +59,14 @@ const contents = (text: string): Set<string> =>
   );
 const negated = /\b(not|no|never|without|cannot|cant|dont|doesnt|isnt|arent|wont|hasnt|nothing)\b/;
 
-/** Who is not sure: a label may say so too. */
-const unsure = /\b(not sure|unsure|no idea|no clue|dont know|cant tell)\b/;
-
 /** Plain words with "isn t" and the like as one word. */
 const joined = (said: string): string => said.replaceAll("n t", "nt");
+
+/** "I can't see it" and no more: who cannot find the van, or see somebody, tells of something else. */
+const cannotLook =
+  /^(sorry )?(i |we )?(really |just )?(cant|cannot|could not|couldnt) (see|look|find|check|try)( (it|that|this|them|there|here|now|sorry))*$/;
+const doubts = (said: string): boolean =>
+  cannotLook.test(said) || (isUnsure(said) && said.split(" ").length <= shortly);
 
 /**
  * The option whose label shares most words with a short text. One that clears the van must be said in full;
@@ -115,8 +113,9 @@ export function optionIn(question: Question, text: string, strictly = false): nu
   const by = begins ? those(begins) : [];
   if (by.length === 1 && isShort) return by[0];
   if (by.length > 1) return strictly ? undefined : optionByWords(question, said, by);
-  const doubting = (words: string) => unsure.test(joined(words));
-  const doubtful = those(doubting);
-  if (isShort && doubting(said) && doubtful.length === 1) return doubtful[0];
-  return strictly ? undefined : optionByWords(question, said);
+  if (strictly) return undefined;
+  const doubtful = those(isForUnsure);
+  return doubts(joined(said)) && doubtful.length === 1
+    ? doubtful[0]
+    : optionByWords(question, said);
 }

@@ -1,9 +1,17 @@
 /** Dangers and what must not move, as acts to follow one at a time. Says of nobody that they were told. Pure. */
-import { actsOn, type Book, concerns, type DangerEntry, type Entry } from "../knowledge/book.js";
+import {
+  actsOn,
+  type Book,
+  concerns,
+  concernsDriving,
+  type DangerEntry,
+  type Entry,
+} from "../knowledge/book.js";
+import { checkOf } from "../knowledge/checks/for-van.js";
 import { fill, fillSteps } from "../knowledge/placeholders.js";
 import type { Question } from "../knowledge/schema.js";
 import { isGrave } from "../severity.js";
-import { bodyFor, concernsDriving, onceStopped } from "./entry.js";
+import { bodyFor, onceStopped } from "./entry.js";
 import { phrase, type Voice } from "./say.js";
 
 /** One act, for one screen. */
@@ -44,7 +52,7 @@ function dangerActs(voice: Voice, entry: DangerEntry, registration: string): Act
 function troubleActs(voice: Voice, entry: Entry): { acts: Act[]; check?: Question } | undefined {
   if ((entry.kind !== "light" && entry.kind !== "fault") || !entry.text) return undefined;
   const { text } = entry;
-  const body = entry.kind === "fault" ? bodyFor(voice, entry.text) : text;
+  const body = bodyFor(voice, text);
   const filled = (t: string) => fill(t, voice.values);
   const cautions = body.cautions.map(filled);
   const moving = concernsDriving(entry);
@@ -62,6 +70,7 @@ function troubleActs(voice: Voice, entry: Entry): { acts: Act[]; check?: Questio
   };
   const act = (...lines: string[]): Act => ({ kind: "do", lines, cautions, nevers: [] });
   const roadside = entry.kind === "light" || entry.text.roadside;
+  const check = checkOf(voice, entry);
   return {
     acts: [
       first,
@@ -81,7 +90,7 @@ function troubleActs(voice: Voice, entry: Entry): { acts: Act[]; check?: Questio
         nevers: [],
       },
     ],
-    ...(text.check ? { check: text.check } : {}),
+    ...(check ? { check } : {}),
   };
 }
 

@@ -1,5 +1,12 @@
 /** Entries of the knowledge base as messages. Pure. Cautions are always told; nothing is cut. */
-import type { AnswerEntry, DangerEntry, Entry, FaultEntry, LightEntry } from "../knowledge/book.js";
+import {
+  type AnswerEntry,
+  concernsDriving,
+  type DangerEntry,
+  type Entry,
+  type FaultEntry,
+  type LightEntry,
+} from "../knowledge/book.js";
 import { bare } from "../knowledge/danger-words.js";
 import { fits, stepOf } from "../knowledge/patterns.js";
 import { fill, fillSteps } from "../knowledge/placeholders.js";
@@ -50,10 +57,6 @@ export function tellAnswer(voice: Voice, entry: AnswerEntry): { text: string; pi
   };
 }
 
-/** Whether a light or fault is one of the van in traffic. */
-export const concernsDriving = (entry: Entry): boolean =>
-  !(entry.kind === "fault" && entry.text?.atRest);
-
 /** The line for once they stand: engine off, but after some lights. */
 export const onceStopped = (entry: Entry): string =>
   entry.kind === "light" && entry.text?.engineStaysOn ? "once-stopped-engine-on" : "once-stopped";
@@ -70,7 +73,7 @@ export function tellTrouble(
 ): { text: string; pictures: string[] } {
   const text = entry.text;
   if (!text) return { text: entry.title, pictures: [] };
-  const body = entry.kind === "fault" && entry.text ? bodyFor(voice, entry.text) : text;
+  const body = bodyFor(voice, text);
   const pictures = text.picture ? [text.picture] : [];
   const means = "means" in text ? fill(text.means, voice.values) : undefined;
   if (more.beside)
@@ -104,12 +107,15 @@ export function tellTrouble(
   };
 }
 
-/** The steps of what the words tell before the others; else in their order. */
-function toldFirst(steps: readonly string[], cases: DangerEntry["text"]["cases"], words: string) {
+/** So many steps fit a phone. */
+const shown = 7;
+
+/** The steps of what the words tell before the others; else in their order. `cases`: in one or more languages. */
+function toldFirst(steps: readonly string[], cases: DangerEntry["text"]["cases"][], words: string) {
   const said = bare(words);
-  const of = steps.map((_, i) => stepOf(cases[i] ?? []));
+  const of = steps.map((_, i) => stepOf(cases.flatMap((c) => c[i] ?? [])));
   const isTold = (_: string, i: number) => said.some((word) => of[i] && fits(of[i], word));
-  return [...steps.filter(isTold), ...steps.filter((s, i) => !isTold(s, i))];
+  return [...steps.filter(isTold), ...steps.filter((s, i) => !isTold(s, i))].slice(0, shown);
 }
 
 /** A danger: the act that saves life and the number first; then what next, what not, and our staff. */
@@ -131,7 +137,9 @@ export function tellDanger(
       told1(told.first),
       facts.late,
       phrase(voice, "cannot-ring"),
-      numbered(toldFirst(told.steps, entry.text.cases, facts.words).map(told1)),
+      numbered(
+        toldFirst(told.steps, [entry.text.cases, local?.cases ?? []], facts.words).map(told1),
+      ),
       told.never.map((n) => `✗ ${told1(n)}`),
       phrase(voice, "danger-where", { registration: facts.registration }),
       ...(local

@@ -113,6 +113,31 @@ describe("a red light", () => {
   });
 });
 
+describe("a guided check", () => {
+  it("answered by somebody who cannot tell keeps the van where it stands, and staff read it", () => {
+    const play = hireWith("curlew").says("the windscreen is cracked").says("I don't know");
+    expect(play.hirer()[0]).toContain("Then stay where you are until we have spoken.");
+    expect(play.hirer()[0]).toContain(book.firm.phone);
+    expect(play.callouts()).toMatchObject([{ matter: "cracked-windscreen", checked: "stop" }]);
+    const staff = play.duty().map((d) => d.text);
+    expect(staff.join("\n")).toContain("I can't tell (firm, now stop)");
+  });
+  it("of an electric van that was hit finds the drive battery, of another smoke", () => {
+    const hit = "went over a big stone and there was a bang underneath";
+    const plover = hireWith("plover").says(hit).taps("Smoke, hissing, or drips from below");
+    expect(plover.callouts().map((c) => c.matter)).toContain("hv-damage");
+    expect(plover.hirer().join()).toContain("orange cables");
+    const wren = hireWith("wren").says(hit).taps("Smoke or hissing");
+    expect(wren.callouts().map((c) => c.matter)).toContain("smoke-in-van");
+  });
+  it("of an electric van that stopped leaves no words unfilled", () => {
+    const play = hireWith("plover").says("it cut out at the lights");
+    const labels = play.sends.flatMap((s) => s.message.buttons ?? []).map((b) => b.label);
+    expect(labels.join()).not.toContain("restarts by itself");
+    expect(play.hirer().join()).not.toMatch(/\{[a-z]/);
+  });
+});
+
 describe("an unclear light", () => {
   const sheetShown = (play: Play) =>
     play.sends.some((s) => s.message.pictures?.includes("lights-sheet"));

@@ -14,6 +14,7 @@ const text = (id: string): NonNullable<LightEntry["text"]> => ({
   means: id,
   engineStaysOn: false,
   flashesInUse: false,
+  variants: [],
 });
 const light = (
   id: string,

@@ -1,10 +1,11 @@
 /** The guided check of a matter: one option after the other, and where it ends. Pure. */
 import type { Callout } from "../../callouts/callout.js";
 import { adds } from "../../callouts/steps.js";
-import type { Entry } from "../../knowledge/book.js";
+import { concerns, type Entry } from "../../knowledge/book.js";
+import { checkOf } from "../../knowledge/checks/for-van.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { End } from "../../knowledge/schema.js";
-import { checkOf, chosen, walk } from "../../triage/check.js";
+import { chosen, walk } from "../../triage/check.js";
 import { tellAnswer } from "../../wording/entry.js";
 import { relay } from "../alarm.js";
 import type { Person } from "../hire.js";
@@ -25,7 +26,7 @@ export function answered(turn: Turn, person: Person, option: number): void {
   if (!asking) return;
   asking.path.push(option);
   const entry = turn.facts.book.entries.get(asking.entry);
-  const check = checkOf(entry);
+  const check = checkOf(turn.voice, entry);
   const node = check && walk(check, asking.path);
   if (!node) {
     // The book has changed: the button was on the screen, and its question is in it no more.
@@ -57,7 +58,8 @@ function finish(
   const talk = talkOf(turn, person.id);
   const n = talk.asking?.callout;
   const callout = openCallout(turn, n);
-  const goTo = end.goTo ? turn.facts.book.entries.get(end.goTo) : undefined;
+  const named = end.goTo ? turn.facts.book.entries.get(end.goTo) : undefined;
+  const goTo = named && concerns(named, turn.van) ? named : undefined;
   turn.because.push(`check of ${entry?.id ?? "?"} ended: ${end.end}`);
   if (goTo?.kind === "danger") {
     talk.asking?.steps.shift();

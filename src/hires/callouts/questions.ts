@@ -1,10 +1,11 @@
 /** The questions after the safety step: few, in order, one at a time, with buttons; resumed after an interruption. Pure. */
 import type { Callout } from "../../callouts/callout.js";
 import { sameStop } from "../../callouts/together.js";
+import { checkOf } from "../../knowledge/checks/for-van.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { Question } from "../../knowledge/schema.js";
 import type { Button, Need } from "../../post.js";
-import { checkOf, walk } from "../../triage/check.js";
+import { walk } from "../../triage/check.js";
 import { callOrder, isNight, morningAfter } from "../../triage/order.js";
 import type { Asking, Person, Questions, Talk } from "../hire.js";
 import {
@@ -186,7 +187,7 @@ export function questionOf(
   entry: string,
   path: readonly number[],
 ): Question | undefined {
-  const check = checkOf(turn.facts.book.entries.get(entry));
+  const check = checkOf(turn.voice, turn.facts.book.entries.get(entry));
   const node = check && walk(check, path);
   return node && "ask" in node ? node : undefined;
 }

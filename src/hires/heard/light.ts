@@ -2,8 +2,9 @@
 import type { Callout } from "../../callouts/callout.js";
 import type { Entry, FaultEntry, LightEntry } from "../../knowledge/book.js";
 import { fill } from "../../knowledge/placeholders.js";
+import type { Question } from "../../knowledge/schema.js";
 import type { Severity } from "../../severity.js";
-import { checkOf, optionIn } from "../../triage/check.js";
+import { optionIn } from "../../triage/check.js";
 import { colourOf } from "../../triage/lights.js";
 import { relay } from "../alarm.js";
 import type { Asking, Person } from "../hire.js";
@@ -30,14 +31,12 @@ export const notOnSheet = (words: string): boolean =>
  * amber whether all is as usual. `path`: the answers that the words gave already.
  */
 export function stepsFor(
-  entry: LightEntry,
+  check: Question,
   severity: Severity,
   words: string,
 ): { steps: Asking[]; path: number[] } {
-  const check = checkOf(entry);
   const colour = colourOf(words);
-  if (!check || (colour && colour !== "amber") || severity !== "stop")
-    return { steps: ["sheet"], path: [] };
+  if ((colour && colour !== "amber") || severity !== "stop") return { steps: ["sheet"], path: [] };
   const amber = colour === "amber" ? optionIn(check, "amber") : undefined;
   return amber === undefined
     ? { steps: ["check", "sheet"], path: [] }

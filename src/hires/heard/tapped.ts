@@ -1,7 +1,8 @@
 /** Buttons: each acts on its own matter however old it is, or is told how that matter stands now. Pure. */
 import type { Callout } from "../../callouts/callout.js";
 import { isOf } from "../../callouts/whose.js";
-import { checkOf, walk } from "../../triage/check.js";
+import { checkOf } from "../../knowledge/checks/for-van.js";
+import { walk } from "../../triage/check.js";
 import { answered, closed } from "../callouts/check.js";
 import { inNeed } from "../callouts/needs.js";
 import { ask } from "../callouts/questions.js";
@@ -152,7 +153,7 @@ function option(turn: Turn, person: Person, entry: string, path: number[]): void
     turn.because.push("ignored: answered so before");
     return asked === asking ? ask(turn, person) : undefined;
   }
-  const check = checkOf(turn.facts.book.entries.get(entry));
+  const check = checkOf(turn.voice, turn.facts.book.entries.get(entry));
   if (!check || !walk(check, path)) return closed(turn, person);
   const open = openCallouts(turn.hire).find((c) => c.matter === entry && c.van === undefined);
   if (!asked && !open) {

@@ -1,0 +1,67 @@
+/** What the check of the knowledge base refuses of a guided check. */
+import { describe, expect, it } from "vitest";
+import { examineChecks } from "../../src/knowledge/checks/examine.js";
+import type { Question } from "../../src/knowledge/schema.js";
+import { book } from "./told.js";
+
+const firm = { end: "firm", say: "Ring us." } as const;
+
+/** What is found about a check of this entry. */
+function found(id: string, check: Question): string[] {
+  const entry = book.entries.get(id);
+  if (!entry) throw new Error(id);
+  const messages: string[] = [];
+  examineChecks(
+    book,
+    entry,
+    { check, variants: [] },
+    {
+      say: (path, message) => messages.push(`${path.join(".")}: ${message}`),
+      text: () => {},
+      unknown: (what, word) => `unknown ${what} "${word}"`,
+    },
+  );
+  return messages;
+}
+
+describe("a guided check", () => {
+  it("leaves at least two options for every van to which it is put", () => {
+    const options = [
+      { say: "It starts", then: firm },
+      { say: "The clutch slips", when: "manual-gearbox", then: firm },
+    ];
+    expect(found("wont-start", { ask: "What happens?", options })).toEqual([
+      "check.options: not 2 to 5 options for plover",
+    ]);
+    expect(found("out-of-charge", { ask: "What?", options: options.slice(0, 1) })).toEqual([
+      "check.options: not 2 to 5 options for plover",
+    ]);
+  });
+  it("leads nobody to an entry that does not concern their van", () => {
+    const to = (goTo: string) => ({ ...firm, goTo });
+    const ask = (unless?: string) => ({
+      ask: "When?",
+      options: [
+        { say: "Standing", unless, then: to("stop-start") },
+        { say: "Moving", then: firm },
+        { say: "Smoke", then: firm },
+      ],
+    });
+    expect(found("engine-cut-out", ask())).toEqual([
+      'check.options.0.then.goTo: "stop-start" does not concern plover',
+    ]);
+    expect(found("engine-cut-out", ask("electric-drive"))).toEqual([]);
+    expect(found("engine-cut-out", ask("sails"))).toContain(
+      'check.options.0: unknown feature "sails"',
+    );
+  });
+  it("of a danger until checked has an option for who cannot tell", () => {
+    const options = [
+      { say: "Loud", then: firm },
+      { say: "A chirp", then: firm },
+    ];
+    expect(found("unknown-beep", { ask: "What?", options })).toHaveLength(1);
+    const more = [...options, { say: "I can't tell", then: firm }];
+    expect(found("unknown-beep", { ask: "What?", options: more })).toEqual([]);
+  });
+});
