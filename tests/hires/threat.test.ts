@@ -39,6 +39,14 @@ const dataOf = (play: Play, id: string) => {
   return JSON.stringify(copyOf(hire, person, [], book.keeping, play.at).data);
 };
 
+describe("a threat from somebody inside the van", () => {
+  it("locks nobody in with them: away first, out to other people", () => {
+    const [text = ""] = hireWith("curlew").says("my boyfriend is hitting me").hirer();
+    expect(text).toMatch(/^Get away from them, or lock them out, and ring 999 or 112 now/);
+    expect(text).toMatch(/1\. Is it somebody in the van with you\? Get out to other people/);
+  });
+});
+
 describe("a threat whose writer was taken off the hire", () => {
   const gone = () => takeBenOff(two().says(knife, ben).staff("callum", { do: "take", callout: 1 }));
 

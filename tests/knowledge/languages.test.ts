@@ -1,0 +1,61 @@
+/** The dangers in other languages hold what the English ones hold. */
+import { describe, expect, it } from "vitest";
+import { phrase, voiceFor } from "../../src/wording/say.js";
+import { book } from "./told.js";
+
+const languages = [...book.dangersIn.keys()];
+const named = (texts: readonly string[]) =>
+  new Set(texts.flatMap((t) => [...t.matchAll(/\{[a-z.-]+\}/g)].map(([name]) => name)));
+const english = (id: string) => {
+  const entry = book.entries.get(id);
+  if (entry?.kind !== "danger") throw new Error(`no danger ${id}`);
+  return entry.text;
+};
+const abroad = (lang: string, id: string) => {
+  const text = book.dangersIn.get(lang)?.get(id);
+  if (!text) throw new Error(`no ${id} in ${lang}`);
+  return text;
+};
+/** Left out where it would be a number too many. */
+const mayMiss = new Set(["{region.power-cut}"]);
+
+describe.each(languages)("the dangers in %s", (lang) => {
+  it("give the numbers that the English ones give", () => {
+    for (const [id, text] of book.dangersIn.get(lang) ?? []) {
+      const { first, steps, never } = english(id);
+      const own = named([text.first, ...text.steps, ...text.never]);
+      const missing = [...named([first, ...steps, ...never])].filter((n) => !own.has(n));
+      expect(
+        missing.filter((n) => !mayMiss.has(n)),
+        id,
+      ).toEqual([]);
+    }
+  });
+  it("tell what to do about choking apart from what was swallowed, about cold, and never to leave them alone", () => {
+    const medical = abroad(lang, "medical");
+    expect(medical.steps).toHaveLength(english("medical").steps.length);
+    expect(medical.cases).toHaveLength(medical.steps.length);
+    expect(medical.never).toHaveLength(english("medical").never.length);
+    const [, , choking = "", , , , swallowed = "", cold = ""] = medical.steps;
+    expect(choking).toMatch(/Schulterblätter|omoplates|omóplatos|scapole|schouderbladen|łopatki/);
+    expect(choking).not.toMatch(/Wasser|eau|agua|acqua|water|wod/);
+    expect(swallowed).toMatch(/Wasser|eau|agua|acqua|water|wod/);
+    expect(cold).toMatch(/Decken|couvertures|mantas|coperte|dekens|koce/);
+  });
+  it("press a child's or a baby's chest by a third, not by centimetres", () => {
+    expect(abroad(lang, "unconscious").steps.join()).toMatch(
+      /Baby: ein Drittel|bébé : un tiers|bebé: un tercio|neonato: un terzo|baby: een derde|niemowlę: jedna trzecia/,
+    );
+  });
+  it("lock nobody in with whoever threatens them", () => {
+    expect(abroad(lang, "threat").first).not.toMatch(
+      /^(Türen|Verrouillez|Cierren|Chiudete le|Doe de deuren|Zamknijcie drzwi)/,
+    );
+    expect(abroad(lang, "threat").steps).toHaveLength(6);
+  });
+  it("say who may order a recovery, and that two calls are enough to ring roadside assistance", () => {
+    expect(phrase(voiceFor(book, "wren", "gb", lang), "ring-roadside")).toMatch(
+      /(zwei Anrufe|deux appels|dos llamadas|due chiamate|twee telefoontjes|dwa telefony).*(Straßenbetreiber|exploitant de la route|operador de la carretera|gestore della strada|wegbeheerder|zarządca drogi)/,
+    );
+  });
+});
