@@ -78,10 +78,11 @@ describe("numbers to ring", () => {
         expect(told(id, "wren", nation), `${id} ${nation}`).toContain(said);
     }
   });
-  it("are 101 and 111 where nobody is in danger in the United Kingdom, and never told in Ireland", () => {
+  it("are 101 where nobody is in danger in the United Kingdom, 111 in Great Britain, and never told in Ireland", () => {
     for (const nation of uk) {
       expect(told("emergency-numbers", "wren", nation)).toMatch(/Police, not urgent: 101\./);
-      expect(told("emergency-numbers", "wren", nation)).toMatch(/Health, not urgent: 111\./);
+      const nhs = nation === "gb-nir" ? /urgent: a GP out-of-hours service or/ : /urgent: 111\./;
+      expect(told("emergency-numbers", "wren", nation)).toMatch(nhs);
     }
     expect(told("emergency-numbers", "wren", "ie")).not.toMatch(/\b(101|111|105)\b/);
   });
@@ -97,10 +98,14 @@ describe("numbers to ring", () => {
       }
     }
   });
-  it("are 105 for a power cut in the United Kingdom, and the text service by registering with 999", () => {
-    // UK electricity networks (from memory); emergencySMS: text register to 999, answer yes, wait for the confirmation.
+  it("are 105 for a power cut in Great Britain, no number for Northern Ireland, and the text service by registering with 999", () => {
+    // UK electricity networks (from memory: of Northern Ireland not for certain); emergencySMS: text register to 999, answer yes, wait for the confirmation.
     for (const nation of uk) {
-      expect(told("emergency-numbers", "wren", nation)).toMatch(/Power cut: 105\./);
+      const cut = nation === "gb-nir" ? /Power cut: the electricity network/ : /Power cut: 105\./;
+      expect(told("emergency-numbers", "wren", nation)).toMatch(cut);
+      if (nation === "gb-nir")
+        for (const id of ["emergency-numbers", "electric-shock", "wind-driving", "first-aid"])
+          expect(told(id, "wren", nation), id).not.toMatch(/\b(105|111)\b/);
       expect(told("mobile-signal", "wren", nation)).toMatch(
         /text REGISTER to 999, answer YES, wait for the confirmation/,
       );
