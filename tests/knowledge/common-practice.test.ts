@@ -41,6 +41,8 @@ describe("common practice, no source", () => {
       expect(told("oil-check", van)).toMatch(
         /On hires of more than a few days: every seven days, in the morning before the first drive/,
       );
+    for (const van of having("engine"))
+      expect(told("oil-check", van)).toMatch(/At the lower mark or below it: do not start/);
     expect(book.reminders.rules["oil-check"]?.when).toMatchObject({
       kind: "day",
       day: 7,
@@ -77,6 +79,7 @@ describe("common practice, no source", () => {
         /Have someone stand outside, to the side, where you see them in the mirror/,
       );
       expect(told("reverse-gear", van)).toMatch(/Lost sight of them\? Stop/);
+      expect(told("handover-checks", van)).toMatch(/reverse gear with somebody outside/);
     }
   });
   it("the floor is wiped before a mattress goes down", () => {
@@ -91,6 +94,24 @@ describe("common practice, no source", () => {
         expect(outOfOrder(told(id, van), [/Ring us first/, /Roadside assistance/])).toEqual([]);
     expect(told("contact-us", "wren")).toMatch(/Any warning light or breakdown: ring us first/);
     expect(told("breakdown-cover", "wren")).toMatch(/for breakdowns only/);
+    // Nor for what it may refuse or charge.
+    for (const id of ["wrong-fuel", "out-of-fuel", "exhaust-fluid-in-fuel", "wrong-filler"])
+      expect(told(id, "wren"), id).not.toMatch(/Roadside assistance/);
+  });
+  it("a child, a helpless person or a pet shut in: the emergency number at once, in every text", () => {
+    for (const van of vans)
+      for (const id of ["locked-out", "keys-lost", "shut-in-heat"])
+        expect(told(id, van), id).toMatch(/[Rr]ing 999 or 112 now/);
+  });
+  it("a van that is gone is told to the police, and is an emergency only while it happens", () => {
+    for (const id of ["break-in", "theft-break-in"]) {
+      expect(told(id, "wren"), id).toMatch(/[Yy]ou see it happen.*driven off\?.* 999 or 112/);
+      expect(told(id, "wren"), id).not.toMatch(/gone\? (999|Ring 999)/);
+    }
+  });
+  it("a handbrake that does not hold: first gear facing uphill, reverse facing downhill", () => {
+    for (const van of having("manual-gearbox"))
+      expect(told("parking-brake-fault", van)).toMatch(/first gear facing uphill, reverse facing/);
   });
   it("the steps of a kit's way are told the same in every place: one switch, one name, one stowage", () => {
     for (const van of vans) {
