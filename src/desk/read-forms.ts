@@ -33,63 +33,66 @@ export function nextClock(clock: string, now: Instant, zone: string): Instant | 
   return comes ? at : atWall(addDays(today, 1), clock, zone);
 }
 
+const noTime = "Give the time as hours and minutes, such as 18:30.";
+
 /** The act of a form, or a sentence that says what is wrong. `now` and `zone` turn a promised clock into an instant. */
 export function readAct(form: Form, now: Instant, zone: string): DeskAct | string {
-  const callout = Number(text(form, "callout"));
-  const needsCallout = Number.isInteger(callout) && callout > 0;
+  const n = Number(text(form, "callout"));
+  const callout = Number.isInteger(n) && n > 0 ? n : undefined;
+  const of = callout === undefined ? {} : { callout };
   switch (text(form, "do")) {
     case "reply":
       return text(form, "text") === ""
         ? "Write something first."
         : {
             do: "reply",
-            text: text(form, "text").slice(0, 3500),
+            text: text(form, "text", 3500),
             ...(text(form, "person") ? { person: text(form, "person") } : {}),
-            ...(needsCallout ? { callout } : {}),
+            ...of,
           };
     case "note":
       return text(form, "note") === ""
         ? "Write the note first."
-        : {
-            do: "note",
-            note: text(form, "note").slice(0, 1000),
-            ...(needsCallout ? { callout } : {}),
-          };
+        : { do: "note", note: text(form, "note", 1000), ...of };
     case "not-back":
       return text(form, "sure") === "yes"
         ? { do: "not-back" }
         : "Tick that the van is still with its hirers.";
     case "ask-photos":
       return { do: "ask-photos" };
+    default:
+      return callout === undefined
+        ? "That call-out is not known."
+        : readCalloutAct(form, callout, now, zone);
+  }
+}
+
+/** The act of a form about a call-out, or what is wrong with it. */
+function readCalloutAct(form: Form, callout: number, now: Instant, zone: string): DeskAct | string {
+  const what = text(form, "do");
+  switch (what) {
     case "take":
-      return needsCallout ? { do: "take", callout } : "That call-out is not known.";
-    case "pass":
-      return needsCallout && text(form, "to")
-        ? { do: "pass", callout, to: text(form, "to") }
-        : "Choose whom to pass it on to.";
-    case "promise": {
-      const at = nextClock(text(form, "clock"), now, zone);
-      return needsCallout && at
-        ? { do: "promise", callout, at }
-        : "Give the time as hours and minutes, such as 18:30.";
-    }
     case "phone":
     case "heard":
-    case "keep": {
-      const what = text(form, "do") as "phone" | "heard" | "keep";
-      return needsCallout ? { do: what, callout } : "That call-out is not known.";
-    }
+    case "keep":
+      return { do: what, callout };
     case "came":
-      return needsCallout ? { do: "roadside", callout, came: true } : "That call-out is not known.";
+      return { do: "roadside", callout, came: true };
+    case "pass": {
+      const to = text(form, "to");
+      return to ? { do: "pass", callout, to } : "Choose whom to pass it on to.";
+    }
+    case "promise": {
+      const at = nextClock(text(form, "clock"), now, zone);
+      return at ? { do: "promise", callout, at } : noTime;
+    }
     case "roadside": {
       // What stood there already is no new time, however late the form is sent.
       const given = text(form, "clock");
       const clock = given === text(form, "was") ? "" : given;
       const arrivesAt = clock === "" ? undefined : nextClock(clock, now, zone);
-      const reference = text(form, "reference").slice(0, 40);
-      if (!needsCallout) return "That call-out is not known.";
-      if (clock !== "" && arrivesAt === undefined)
-        return "Give the time as hours and minutes, such as 18:30.";
+      const reference = text(form, "reference", 40);
+      if (clock !== "" && arrivesAt === undefined) return noTime;
       return {
         do: "roadside",
         callout,
@@ -97,41 +100,42 @@ export function readAct(form: Form, now: Instant, zone: string): DeskAct | strin
         ...(arrivesAt === undefined ? {} : { arrivesAt }),
       };
     }
-    case "aboard": {
-      const aboard: Aboard = {};
-      for (const name of ["people", "childSeats"] as const) {
-        const value = text(form, name);
-        if (value !== "" && !/^\d{1,2}$/.test(value))
-          return "People and child seats: whole numbers, digits only.";
-        if (value !== "") aboard[name] = Number(value);
-      }
-      for (const name of ["pets", "key"] as const) {
-        const value = text(form, name).slice(0, 120);
-        if (value !== "") aboard[name] = value;
-      }
-      if (!needsCallout) return "That call-out is not known.";
-      return Object.keys(aboard).length > 0
-        ? { do: "aboard", callout, aboard }
-        : "Fill in at least one field.";
-    }
+    case "aboard":
+      return readAboard(form, callout);
     case "done": {
-      const note = text(form, "note");
+      const note = text(form, "note", 1000);
       const outcome = text(form, "outcome") || "other";
       const to = text(form, "to");
-      if (!needsCallout) return "That call-out is not known.";
       if (outcome === "other" && note === "") return "Write in words how it ended.";
       if (outcome === "joined" && to === "") return "Choose the call-out that it is joined to.";
       return {
         do: "done",
         callout,
         outcome,
-        ...(note ? { note: note.slice(0, 1000) } : {}),
+        ...(note ? { note } : {}),
         ...(outcome === "joined" ? { to: Number(to) } : {}),
       };
     }
     default:
       return "That is not known here.";
   }
+}
+
+function readAboard(form: Form, callout: number): DeskAct | string {
+  const aboard: Aboard = {};
+  for (const name of ["people", "childSeats"] as const) {
+    const value = text(form, name);
+    if (value !== "" && !/^\d{1,2}$/.test(value))
+      return "People and child seats: whole numbers, digits only.";
+    if (value !== "") aboard[name] = Number(value);
+  }
+  for (const name of ["pets", "key"] as const) {
+    const value = text(form, name, 120);
+    if (value !== "") aboard[name] = value;
+  }
+  return Object.keys(aboard).length > 0
+    ? { do: "aboard", callout, aboard }
+    : "Fill in at least one field.";
 }
 
 const saying = (read: () => Instant): Instant | string => {

@@ -237,6 +237,13 @@ describe("a form", () => {
   const now = readIso("2026-06-03T21:00+01:00");
   const read = (form: Record<string, string>) =>
     readAct({ callout: "1", ...form }, now, "Europe/London");
+  it.each(["take", "pass", "promise", "heard", "came", "roadside", "aboard", "done"])(
+    "about a call-out says which: %s",
+    (what) => {
+      expect(read({ do: what, callout: "" })).toBe("That call-out is not known.");
+      expect(read({ do: what, callout: "-1" })).toBe("That call-out is not known.");
+    },
+  );
   it.each([
     [{ do: "phone" }, { do: "phone", callout: 1 }],
     [{ do: "heard" }, { do: "heard", callout: 1 }],
