@@ -23,7 +23,8 @@ beforeAll(async () => {
     staff: { morag: "900" },
     apiRoot: api.root,
   };
-  service = await openWebHouse("curlew", ["Annabel"], { clock, metricsToken, bot });
+  const settings = { publicUrl: "https://trips.example.org" };
+  service = await openWebHouse("curlew", ["Annabel"], { clock, metricsToken, bot, settings });
 });
 afterAll(async () => {
   await service?.close();
