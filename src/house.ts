@@ -13,7 +13,7 @@ import { matcherReader } from "./matcher-now.js";
 import type { Matcher } from "./matching/matcher.js";
 import type { Address, Arrival, Booking, LaneId } from "./post.js";
 import { type FirmChanges, inForce } from "./roster/in-force.js";
-import { chatsOf, type StaffReach } from "./roster/reach.js";
+import { chatsOf, nameIn, type StaffReach } from "./roster/reach.js";
 import { deliver, settleStarted, takeDeliveries } from "./rounds/deliveries.js";
 import { callDues } from "./rounds/dues.js";
 import { beatMs, watchInstances } from "./rounds/instances.js";
@@ -219,7 +219,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     },
     keep: () =>
       keepTerms({ ...{ db, clock, log }, terms: book.keeping, zone: book.firm.zone, dropFile }),
-    nameOf: (contact) => book.firm.contacts[contact]?.name ?? contact,
+    nameOf: (contact) => nameIn(book.firm, contact),
     nudge,
     announce: nudges.announce,
   };

@@ -13,7 +13,7 @@ import type { Matcher } from "../matching/matcher.js";
 import { type Html, html } from "../pages/html.js";
 import { passwordLetters } from "../password.js";
 import type { Arrival, Booking, LaneId } from "../post.js";
-import type { StaffReach } from "../roster/reach.js";
+import { nameIn, type StaffReach } from "../roster/reach.js";
 import { lastRung } from "../store/addresses/sends-to.js";
 import type { NewNotice } from "../store/care/notices.js";
 import { strangersInDanger } from "../store/care/strangers.js";
@@ -165,7 +165,7 @@ export function deskEntry(parts: DeskParts): Entry {
       "Desk",
       undefined,
       html`<h1>${firm.name}: desk</h1>${wrong ? html`<p class="wrong" role="alert">${wrong}</p>` : ""}
-<form method="post" action="/desk/enter" class="fields"><label>Who are you <select name="contact">${accounts.map(({ contact }) => html`<option value="${contact}">${firm.contacts[contact]?.name ?? contact}</option>`)}</select></label>
+<form method="post" action="/desk/enter" class="fields"><label>Who are you <select name="contact">${accounts.map(({ contact }) => html`<option value="${contact}">${nameIn(firm, contact)}</option>`)}</select></label>
 <label>Password <input type="password" name="password" autocomplete="current-password" required></label><button class="main">Sign in</button></form>${below}`,
     );
   }
@@ -186,7 +186,7 @@ export function deskEntry(parts: DeskParts): Entry {
     const account = session && (await accountOf(db, session.contact));
     if (!session || !account || !hasDesk(session.contact)) return undefined;
     const { contact, csrf } = session;
-    const name = firm.contacts[contact]?.name ?? contact;
+    const name = nameIn(firm, contact);
     const rights = (right: Right) => may(firm, account.role, right);
     const open = (await openCallouts(db)).filter((row) => !isTask(row));
     const strangers = await strangersInDanger(db);

@@ -1,5 +1,4 @@
 /** What every page of the desk has around it: who is signed in, where to go, how severity is shown. */
-import type { FirmFile } from "../knowledge/schema.js";
 import { addressOf } from "../page-files.js";
 import { type Html, html } from "../pages/html.js";
 import { isGrave, type Severity, severityWords, shapes } from "../severity.js";
@@ -18,8 +17,9 @@ export type Who = {
   rung?: { n: number; loud: boolean; of: string };
 };
 
-/** A contact's name; what is no contact's id is a name already. */
-export const nameIn = (firm: FirmFile, id: string): string => firm.contacts[id]?.name ?? id;
+/** A number to ring; empty where there is none. */
+export const telLink = (phone: string | undefined): Html =>
+  phone ? html`<a class="dial" href="tel:${phone.replace(/[^\d+]/g, "")}">${phone}</a>` : html``;
 
 /** "■ must not move" with its colour class; the colours follow ISO 2575: red danger, amber caution, blue information. */
 export const severityTag = (of: Severity): Html =>
@@ -96,6 +96,16 @@ ${who ? rungMark(who) : ""}
 /** The hidden fields of every form: the page's token, and an id that makes a double click act once. */
 export const formKeys = (who: Who, id: string): Html =>
   html`<input type="hidden" name="csrf" value="${who.csrf}"><input type="hidden" name="id" value="${id}">`;
+
+/** A form of one act on a hire or a call-out of it. `hidden`: the fields that nobody sees, `do` among them. */
+export const actForm = (
+  who: Who,
+  id: string,
+  hidden: Readonly<Record<string, string | number>>,
+  inside: Html,
+  cls = "",
+): Html =>
+  html`<form method="post" action="/desk/act" class="${`act ${cls}`.trim()}">${formKeys(who, id)}${Object.entries(hidden).map(([name, value]) => html`<input type="hidden" name="${name}" value="${value}">`)}${inside}</form>`;
 
 /** The page for a hire or van that is not there, with the way to those that are. */
 export const unknownPage = (who: Who, what: "hire" | "van"): Html =>

@@ -4,7 +4,7 @@ import type { Callout } from "../callouts/callout.js";
 import type { VanType } from "../knowledge/placeholders.js";
 import { e164 } from "../phone.js";
 import type { Address, Arrival, Booking, Due, Matter, Message, Reason, Send } from "../post.js";
-import { sendsTo } from "../roster/reach.js";
+import { nameIn, sendsTo } from "../roster/reach.js";
 import type { Severity } from "../severity.js";
 import { phrase, type Voice, voiceFor } from "../wording/say.js";
 import type { Facts, Hire, Person, Step, Talk } from "./hire.js";
@@ -222,5 +222,4 @@ const mostQuoted = 500;
 export const quote = (words: string): string => words.slice(0, mostQuoted);
 
 /** A contact's name. */
-export const nameOf = (turn: Turn, id: string): string =>
-  turn.facts.book.firm.contacts[id]?.name ?? id;
+export const nameOf = (turn: Turn, id: string): string => nameIn(turn.facts.book.firm, id);

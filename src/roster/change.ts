@@ -13,6 +13,7 @@ import { Fault } from "../faults.js";
 import type { Exception, Roster, WeeklyShift } from "../knowledge/firm/roster.js";
 import type { FirmFile } from "../knowledge/schema.js";
 import { sameJson } from "../same-json.js";
+import { nameIn } from "./reach.js";
 import { momentOf, shiftsIn } from "./shifts.js";
 
 export type RosterOp =
@@ -60,7 +61,7 @@ function momentWrong(moment: string, zone: string): string | undefined {
 
 function exceptionWrong(firm: FirmFile, e: Exception, now: Instant): string | undefined {
   const { zone } = firm;
-  const name = (id: string) => firm.contacts[id]?.name ?? id;
+  const name = (id: string) => nameIn(firm, id);
   const other = e.kind === "away" ? e.instead : e.kind === "swap" ? e.with : undefined;
   for (const id of [e.contact, ...(other === undefined ? [] : [other])])
     if (!staffOf(firm).includes(id))
@@ -126,7 +127,7 @@ export const awayWhys: readonly (readonly [Why, string])[] = [
 
 /** What differs from the pattern, in a line. */
 export function sayException(firm: FirmFile, e: Exception): string {
-  const name = (id: string) => firm.contacts[id]?.name ?? id;
+  const name = (id: string) => nameIn(firm, id);
   switch (e.kind) {
     case "shift":
       return `${name(e.contact)} on ${sayDay(e.on)}, ${e.from} to ${e.to}${e.to <= e.from ? " next day" : ""}, ${e.beside ? "beside" : "in place of"} whoever the pattern names`;
@@ -147,7 +148,7 @@ export function sayException(firm: FirmFile, e: Exception): string {
 /** A shift of the pattern, in a line: "Morag Mon Tue Wed Thu 08:00 to 20:00". */
 function sayWeekly(firm: FirmFile, s: WeeklyShift): string {
   const days = s.days.map((d) => `${d.charAt(0).toUpperCase()}${d.slice(1)}`).join(" ");
-  return `${firm.contacts[s.contact]?.name ?? s.contact} ${days} ${s.from} to ${s.to}${s.to <= s.from ? " next day" : ""}`;
+  return `${nameIn(firm, s.contact)} ${days} ${s.from} to ${s.to}${s.to <= s.from ? " next day" : ""}`;
 }
 
 /** A change in words, for the preview and the trip log. */
@@ -166,7 +167,7 @@ export function sayChange(firm: FirmFile, op: RosterOp): string {
       : []),
     ...(fallback === op.fallback
       ? []
-      : [`${firm.contacts[op.fallback]?.name ?? op.fallback} is alerted when nobody is on`]),
+      : [`${nameIn(firm, op.fallback)} is alerted when nobody is on`]),
   ];
   return parts.join("; ") || "changes nothing";
 }

@@ -25,6 +25,10 @@ export const chatsOf = (
     }).filter(([, chat]) => chat !== ""),
   );
 
+/** A contact's name; what is no contact's id is a name already. */
+export const nameIn = (firm: Pick<FirmFile, "contacts">, id: string): string =>
+  firm.contacts[id]?.name ?? id;
+
 /** Every way to a contact of staff; none for roadside assistance: hirers ring it. */
 export function addressesOf(firm: FirmFile, reach: StaffReach, id: string): Address[] {
   const contact = firm.contacts[id];
@@ -47,7 +51,7 @@ export function sendsTo(
 ): Send[] {
   return addressesOf(firm, reach, id).map((to) => ({
     to,
-    who: to.channel === "hook" ? "hook" : `duty:${firm.contacts[id]?.name ?? id}`,
+    who: to.channel === "hook" ? "hook" : `duty:${nameIn(firm, id)}`,
     contact: id,
     message,
     ...marks,

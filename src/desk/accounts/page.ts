@@ -4,9 +4,10 @@ import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
 import { passwordLetters } from "../../password.js";
 import type { OpenMatter } from "../../roster/duty/state.js";
+import { nameIn } from "../../roster/reach.js";
 import type { Account } from "../../store/staff/accounts.js";
 import type { Trace } from "../../store/staff/trail.js";
-import { formKeys, listTable, nameIn, type Who } from "../frame.js";
+import { formKeys, listTable, type Who } from "../frame.js";
 
 type View = { firm: FirmFile; who: Who; now: Instant; id: () => string };
 /** Of a contact, or of what makes accounts beside them. */

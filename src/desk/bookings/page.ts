@@ -3,8 +3,9 @@ import { columns, type LineProblem } from "../../bookings/csv.js";
 import { type Instant, sayTime } from "../../calendar.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
+import { nameIn } from "../../roster/reach.js";
 import type { ProgramToken } from "../../store/firm/program-tokens.js";
-import { formKeys, nameIn, type Who } from "../frame.js";
+import { formKeys, type Who } from "../frame.js";
 import type { Fate } from "./plan.js";
 
 type BookingsView = {

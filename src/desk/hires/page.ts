@@ -4,8 +4,9 @@ import type { Hire } from "../../hires/hire.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
 import { sayKm } from "../../reminders/distance.js";
+import { nameIn } from "../../roster/reach.js";
 import type { TripEvent } from "../../store/events.js";
-import { formKeys, nameIn, severityTag, type Who } from "../frame.js";
+import { actForm, formKeys, severityTag, telLink, type Who } from "../frame.js";
 import { placeHtml, placeLink } from "../place.js";
 import { recordLinks } from "../records/links.js";
 import { marks as oilMarks } from "../records/read-record.js";
@@ -47,7 +48,7 @@ function people(hire: Hire, who: Who, id: () => string): Html {
   return html`<section><h2>People</h2><ul class="people">${hire.people.map(
     (
       p,
-    ) => html`<li>${p.name}${p.booker ? " (booked it)" : ""} ${p.phone ? html`<a class="dial" href="tel:${p.phone.replace(/[^\d+]/g, "")}">${p.phone}</a>` : ""} reads on: ${p.reached.map((a) => a.channel).join(", ") || "nothing yet"}
+    ) => html`<li>${p.name}${p.booker ? " (booked it)" : ""} ${telLink(p.phone)} reads on: ${p.reached.map((a) => a.channel).join(", ") || "nothing yet"}
 <details><summary>Card for the visor, new link</summary>${over ? "" : html`<p class="hint">A new card ends the code on the one before, and closes this page on every phone that came by it.</p>${act("card", p.id, "Card for the visor")}`}
 <p class="hint">A new link ends the old one on every device of ${p.name}, with calendar and card. Telegram and texts end too, but for texts with the number in the booking; ${p.name} joins there again with the new link.</p>${act("link", p.id, "Make a new link")}</details></li>`,
   )}</ul></section>`;
@@ -74,7 +75,12 @@ ${people(hire, who, id)}
 <section><h2>Place</h2>${placeHtml(hire, now)}</section>
 <section><h2>Open</h2>${open.length + checks.length === 0 ? html`<p>Nothing.</p>` : html`<ul>${open.map((c) => html`<li>${severityTag(c.severity)} ${c.title}: ${c.state === "with" ? `with ${nameIn(firm, c.with ?? "")}` : "nobody yet"}</li>`)}${checks.map((s) => html`<li>Check not answered: ${book.reminders.rules[s.rule]?.title ?? s.rule}, sent ${sayTime(s.sentAt, now, zone)}</li>`)}</ul>`}</section>
 <section><h2>Readings</h2>${hire.readings.length === 0 ? html`<p>None yet.</p>` : html`<ul>${hire.readings.map((r) => html`<li>${sayTime(r.at, now, zone)} ${nameIn(firm, r.by)}: ${[r.oil && `oil ${oilMarks.find(([m]) => m === r.oil)?.[1].toLowerCase() ?? r.oil}`, r.odometerKm !== undefined && sayKm(r.odometerKm, unit), r.fluid !== undefined && `exhaust fluid ${Math.round(r.fluid * 100)} %`, r.fuel !== undefined && `fuel ${Math.round(r.fuel * 100)} %`, r.note].filter(Boolean).join(", ")}</li>`)}</ul>`}</section>
-<section><h2>Write to them</h2><form method="post" action="/desk/act" class="act wide">${formKeys(who, id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="reply"><input type="hidden" name="back" value="/desk/hires/${hire.id}">
-<label>To <select name="person">${hire.people.map((p) => html`<option value="${p.id}">${p.name}</option>`)}</select></label><label class="grow">Message <textarea name="text" rows="2" maxlength="3500" required></textarea></label><button>Send</button></form></section>
+<section><h2>Write to them</h2>${actForm(
+    who,
+    id(),
+    { hire: hire.id, do: "reply", back: `/desk/hires/${hire.id}` },
+    html`<label>To <select name="person">${hire.people.map((p) => html`<option value="${p.id}">${p.name}</option>`)}</select></label><label class="grow">Message <textarea name="text" rows="2" maxlength="3500" required></textarea></label><button>Send</button>`,
+    "wide",
+  )}</section>
 <section id="log"><h2>Trip log</h2>${logWays(hire, events, isLatest)}<ol class="log" id="log-end">${events.map((e) => html`<li class="${e.kind}" data-key="e${e.n}"><time datetime="${isoIn(e.at, zone)}">${sayTime(e.at, now, zone)}</time> ${e.kind === "out" ? "to " : ""}<b>${e.who.replace(/^(hirer|duty):/, "")}</b>${e.channel ? html` <i>${e.channel}</i>` : ""} <span class="words">${e.text}</span>${whyLink(hire, e)}${fileLink(e)}${e.more.lat !== undefined ? html` ${placeLink({ ...e.more, lat: e.more.lat, lon: e.more.lon ?? 0 }, true)}` : ""}</li>`)}</ol></section>`;
 }

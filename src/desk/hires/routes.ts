@@ -5,6 +5,7 @@ import { plannedOf } from "../../hires/care/planned.js";
 import { laneOf } from "../../lanes.js";
 import { html } from "../../pages/html.js";
 import type { Arrival } from "../../post.js";
+import { nameIn } from "../../roster/reach.js";
 import { openReplies } from "../../store/care/replies.js";
 import { knownPlates } from "../../store/care/vans.js";
 import { latestEvents } from "../../store/events.js";
@@ -27,7 +28,7 @@ import {
   newId,
   send,
 } from "../entry.js";
-import { deskPage, nameIn, unknownPage, type Who } from "../frame.js";
+import { deskPage, unknownPage, type Who } from "../frame.js";
 import { hireIdOf, keptPage, linksShown } from "../links/made.js";
 import { readNewHire } from "../read-forms.js";
 import { fileAndLearn } from "../settle.js";

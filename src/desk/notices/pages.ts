@@ -3,8 +3,9 @@ import { concernsHire } from "../../bookings/audience.js";
 import { type Instant, sayTime } from "../../calendar.js";
 import type { Book } from "../../knowledge/book.js";
 import { type Html, html } from "../../pages/html.js";
+import { nameIn } from "../../roster/reach.js";
 import { audienceOf, type NoticeHire, type NoticeRow } from "../../store/care/notices.js";
-import { formKeys, nameIn, type Who } from "../frame.js";
+import { formKeys, telLink, type Who } from "../frame.js";
 import { type Draft, type Form, field, regionsOf, type Wrong } from "./read.js";
 
 /** A hire that a notice would reach. */
@@ -19,11 +20,6 @@ export type Reached = {
   /** Set where it is told at pick-up. */
   pickupAt?: Instant;
 };
-
-const dial = (phone: string): Html =>
-  phone === ""
-    ? html``
-    : html`<a class="dial" href="tel:${phone.replace(/[^\d+]/g, "")}">${phone}</a>`;
 
 /** "all hires in Scotland with a Wren". */
 function audience(book: Book, region: string | null, vanType: string | null): string {
@@ -45,7 +41,7 @@ ${
   rows.length === 0
     ? html`<p>None yet.</p>`
     : html`<div class="scroll"><table><thead><tr><th>Notice</th><th>Sent</th><th>To</th><th>Told</th><th>Seen</th></tr></thead><tbody>
-${rows.map((r) => html`<tr><td><a href="/desk/notices/${r.id}">${r.title}</a></td><td>${sayTime(r.made_at as Instant, now, zone)} by ${book.firm.contacts[r.contact]?.name ?? r.contact}</td><td>${audience(book, r.region, r.van_type)}</td><td>${r.told} of ${r.hires}</td><td class="${r.seen < r.told ? "over" : ""}">${r.seen} of ${r.told}</td></tr>`)}
+${rows.map((r) => html`<tr><td><a href="/desk/notices/${r.id}">${r.title}</a></td><td>${sayTime(r.made_at as Instant, now, zone)} by ${nameIn(book.firm, r.contact)}</td><td>${audience(book, r.region, r.van_type)}</td><td>${r.told} of ${r.hires}</td><td class="${r.seen < r.told ? "over" : ""}">${r.seen} of ${r.told}</td></tr>`)}
 </tbody></table></div>`
 }`;
 
@@ -102,7 +98,7 @@ export function lookPage(
     (
       r,
     ) => html`<tr><td><input type="checkbox" name="hire" value="${r.id}" id="h-${r.id}" checked></td>
-<td><label for="h-${r.id}"><span class="plate">${r.registration}</span> ${r.vanType}</label></td><td>${r.surname} ${dial(r.phone)}</td>
+<td><label for="h-${r.id}"><span class="plate">${r.registration}</span> ${r.vanType}</label></td><td>${r.surname} ${telLink(r.phone)}</td>
 <td class="${r.channels.length === 0 ? "over" : ""}">${r.channels.join(", ") || "nothing yet: ring them"}</td><td>${r.pickupAt === undefined ? "now" : `at pick-up, ${sayTime(r.pickupAt, now, zone)}`}</td></tr>`,
   );
   return html`<h1>Whom it reaches</h1>
@@ -142,10 +138,10 @@ export const noticePage = (
   now: Instant,
   zone: string,
 ): Html => html`<h1>${notice.title}</h1>
-<p>Sent ${sayTime(notice.made_at as Instant, now, zone)} by ${book.firm.contacts[notice.contact]?.name ?? notice.contact} to ${audience(book, notice.region, notice.van_type)}${notice.until_at === null ? "" : `, until ${sayTime(notice.until_at as Instant, now, zone)}`}${notice.joiners ? ", and to those who come later" : ""}. Seen by ${notice.seen} of ${notice.told}.</p>
+<p>Sent ${sayTime(notice.made_at as Instant, now, zone)} by ${nameIn(book.firm, notice.contact)} to ${audience(book, notice.region, notice.van_type)}${notice.until_at === null ? "" : `, until ${sayTime(notice.until_at as Instant, now, zone)}`}${notice.joiners ? ", and to those who come later" : ""}. Seen by ${notice.seen} of ${notice.told}.</p>
 <blockquote class="words">${notice.text}</blockquote>
 <div class="scroll"><table><thead><tr><th>Van</th><th>Hirer</th><th>Seen</th></tr></thead><tbody>
-${hires.map((r) => html`<tr><td><a href="/desk/hires/${r.hire}"><span class="plate">${r.registration}</span></a></td><td>${r.surname} ${r.seen_at === null ? dial(r.phone) : ""}</td><td>${state(r, notice, now)}</td></tr>`)}
+${hires.map((r) => html`<tr><td><a href="/desk/hires/${r.hire}"><span class="plate">${r.registration}</span></a></td><td>${r.surname} ${r.seen_at === null ? telLink(r.phone) : ""}</td><td>${state(r, notice, now)}</td></tr>`)}
 </tbody></table></div>
 <p><a href="/desk/notices">All notices</a></p>`;
 

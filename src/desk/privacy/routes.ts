@@ -6,6 +6,7 @@ import type { Hire } from "../../hires/hire.js";
 import { laneOf } from "../../lanes.js";
 import { type Html, html } from "../../pages/html.js";
 import type { ArrivalBody } from "../../post.js";
+import { nameIn } from "../../roster/reach.js";
 import { vanOf, vansGivenUp } from "../../store/care/vans.js";
 import { forgottenOf } from "../../store/keeping/terms.js";
 import { mustStay } from "../../vans/stays.js";
@@ -19,7 +20,7 @@ import {
   photoNow,
   send,
 } from "../entry.js";
-import { deskPage, nameIn, type Who } from "../frame.js";
+import { deskPage, type Who } from "../frame.js";
 import { fileAndLearn } from "../settle.js";
 import { copyFiles } from "./copy.js";
 import { dataPage } from "./page.js";

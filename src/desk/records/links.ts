@@ -2,11 +2,17 @@
 import { type Instant, sayTime } from "../../calendar.js";
 import type { HandoverRecord, Hire } from "../../hires/hire.js";
 import { type Html, html } from "../../pages/html.js";
-import { formKeys, type Who } from "../frame.js";
+import { actForm, type Who } from "../frame.js";
 
 /** Takes out a return record that was made of the wrong hire. */
 const notBack = (hire: Hire, who: Who, id: string): Html =>
-  html`<li><details><summary>Not back after all</summary><form method="post" action="/desk/act" class="act wide">${formKeys(who, id)}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="not-back"><input type="hidden" name="back" value="/desk/hires/${hire.id}"><p class="hint">For a return record that was written on the wrong hire. It is taken out with its readings, and the hirers are reminded and looked after as before. Faults that it noted stay on the van: clear them there.</p><label><input type="checkbox" name="sure" value="yes" required> The van is still with its hirers</label><button>Take the return record out</button></form></details></li>`;
+  html`<li><details><summary>Not back after all</summary>${actForm(
+    who,
+    id,
+    { hire: hire.id, do: "not-back", back: `/desk/hires/${hire.id}` },
+    html`<p class="hint">For a return record that was written on the wrong hire. It is taken out with its readings, and the hirers are reminded and looked after as before. Faults that it noted stay on the van: clear them there.</p><label><input type="checkbox" name="sure" value="yes" required> The van is still with its hirers</label><button>Take the return record out</button>`,
+    "wide",
+  )}</details></li>`;
 
 /** Links to both records and the return sheet; `id`: of the form that takes a return record out. */
 export function recordLinks(hire: Hire, now: Instant, who: Who, id: string): Html {

@@ -5,6 +5,7 @@ import type { Hire } from "../../hires/hire.js";
 import { regionOf } from "../../knowledge/book.js";
 import { laneOf } from "../../lanes.js";
 import { html } from "../../pages/html.js";
+import { nameIn } from "../../roster/reach.js";
 import { draftOf, photosOf, saveDraft } from "../../store/care/records.js";
 import { notBackBefore, readingsOf, vanOf } from "../../store/care/vans.js";
 import { eventsOf } from "../../store/events.js";
@@ -13,7 +14,7 @@ import type { HandoverKind } from "../../vans/handover.js";
 import { newVan } from "../../vans/van.js";
 import { voiceFor } from "../../wording/say.js";
 import { bookNow, type DeskParts, type Entry, formId, newId, send } from "../entry.js";
-import { deskPage, formKeys, type Who } from "../frame.js";
+import { actForm, deskPage, type Who } from "../frame.js";
 import { typed } from "../read-forms.js";
 import { fileAndSee } from "../settle.js";
 import { blocksHtml } from "../vans/blocks.js";
@@ -106,7 +107,12 @@ export function recordRoutes(
     const events = kind === "return" ? await eventsOf(db, laneOf(hire.id), 0, 5000) : [];
     const ask =
       kind === "return" && !hire.returnRecordAt
-        ? html`<form method="post" action="/desk/act" class="act">${formKeys(who, newId())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="do" value="ask-photos"><input type="hidden" name="back" value="${here}"><button>Key box: ask them for photos</button></form>`
+        ? actForm(
+            who,
+            newId(),
+            { hire: hire.id, do: "ask-photos", back: here },
+            html`<button>Key box: ask them for photos</button>`,
+          )
         : html``;
     return {
       ...{ kind, hire, van, values, book, photos, now },
@@ -119,9 +125,7 @@ export function recordRoutes(
         .filter((e) => e.kind === "in" && e.at >= since && e.text !== "")
         .slice(-12)
         .map((e) => ({ at: e.at, who: e.who.replace(/^hirer:/, ""), text: e.text.slice(0, 400) })),
-      ...(draft
-        ? { draft: { by: book.firm.contacts[draft.by]?.name ?? draft.by, savedAt: draft.savedAt } }
-        : {}),
+      ...(draft ? { draft: { by: nameIn(book.firm, draft.by), savedAt: draft.savedAt } } : {}),
       before: html`${blocksHtml(blocks, registration, type, who, newId(), here)}${ask}`,
     };
   }

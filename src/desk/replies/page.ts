@@ -5,8 +5,9 @@ import type { Hire } from "../../hires/hire.js";
 import type { Book } from "../../knowledge/book.js";
 import type { Want } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
+import { nameIn } from "../../roster/reach.js";
 import type { OpenReply } from "../../store/care/replies.js";
-import { formKeys, listTable, type Who } from "../frame.js";
+import { actForm, listTable, telLink, type Who } from "../frame.js";
 
 export type Task = { hire: Hire; callout: Callout };
 /** Whether a call-out's row is such a task of staff's own. */
@@ -37,10 +38,16 @@ function taskRow(
 ): Html {
   const person = hire.people.find((p) => p.id === callout.person);
   const act = (what: string, inside: Html, cls = "") =>
-    html`<form method="post" action="/desk/act" class="act ${cls}">${formKeys(who, id())}<input type="hidden" name="hire" value="${hire.id}"><input type="hidden" name="callout" value="${callout.n}"><input type="hidden" name="back" value="/desk/replies"><input type="hidden" name="do" value="${what}">${inside}</form>`;
-  const owner = callout.with ? (book.firm.contacts[callout.with]?.name ?? callout.with) : undefined;
+    actForm(
+      who,
+      id(),
+      { hire: hire.id, callout: callout.n, back: "/desk/replies", do: what },
+      inside,
+      cls,
+    );
+  const owner = callout.with ? nameIn(book.firm, callout.with) : undefined;
   const by = callout.promisedAt;
-  return html`<li data-key="${hire.id}:${callout.n}" class="card note"><p><a href="/desk/hires/${hire.id}"><span class="plate">${hire.booking.van.registration}</span> ${hire.booking.surname}</a> · ${person?.name ?? ""} ${person?.phone ? html`<a class="dial" href="tel:${person.phone.replace(/[^\d+]/g, "")}">${person.phone}</a>` : ""}</p>
+  return html`<li data-key="${hire.id}:${callout.n}" class="card note"><p><a href="/desk/hires/${hire.id}"><span class="plate">${hire.booking.van.registration}</span> ${hire.booking.surname}</a> · ${person?.name ?? ""} ${telLink(person?.phone)}</p>
 <p>${callout.title.replace(/^Ring today: /, "")}. ${owner ? html`<b>with ${owner}</b>` : html`<b class="nobody">nobody yet</b>`}${by === undefined ? "" : html`, <span class="${by < now ? "over" : ""}">by ${sayTime(by, now, book.firm.zone)}</span>`}</p>
 <div class="acts">${act("done", html`<input type="hidden" name="outcome" value="rung"><label class="grow">What they said <input name="note" maxlength="1000" required></label><button class="main">Rung</button>`, "wide")}
 ${callout.with === who.contact ? "" : act("take", html`<button>I take it</button>`)}</div></li>`;

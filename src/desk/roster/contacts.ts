@@ -2,10 +2,10 @@
 import { after, type Instant, sayTime } from "../../calendar.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
-import type { StaffReach } from "../../roster/reach.js";
+import { nameIn, type StaffReach } from "../../roster/reach.js";
 import { callOrder } from "../../triage/order.js";
 import { type OrderOf, ordersOf, type Weak, weakIn } from "../../triage/reached.js";
-import { formKeys, nameIn, type Who } from "../frame.js";
+import { formKeys, telLink, type Who } from "../frame.js";
 import { text } from "../read-forms.js";
 import { rowsHtml, type Typed, withEmpty } from "./forms.js";
 import { rowsOf } from "./read.js";
@@ -47,7 +47,7 @@ export function contactsTable(firm: FirmFile, ways: Ways): Html {
       c.kind === "roadside"
         ? html`Hirers ring it; we never alert it.`
         : html`Reached by ${by.length > 0 ? by.join(", ") : html`<b class="nobody">no channel</b>`} · alerted ${hoursText(c.hours)}${c.hours.length > 0 ? ", on duty and in danger always" : ""}`;
-    return html`<li><p><b>${c.name}</b>, to hirers “${c.role}” · <a class="dial" href="tel:${c.phone.replace(/[^\d+]/g, "")}">${c.phone}</a> · <a href="/desk/roster/contacts/${id}">Change<span class="unseen"> ${c.name}</span></a></p>
+    return html`<li><p><b>${c.name}</b>, to hirers “${c.role}” · ${telLink(c.phone)} · <a href="/desk/roster/contacts/${id}">Change<span class="unseen"> ${c.name}</span></a></p>
 <p>${reached}</p></li>`;
   })}</ul>`;
 }

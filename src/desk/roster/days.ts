@@ -5,9 +5,9 @@ import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
 import { isReady, whoIsOn } from "../../roster/on-duty.js";
 import { type DutyDay, dutyDays, faultsOf, type Stretch } from "../../roster/outlook.js";
+import { nameIn } from "../../roster/reach.js";
 import type { Span } from "../../roster/shifts.js";
 import { sameJson } from "../../same-json.js";
-import { nameIn } from "../frame.js";
 
 /** Days that are shown. */
 const shown = 14;

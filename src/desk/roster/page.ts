@@ -6,8 +6,9 @@ import { changed, endOf, type RosterOp, sayChange, sayException } from "../../ro
 import type { FirmState } from "../../roster/duty/state.js";
 import { dutyEnd, nextOn, whoIsOn } from "../../roster/on-duty.js";
 import { faultsOf } from "../../roster/outlook.js";
+import { nameIn } from "../../roster/reach.js";
 import type { TripEvent } from "../../store/events.js";
-import { formKeys, nameIn, type Who } from "../frame.js";
+import { formKeys, type Who } from "../frame.js";
 import { text } from "../read-forms.js";
 import { contactsTable, ordersHtml, type Ways } from "./contacts.js";
 import { daysTable, faultsHtml } from "./days.js";

@@ -6,6 +6,7 @@ import type { HandoverRecord, Hire } from "../../hires/hire.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import { laneOf } from "../../lanes.js";
 import { type Html, html } from "../../pages/html.js";
+import { nameIn } from "../../roster/reach.js";
 import { photosOf } from "../../store/care/records.js";
 import { vanOf } from "../../store/care/vans.js";
 import { eventsOf } from "../../store/events.js";
@@ -14,7 +15,7 @@ import { newVan } from "../../vans/van.js";
 import { canBeShown } from "../../wording/pictures.js";
 import { voiceFor } from "../../wording/say.js";
 import { bookNow, type DeskParts, type Entry, send, sendCsv } from "../entry.js";
-import { deskPage, nameIn } from "../frame.js";
+import { deskPage } from "../frame.js";
 import { chatFiles } from "../records/chat-files.js";
 import { csv } from "./csv.js";
 

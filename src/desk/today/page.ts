@@ -2,11 +2,12 @@
 import { dayOf, type Instant, sayDay, sayTime } from "../../calendar.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
+import { nameIn } from "../../roster/reach.js";
 import { isGrave, type Severity } from "../../severity.js";
 import type { Block } from "../../vans/blocks.js";
 import type { Changeover, Stint } from "../../vans/today.js";
 import type { ReadyStep } from "../../vans/van.js";
-import { formKeys, nameIn, severityTag, type Who } from "../frame.js";
+import { formKeys, severityTag, type Who } from "../frame.js";
 import { vanPath } from "../vans/blocks.js";
 
 type TodayView = {

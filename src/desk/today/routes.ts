@@ -4,6 +4,7 @@ import { type Instant, minuteMs, sayTime } from "../../calendar.js";
 import type { Book } from "../../knowledge/book.js";
 import type { Want } from "../../knowledge/schema.js";
 import { html } from "../../pages/html.js";
+import { nameIn } from "../../roster/reach.js";
 import { hiresOnBoard } from "../../store/care/board.js";
 import { openReplies } from "../../store/care/replies.js";
 import { overdue, vansCare } from "../../store/care/vans.js";
@@ -12,7 +13,7 @@ import { accountsOf } from "../../store/staff/accounts.js";
 import { type HireOnBoard, today } from "../../vans/today.js";
 import { may } from "../accounts/rights.js";
 import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
-import { deskPage, nameIn, rungMark, type Who, waitingWay } from "../frame.js";
+import { deskPage, rungMark, type Who, waitingWay } from "../frame.js";
 import { isTask, stillToTell } from "../replies/page.js";
 import { type Owed, todayPage } from "./page.js";
 

@@ -7,7 +7,8 @@ import { isSecret } from "../../callouts/whose.js";
 import type { Hire } from "../../hires/hire.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
-import { formKeys, type Who } from "../frame.js";
+import { nameIn } from "../../roster/reach.js";
+import { actForm, type Who } from "../frame.js";
 
 type ActsView = {
   hire: Hire;
@@ -19,19 +20,19 @@ type ActsView = {
 };
 
 /** A form of one act. */
-const actForm = (v: ActsView, what: string, inside: Html, cls = ""): Html =>
-  html`<form method="post" action="/desk/act" class="act ${cls}">${formKeys(v.who, v.id())}<input type="hidden" name="hire" value="${v.hire.id}"><input type="hidden" name="callout" value="${v.callout.n}"><input type="hidden" name="do" value="${what}">${inside}</form>`;
+const calloutForm = (v: ActsView, what: string, inside: Html, cls = ""): Html =>
+  actForm(v.who, v.id(), { hire: v.hire.id, callout: v.callout.n, do: what }, inside, cls);
 
 /** "X offers to take it", with what the owner can answer. */
 export function offersHtml(v: ActsView): Html {
   const { callout: c, firm, who } = v;
-  const name = (id: string) => firm.contacts[id]?.name ?? id;
+  const name = (id: string) => nameIn(firm, id);
   if (!c.offers?.length) return html``;
   const mine = c.with === who.contact;
   return html`<div class="offer">${c.offers.map(
     (id) =>
-      html`<p><b>${id === who.contact ? "You offer" : `${name(id)} offers`} to take it.</b>${mine ? "" : ` ${name(c.with ?? "")} was asked.`}</p>${mine ? actForm(v, "pass", html`<input type="hidden" name="to" value="${id}"><button class="main">Pass on to ${name(id)}</button>`) : ""}`,
-  )}${mine ? actForm(v, "keep", html`<button>I keep it</button>`) : ""}</div>`;
+      html`<p><b>${id === who.contact ? "You offer" : `${name(id)} offers`} to take it.</b>${mine ? "" : ` ${name(c.with ?? "")} was asked.`}</p>${mine ? calloutForm(v, "pass", html`<input type="hidden" name="to" value="${id}"><button class="main">Pass on to ${name(id)}</button>`) : ""}`,
+  )}${mine ? calloutForm(v, "keep", html`<button>I keep it</button>`) : ""}</div>`;
 }
 
 function more(v: ActsView): Html {
@@ -48,12 +49,12 @@ function more(v: ActsView): Html {
     ([id]) => id !== "joined" || open.length > 0,
   );
   return html`<details data-open="more"><summary>Roadside assistance, note, pass on, done</summary><div class="acts">
-${actForm(v, "roadside", html`<label>Roadside reference <input name="reference" maxlength="40" autocomplete="off" value="${c.roadside?.reference ?? ""}"></label><label>There by <input type="time" name="clock" value="${was}"></label><input type="hidden" name="was" value="${was}"><button>Keep, and tell them</button>`)}
-${c.roadside && !c.roadside.came ? actForm(v, "came", html`<button>Roadside assistance is there</button>`) : ""}
-${actForm(v, "aboard", html`<label>People <input name="people" inputmode="numeric" pattern="[0-9]{1,2}" size="3" value="${aboard?.people ?? ""}"></label><label>Child seats <input name="childSeats" inputmode="numeric" pattern="[0-9]{1,2}" size="3" value="${aboard?.childSeats ?? ""}"></label><label>Pets <input name="pets" maxlength="60" value="${aboard?.pets ?? ""}"></label><label class="grow">Where the key is <input name="key" maxlength="120" value="${aboard?.key ?? ""}"></label><button>Keep for the card</button>`, "wide")}
-${actForm(v, "note", html`<label class="grow">Note <input name="note" maxlength="1000" required></label><button>Keep note</button>`, "wide")}
-${c.with === who.contact ? actForm(v, "pass", html`<label>Pass on to <select name="to">${others.map(([id, one]) => html`<option value="${id}">${one.name}</option>`)}</select></label><button>Pass on</button>`) : ""}
-${actForm(
+${calloutForm(v, "roadside", html`<label>Roadside reference <input name="reference" maxlength="40" autocomplete="off" value="${c.roadside?.reference ?? ""}"></label><label>There by <input type="time" name="clock" value="${was}"></label><input type="hidden" name="was" value="${was}"><button>Keep, and tell them</button>`)}
+${c.roadside && !c.roadside.came ? calloutForm(v, "came", html`<button>Roadside assistance is there</button>`) : ""}
+${calloutForm(v, "aboard", html`<label>People <input name="people" inputmode="numeric" pattern="[0-9]{1,2}" size="3" value="${aboard?.people ?? ""}"></label><label>Child seats <input name="childSeats" inputmode="numeric" pattern="[0-9]{1,2}" size="3" value="${aboard?.childSeats ?? ""}"></label><label>Pets <input name="pets" maxlength="60" value="${aboard?.pets ?? ""}"></label><label class="grow">Where the key is <input name="key" maxlength="120" value="${aboard?.key ?? ""}"></label><button>Keep for the card</button>`, "wide")}
+${calloutForm(v, "note", html`<label class="grow">Note <input name="note" maxlength="1000" required></label><button>Keep note</button>`, "wide")}
+${c.with === who.contact ? calloutForm(v, "pass", html`<label>Pass on to <select name="to">${others.map(([id, one]) => html`<option value="${id}">${one.name}</option>`)}</select></label><button>Pass on</button>`) : ""}
+${calloutForm(
   v,
   "done",
   html`<label>How it ended <select name="outcome">${outcomes.map(([id, label]) => html`<option value="${id}">${label}</option>`)}</select></label>${open.length > 0 ? html`<label>Joined to <select name="to"><option value="">no other</option>${open.map((o) => html`<option value="${o.n}">${o.n}: ${o.title}</option>`)}</select></label>` : ""}<label class="grow">In words, where it is something else <input name="note" maxlength="1000"></label><button>Done</button>`,
@@ -74,11 +75,11 @@ export function firstActs(v: ActsView): Html {
       : promisedAt === undefined
         ? "I take it"
         : `I take it, and ring by ${sayTime(promisedAt, v.now, v.firm.zone)}`;
-  const takeForm = actForm(v, "take", html`<button class="main">${label}</button>`);
+  const takeForm = calloutForm(v, "take", html`<button class="main">${label}</button>`);
   const onPhone = c.phone?.by === who.contact;
   return html`<div class="acts">${mine ? "" : takeForm}
-${actForm(v, "phone", html`<button class="${mine ? "main" : ""}">${onPhone ? "Still on the phone" : "I am on the phone with them"}</button>`)}
-${actForm(v, "heard", html`<button>I have spoken with them</button>`)}</div>`;
+${calloutForm(v, "phone", html`<button class="${mine ? "main" : ""}">${onPhone ? "Still on the phone" : "I am on the phone with them"}</button>`)}
+${calloutForm(v, "heard", html`<button>I have spoken with them</button>`)}</div>`;
 }
 
 /** The other forms of a card. */
@@ -92,8 +93,8 @@ export function actsHtml(v: ActsView): Html {
       : html`${hire.people.filter((p) => p.id !== c.person).map((p) => html`<option value="${p.id}">${p.name}</option>`)}${hire.people.length > 1 ? html`<option value="all">all of them</option>` : ""}`
   }</select></label>`;
   return html`<div class="acts">
-${actForm(v, "promise", html`<label>I ring them by <input type="time" name="clock" required></label><button>Promise</button>`)}
-${actForm(v, "reply", html`${hire.people.length > 1 && !secret ? to : html`<input type="hidden" name="person" value="${c.person}">`}<label class="grow">Write to ${hire.people.length > 1 && !secret ? "them" : (person?.name ?? "them")} <textarea name="text" rows="2" maxlength="3500" required></textarea></label><button>Send</button>`, "wide")}
+${calloutForm(v, "promise", html`<label>I ring them by <input type="time" name="clock" required></label><button>Promise</button>`)}
+${calloutForm(v, "reply", html`${hire.people.length > 1 && !secret ? to : html`<input type="hidden" name="person" value="${c.person}">`}<label class="grow">Write to ${hire.people.length > 1 && !secret ? "them" : (person?.name ?? "them")} <textarea name="text" rows="2" maxlength="3500" required></textarea></label><button>Send</button>`, "wide")}
 ${more(v)}
 </div>`;
 }

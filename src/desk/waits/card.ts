@@ -7,8 +7,9 @@ import { whereItStands } from "../../hires/heard/last.js";
 import type { Hire } from "../../hires/hire.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
+import { nameIn } from "../../roster/reach.js";
 import type { TripEvent } from "../../store/events.js";
-import { severityTag, type Who } from "../frame.js";
+import { severityTag, telLink, type Who } from "../frame.js";
 import { placeHtml } from "../place.js";
 import { actsHtml, cardHtml, firstActs, offersHtml } from "./acts.js";
 import { stepsHtml, stepsOf, talkHtml } from "./log.js";
@@ -86,8 +87,7 @@ function nextHtml(c: Callout, next: readonly Next[], v: View): Html {
   return html`${answer}${first ? html`<p class="then">Next: <b>${first.what}</b> ${time(first.at, v.now, zone)}</p>` : ""}${rest.length > 0 ? html`<p class="quiet">then ${rest.map((n, i) => html`${i > 0 ? "; " : ""}${n.what} ${sayTime(n.at, v.now, zone)}`)}</p>` : ""}`;
 }
 
-const dialHtml = (phone: string | undefined): Html =>
-  phone ? html` <a class="dial" href="tel:${phone.replace(/[^\d+]/g, "")}">${phone}</a>` : html``;
+const dialHtml = (phone: string | undefined): Html => (phone ? html` ${telLink(phone)}` : html``);
 
 const personHtml = (hire: Hire, c: Callout): Html =>
   html`${c.left ? html`<b>${c.left.name}</b>${dialHtml(c.left.phone)} (not on the hire any more; tell nobody else of it), ` : ""}${hire.people.map(
@@ -103,7 +103,7 @@ const lastWords = ({ events, callout: c }: Waiting): number =>
 export function waitingCard(w: Waiting, v: View): Html {
   const { callout: c, hire } = w;
   const { booking } = hire;
-  const name = (id: string | undefined) => v.firm.contacts[id ?? ""]?.name ?? id ?? "";
+  const name = (id: string | undefined) => nameIn(v.firm, id ?? "");
   const acts = { hire, callout: c, firm: v.firm, who: v.who, now: v.now, id: v.id };
   const next = nextSteps(c, w.pending, v.now, name);
   const joined = (c.joined ?? []).map((n) => hire.callouts.find((o) => o.n === n)?.title ?? `${n}`);

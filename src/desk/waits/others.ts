@@ -4,14 +4,12 @@ import type { StrangerAlert } from "../../hires/hire.js";
 import { hireIn } from "../../lanes.js";
 import { type Html, html } from "../../pages/html.js";
 import type { TripEvent } from "../../store/events.js";
-import { formKeys, severityTag } from "../frame.js";
+import { formKeys, severityTag, telLink } from "../frame.js";
 import type { View } from "./card.js";
 
 /** A telephone number to ring back, where it was a text message. */
 const from = ({ channel, to }: { channel: string | null; to: string }): Html =>
-  channel === "gateway"
-    ? html`text message from <a class="dial" href="tel:${to}">${to}</a>`
-    : html`${channel}`;
+  channel === "gateway" ? html`text message from ${telLink(to)}` : html`${channel}`;
 
 /** One of them in danger, until somebody of staff looks after it: a card among what waits. */
 export function strangerCard(

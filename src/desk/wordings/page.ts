@@ -4,12 +4,13 @@ import type { Book, Entry } from "../../knowledge/book.js";
 import { noPlaceholders } from "../../matching/indexing.js";
 import type { Matcher } from "../../matching/matcher.js";
 import { type Html, html } from "../../pages/html.js";
+import { nameIn } from "../../roster/reach.js";
 import type { KeptWording } from "../../store/wordings/kept.js";
 import type { Change, Kind, Looked, Verdict } from "../../wordings/changes.js";
 import type { Group } from "../../wordings/groups.js";
 import type { How } from "../../wordings/missed.js";
 import { closed } from "../../wordings/plain.js";
-import { formKeys, nameIn, type Who } from "../frame.js";
+import { formKeys, type Who } from "../frame.js";
 import { type Look, mayKeep, recentDays } from "./look.js";
 import type { Typed } from "./read.js";
 

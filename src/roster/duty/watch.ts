@@ -4,7 +4,7 @@ import type { ContactChange, Roster } from "../../knowledge/firm/roster.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import type { Arrival, Button, Due, Matter, Reason, Send } from "../../post.js";
 import { inForce } from "../in-force.js";
-import { sendsTo } from "../reach.js";
+import { nameIn, sendsTo } from "../reach.js";
 import type { DutyFacts, FirmState } from "./state.js";
 
 export type Watch = {
@@ -35,7 +35,7 @@ export const watch = (state: FirmState, arrival: string, facts: DutyFacts): Watc
   because: [],
 });
 
-export const nameOf = (w: Watch, id: string): string => w.firm.contacts[id]?.name ?? id;
+export const nameOf = (w: Watch, id: string): string => nameIn(w.firm, id);
 
 /** "20:00", or with its day when that is not today's. */
 export const time = (w: Watch, at: Instant): string => sayTime(at, w.now, w.firm.zone);
