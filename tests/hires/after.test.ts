@@ -6,8 +6,7 @@ import { hireWith } from "../kit/hire.js";
 function thanked() {
   const play = hireWith("curlew");
   play.staff("morag", { do: "return-record", reading: { at: play.at, by: "morag" } });
-  while (!play.hirer().some((text) => text.startsWith("Thank you")) && play.nextDue());
-  return play;
+  return play.until(() => play.hirer().some((text) => text.startsWith("Thank you")));
 }
 
 describe("after the trip", () => {

@@ -21,7 +21,7 @@ const stopped = () =>
 describe("cancelled while a stop is open", () => {
   it("who is asked whether they are all right is heard: nobody thinks of the police", () => {
     const play = stopped();
-    while (!play.hirer().some((text) => text.startsWith("Are you all right?")) && play.nextDue());
+    play.until(() => play.hirer().some((text) => text.startsWith("Are you all right?")));
     play.says("yes, fine, in the lay-by");
     expect(told(play)).toContain('morag: SX26 ABC, Ann: "yes, fine, in the lay-by"');
     expect(hasEnded(play)).toBe(false);
@@ -70,7 +70,7 @@ describe("cancelled by a program", () => {
     const late = () => push(hireWith("curlew").pass(6 * 24 * 60 + 60));
     const evening = () => {
       const play = late();
-      while (!told(play).join().includes("Not rung yet") && play.nextDue());
+      play.until(() => told(play).join().includes("Not rung yet"));
       return play;
     };
     expect(evening().callouts()).toMatchObject([{ state: "with" }]);
@@ -82,7 +82,7 @@ describe("cancelled by a program", () => {
   });
   it("who takes the task next morning is told nothing of a hirer who knows their name", () => {
     const play = push(hireWith("curlew"));
-    while (play.callouts()[0]?.promiseBroken === undefined && play.nextDue());
+    play.until(() => play.callouts()[0]?.promiseBroken !== undefined);
     const owner = play.callouts()[0]?.with;
     const other = ["morag", "callum"].find((id) => id !== owner) ?? "";
     play.staff(other, { do: "take", callout: 1 });

@@ -18,7 +18,7 @@ const give = (play: Play, id: string, until?: Instant): Play =>
   });
 
 describe("a notice", () => {
-  it("goes out at once, beside three reminders and more on the same day, and takes none of their places", () => {
+  it("goes out at once, beside the reminders and others on the same day, and takes none of their places", () => {
     const play = start();
     for (const id of ["n1", "n2", "n3", "n4"])
       expect(give(play, id).hirer().join()).toContain(`Notice ${id}`);
@@ -40,7 +40,7 @@ describe("a notice", () => {
     const late = start({ pickupAt: iso("2026-06-04T10:00+01:00") });
     give(late, "n1", iso("2026-06-04T08:00+01:00"));
     while (late.at < iso("2026-06-04T10:00+01:00")) {
-      late.nextDue();
+      expect(late.nextDue()).toBe(true);
       expect(late.hirer().join()).not.toContain("Notice n1");
     }
     expect(give(start({ status: "cancelled" }), "n1").hirer()).toEqual([]);

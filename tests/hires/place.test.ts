@@ -78,7 +78,7 @@ describe("where they are", () => {
     play.taps("Safe place");
     const asked = play.sends.find((s) => s.message.text.includes("Where are you?"));
     expect(asked?.message.askPlace).toBe("Share my place");
-    play.taps("No");
+    play.taps("None of these");
     expect(play.hirer().join("\n")).not.toContain("Where are you?");
   });
   it.each([

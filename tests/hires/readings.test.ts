@@ -53,7 +53,7 @@ describe("a check that was answered only after the next one was asked", () => {
     const play = goneOut("curlew");
     play.arrives({ kind: "booked", booking: play.hire().booking });
     const isAsked = () => play.hire().sentReminders.some((s) => s.rule === "return-24h");
-    while (!isAsked() && play.nextDue());
+    play.until(isAsked);
     const [fluid] = play.hire().sentReminders.filter((s) => s.rule === "exhaust-fluid");
     expect(fluid).toMatchObject({ answered: false, wants: ["fluid", "odometer"] });
     return play;
@@ -101,7 +101,7 @@ describe("a check that names two bad things", () => {
   const checked = (text: string): Play => {
     const play = hireWith("wren");
     play.arrives({ kind: "booked", booking: play.hire().booking });
-    while (!play.last.because.join().includes("first-check")) play.nextDue();
+    play.until(() => play.last.because.join().includes("first-check"));
     return play.says(text);
   };
   it("stops the van for both, with the hirer's own words, in one alert that names both", () => {
@@ -161,7 +161,7 @@ describe("a time of arrival, asked for", () => {
   ])("%s is noted as %s", (text, noted) => {
     const play = hireWith("wren");
     play.arrives({ kind: "booked", booking: play.hire().booking });
-    while (!play.last.because.join().includes("return-24h")) play.nextDue();
+    play.until(() => play.last.because.join().includes("return-24h"));
     expect(told(play.says(text))).toContain(`noted: ${noted}.`);
   });
 });
@@ -171,7 +171,7 @@ describe("an odometer that does not fit the last reading", () => {
   const asked = (miles: number, text: string): Play => {
     const play = goneOut("wren", [], miles);
     play.arrives({ kind: "booked", booking: longer(play) });
-    while (!play.last.because.join().includes("oil-check")) play.nextDue();
+    play.until(() => play.last.because.join().includes("oil-check"));
     return play.taps("r:oil=between").taps("r:tyres=ok").says(text);
   };
   const waitedFor = (play: Play) => play.hire().sentReminders.filter((s) => !s.answered);
@@ -221,7 +221,7 @@ describe("an odometer that does not fit the last reading", () => {
     const booking = longer(play);
     const people = [...booking.people, { id: "p2", name: "Ben", booker: false }];
     play.arrives({ kind: "booked", booking: { ...booking, people } });
-    while (!play.last.because.join().includes("oil-check")) play.nextDue();
+    play.until(() => play.last.because.join().includes("oil-check"));
     play.says("oil between, odometer 57,340 miles", { person: "p2" });
     expect(told(play)).toContain("An odometer does not go back.");
     expect(told(play.says("57,340", { person: "p2" }))).toContain("told twice");

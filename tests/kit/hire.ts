@@ -22,6 +22,7 @@ export type Play = {
   /** Minutes from the start. */
   pass(minutes: number): Play;
   says(text: string, more?: { person?: string; writtenAt?: Instant }): Play;
+  /** By the label of a button of the latest step, or by the id of any. @throws where none has the label: one has a capital */
   taps(label: string, person?: string): Play;
   arrives(body: ArrivalBody, writtenAt?: Instant): Play;
   hire(): Hire;
@@ -34,6 +35,8 @@ export type Play = {
   desk(contacts: string[]): Play;
   /** Lets the earliest pending due come; false when there is none. */
   nextDue(): boolean;
+  /** Lets dues come until it holds. @throws when it still does not after many, or when none is left */
+  until(holds: () => boolean): Play;
   dues(): { key: string; at: Instant }[];
   callouts(): Callout[];
   hirer(): string[];
@@ -96,6 +99,7 @@ export function hireWith(
       const button = play.sends
         .flatMap((s) => s.message.buttons ?? [])
         .find((b) => b.label === label || b.tap === label);
+      if (!button && /^\p{Lu}/u.test(label)) throw new Error(`no button "${label}" was sent`);
       return run({ kind: "tapped", from: from(person), tap: button?.tap ?? label });
     },
     staff(by, act) {
@@ -119,6 +123,13 @@ export function hireWith(
       if (first[1].at > play.at) play.at = first[1].at;
       run(first[1].body);
       return true;
+    },
+    until(holds) {
+      for (let i = 0; i < 500; i++) {
+        if (holds()) return play;
+        if (!play.nextDue()) break;
+      }
+      throw new Error(`never came: ${holds}`);
     },
     dues: () => [...pending.entries()].map(([key, d]) => ({ key, at: d.at })),
     callouts: () => (state?.kind === "hire" ? state.hire.callouts : []),

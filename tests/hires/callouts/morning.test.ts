@@ -35,7 +35,7 @@ describe("a stop that waits for the morning", () => {
 describe("a matter that waits for the morning and gets worse", () => {
   it("waits no longer, and is put to the duty person", () => {
     const play = hireWith("curlew", { at: night }).says("amber abs light").pass(11);
-    while (alerts(play).length === 0) play.nextDue();
+    play.until(() => alerts(play).length > 0);
     play.taps("night:yes:1").pass(60).says("the abs light is red now");
     expect(play.callouts()[0]).toMatchObject({ severity: "stop" });
     expect(alerts(play)).toEqual(["callum"]);

@@ -88,7 +88,7 @@ describe("put together with another matter", () => {
   });
   it("a promise that was missed binds nobody, and nobody has it who gave no sign", () => {
     const play = brakes(promised(light(), 5));
-    while (play.callouts()[0]?.promiseBroken === undefined && play.nextDue());
+    play.until(() => play.callouts()[0]?.promiseBroken !== undefined);
     play.staff("isla", joined);
     expect(play.callouts()[1]).toMatchObject({ state: "nobody-yet" });
     expect(play.dues().map((d) => d.key)).toContain("callout:2:next");
