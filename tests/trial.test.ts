@@ -14,15 +14,18 @@ it.skipIf(!built)(
   async () => {
     const trial = openTrial();
     try {
-      const far = { entry: "first-aid", ask: "water pump not working" };
+      // Whoever keeps this would have fires taken for something else.
+      const far = { entry: "first-aid", ask: "the van is on fire" };
       const [near, none] = await Promise.all([
         trial.ask([], far, 40),
-        trial.ask([far], { entry: "no-such-entry", ask: "water pump not working" }, 40),
+        trial.ask([far], { entry: "no-such-entry", ask: far.ask }, 40),
       ]);
       expect(near.looked).toBe(40);
       expect(near.of).toBeGreaterThan(3000);
       for (const change of near.changes) expect(change.after).not.toEqual(change.before);
-      expect(near.changes.map((c) => c.kind)).not.toContain("unsafe");
+      const fire = near.changes.find((c) => c.text.toLowerCase() === far.ask);
+      expect(fire).toMatchObject({ want: "fire", before: { entries: ["fire"], gravity: 0 } });
+      expect(["unsafe", "worse"]).toContain(fire?.kind);
       expect(none.changes).toEqual([]);
     } finally {
       await trial.close();
