@@ -126,11 +126,16 @@ describe("writers of an SQLite file", () => {
   });
 
   it("that come while the store closes are stored or refused, never kept waiting", async () => {
-    const { db, add, addInOne } = await opened();
-    const closing = db.destroy();
-    await Promise.allSettled([add(1), addInOne(2), closing, add(3)]);
-    const again = await opened();
-    const early = [again.add(1), again.addInOne(2), again.db.destroy(), again.add(3)];
-    expect(await Promise.allSettled(early)).toHaveLength(4);
+    for (const before of [0, 1, 2]) {
+      const { db, add, addInOne, onDisk } = await opened();
+      const writes = [() => add(1), () => addInOne(2), () => add(3)];
+      const early = writes.slice(0, before).map((write) => write());
+      const closing = db.destroy();
+      const all = [...early, ...writes.slice(before).map((write) => write())];
+      const [closed, ...results] = await Promise.allSettled([closing, ...all]);
+      expect(closed.status).toBe("fulfilled");
+      const acknowledged = results.flatMap((r, i) => (r.status === "fulfilled" ? [i + 1] : []));
+      expect(onDisk()).toEqual(acknowledged);
+    }
   });
 });
