@@ -1,9 +1,9 @@
 /** Call orders: who is alerted, in which order, at which hour; and where an order reaches nobody. */
 import { describe, expect, it } from "vitest";
-import { after as later, readIso } from "../../src/calendar.js";
+import { isoIn, after as later, readIso } from "../../src/calendar.js";
 import { Exception } from "../../src/knowledge/firm/roster.js";
 import type { FirmFile } from "../../src/knowledge/schema.js";
-import { callOrder } from "../../src/triage/order.js";
+import { callOrder, isNight, morningAfter } from "../../src/triage/order.js";
 import { ordersOf, weakIn } from "../../src/triage/reached.js";
 import { demoFirm } from "../kit/firm.js";
 
@@ -151,5 +151,30 @@ describe("where a call order is weak", () => {
         contacts: ["isla"],
       },
     ]);
+  });
+});
+
+describe("the firm's night, 22:00 to 07:00", () => {
+  it.each([
+    ["2026-06-03T21:59+01:00", false, "2026-06-04T07:00"],
+    ["2026-06-03T22:00+01:00", true, "2026-06-04T07:00"],
+    ["2026-06-03T23:59+01:00", true, "2026-06-04T07:00"],
+    ["2026-06-04T00:00+01:00", true, "2026-06-04T07:00"],
+    ["2026-06-04T06:59+01:00", true, "2026-06-04T07:00"],
+    ["2026-06-04T07:00+01:00", false, "2026-06-05T07:00"],
+    // An hour shorter, and an hour longer.
+    ["2026-03-28T23:30Z", true, "2026-03-29T07:00"],
+    ["2026-03-29T00:30Z", true, "2026-03-29T07:00"],
+    ["2026-03-29T05:59Z", true, "2026-03-29T07:00"],
+    ["2026-03-29T06:00Z", false, "2026-03-30T07:00"],
+    ["2026-10-24T22:30Z", true, "2026-10-25T07:00"],
+    ["2026-10-25T00:30Z", true, "2026-10-25T07:00"],
+    ["2026-10-25T01:30Z", true, "2026-10-25T07:00"],
+    ["2026-10-25T06:59Z", true, "2026-10-25T07:00"],
+    ["2026-10-25T07:00Z", false, "2026-10-26T07:00"],
+  ])("at %s: %s, and the morning after it is %s", (iso, night, morning) => {
+    const at = readIso(iso);
+    expect(isNight(demoFirm, at)).toBe(night);
+    expect(isoIn(morningAfter(demoFirm, at), "Europe/London").slice(0, 16)).toBe(morning);
   });
 });
