@@ -9,6 +9,7 @@ import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { HireId } from "../../src/post.js";
 import { failedArrivals } from "../../src/store/arrivals.js";
+import { makeProgramToken } from "../../src/store/firm/program-tokens.js";
 import { makeLink, openDeskSession } from "../../src/store/tokens.js";
 import { description, type FakeBotApi, openFakeBotApi } from "../kit/fake-bot-api.js";
 import { postSigned, providerSecret } from "../kit/provider.js";
@@ -31,6 +32,7 @@ let service: WebHouse;
 let api: FakeBotApi;
 let van: string;
 let desk: { token: string; csrf: string };
+let program: string;
 const a: Things = {
   hire: "h1",
   link: "A".repeat(22),
@@ -58,6 +60,7 @@ beforeAll(async () => {
   const { db } = service.house;
   van = await makeLink(db, { hire: "h1" as HireId, person: "p1", kind: "cookie" }, clock.now());
   desk = await openDeskSession(db, "morag", clock.now());
+  program = await makeProgramToken(db, { name: "B", contact: "morag" }, clock.now());
 }, 120_000);
 afterAll(async () => {
   await service?.close();
@@ -135,13 +138,13 @@ function near(fields: object): fc.Arbitrary<Record<string, unknown>> {
 
 const posts = Object.entries(rules).filter(
   ([route, { who }]) =>
-    route.startsWith("post ") && who !== "telegram" && route !== "post /desk/leave",
+    /^(post|put|delete) /.test(route) && who !== "telegram" && route !== "post /desk/leave",
 );
 const oneOf = fc.constantFrom(...posts).chain(([route, rule]) =>
   fc.record({
     route: fc.constant(route),
     who: fc.constant(rule.who),
-    path: fc.constant(rule.at?.(a) ?? route.slice(5)),
+    path: fc.constant(rule.at?.(a) ?? route.slice(route.indexOf(" ") + 1)),
     query: fc.oneof(
       fc.constant(""),
       hostileText.map((t) => encodeURIComponent(t.toWellFormed().slice(0, 500))),
@@ -222,7 +225,7 @@ describe("whatever is posted", { timeout }, () => {
     await thought();
   });
 
-  it("by hirers, staff and providers to every route is answered, and never with a 5xx", async () => {
+  it("by hirers, staff, providers and booking programs to every route is answered, and never with a 5xx", async () => {
     const answered: Record<string, number> = {};
     await fc.assert(
       fc.asyncProperty(oneOf, async ({ route, who, path, query, kind, body }) => {
@@ -236,12 +239,13 @@ describe("whatever is posted", { timeout }, () => {
         const got = await fetch(
           `${service.url}${path}${query ? `${join}q=${query}&${query}` : ""}`,
           {
-            method: "POST",
+            method: route.slice(0, route.indexOf(" ")).toUpperCase(),
             redirect: "manual",
             headers: {
               ...(kind ? { "content-type": kind } : {}),
-              cookie: `van=${van}; desk=${desk.token}`,
-              "x-csrf": desk.csrf,
+              ...(who === "program"
+                ? { authorization: `Bearer ${program}` }
+                : { cookie: `van=${van}; desk=${desk.token}`, "x-csrf": desk.csrf }),
             },
             body: Buffer.from(text),
           },
