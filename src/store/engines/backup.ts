@@ -5,6 +5,7 @@ import {
   copyFileSync,
   existsSync,
   fsyncSync,
+  mkdirSync,
   openSync,
   renameSync,
   rmSync,
@@ -133,13 +134,15 @@ async function plainly<T>(what: string, work: () => Promise<T>): Promise<T> {
 }
 
 /**
- * Copies the database into a new file while the service runs: all that was acknowledged before it began.
+ * Copies the database into a new file, its folder made too, while the service runs: all that was acknowledged before
+ * it began.
  * @throws STORE_WRONG when the file exists, the database is not sound, or the disk refuses
  */
 export const backUp = (file: string, to: string): Promise<void> =>
   plainly(`${file} cannot be backed up to ${to}`, async () => {
     if (existsSync(to))
       throw new Fault("STORE_WRONG", `${to} exists: name a new file for the backup`);
+    mkdirSync(dirname(to), { recursive: true });
     await copyTo(file, `${to}.part`);
     renameSync(`${to}.part`, to);
     flush(dirname(resolve(to)));
