@@ -47,6 +47,7 @@ const file = join(projectFolder(), "..", "shared", "bot-api.json");
 export const description: Description | undefined = existsSync(file)
   ? (JSON.parse(readFileSync(file, "utf8")) as Description)
   : undefined;
+if (!description) console.log(`requests to Telegram are not checked: there is no ${file}`);
 
 /** Marks an uploaded file among the parameters. */
 const upload = Symbol("upload");
