@@ -65,11 +65,14 @@ describe("a hire is found", () => {
     expect(names("56")).not.toContain("SX26 WRN");
     expect(names("zzzzzz")).toEqual([]);
   });
-  it("among three thousand hires of three years within the two seconds that a caller waits", () => {
+  it("among three thousand hires of three years well within the two seconds that a caller waits", () => {
     const many = Array.from({ length: 3000 }, (_, i) => hire(`Name${i * 7919}`, `SX26 ${i}`, back));
     const started = performance.now();
     expect(find([...many, ...hires], "stoen", noon)[0]?.hire.surname).toBe("Stone");
-    console.log(`found among 3,007 in ${(performance.now() - started).toFixed(0)} ms`);
+    const ms = performance.now() - started;
+    console.log(`found among 3,007 in ${ms.toFixed(0)} ms`);
+    // Some tens on a quiet machine; tests run beside others.
+    expect(ms).toBeLessThan(2_000);
   });
 });
 

@@ -25,7 +25,7 @@ import { wordsFor } from "../../src/reminders/plan.js";
 import { bookingOf, peopleOf } from "../kit/booking.js";
 import { book, hireWith, type Play } from "../kit/hire.js";
 
-// Each run is a whole hire through the step: a tenth of a second.
+// Each run is a whole hire through the step, a tenth of a second: a tenth of RUNS, 300 at most.
 const numRuns = Math.min(300, Number(process.env["RUNS"] ?? 1000) / 10);
 const { reminders } = book;
 const { window, rules, maxPerDay } = reminders;

@@ -1,14 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import {
-  almanac,
   clockOf,
   dayOf,
   type Instant,
   instantOf,
   after as later,
   minuteMs,
-  offsetMin,
 } from "../../src/calendar.js";
 import { readBook } from "../../src/knowledge/read.js";
 import { type HireFacts, type Planned, plan, type Sent } from "../../src/reminders/plan.js";
@@ -452,14 +450,5 @@ describe("rules by distance", () => {
     const first = (rows: Planned[]): Planned | undefined =>
       rows.find((r) => r.key.includes(":km-"));
     expect(first(slow)?.key).toBe(first(slower)?.key);
-  });
-});
-
-describe("planning many hires", () => {
-  it("looks up the offset a few times a hire, not once a rule", () => {
-    const pickupAt = instantOf(Date.parse("2026-06-01T09:00Z"));
-    const days = almanac(pickupAt, later(pickupAt, 8 * 1440), "Europe/London");
-    expect(days.changes).toEqual([]);
-    expect(offsetMin(pickupAt, "Europe/London")).toBe(60);
   });
 });

@@ -178,7 +178,7 @@ describe("a question with a figure is answered by its sum", () => {
 describe("a sum that lacks a figure", () => {
   it.each<[string, string, string, string, string]>([
     ["wren", "what can I run on 16 amps", "how many watts", "a kettle", "About 680 W is left"],
-    ["wren", "what can I run here", "How many amps", "6", "How many amps|how many watts"],
+    ["wren", "what can I run here", "How many amps", "6", "how many watts"],
     ["wren", "is 30 ok for the awning", "30 of what", "mph", "30 mph (49 km/h, 13.4 m/s)"],
     ["wren", "is it too windy for the awning", "How strong is the wind", "force 6", "Take it down"],
     ["wren", "will we fit under the bridge", "What does the sign say", "2.1 m", "8 cm between"],
@@ -298,7 +298,7 @@ describe("a sum that needs the pick-up record", () => {
   const fluidTold = (readings: Reading[]) => {
     const play = hireWith("curlew", { readings });
     play.arrives({ kind: "booked", booking: play.hire().booking });
-    while (!play.last.because.join().includes("exhaust-fluid")) play.nextDue();
+    play.until(() => play.last.because.join().includes("exhaust-fluid"));
     return play.says("fluid half, 51,000 km");
   };
 
