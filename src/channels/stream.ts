@@ -1,7 +1,35 @@
 /** Server-sent events: a long answer that only says "look again", with the number of the last event. */
 import type { Request, Response } from "express";
+import type { LaneId } from "../post.js";
 
 const beatMs = 25_000;
+
+const mostMs = 1500;
+
+/**
+ * Files something for a lane and resolves once that has new events, at the latest after a second and a half, so that the
+ * page that follows is not an old one; at once where it was known already. @throws what `file` throws
+ */
+export async function fileAndSee(
+  onEvents: (listener: (lane: LaneId) => void) => () => void,
+  lane: LaneId,
+  file: () => Promise<"new" | "known">,
+): Promise<void> {
+  let seen = () => {};
+  const settled = new Promise<void>((resolve) => {
+    seen = resolve;
+  });
+  const timer = setTimeout(seen, mostMs);
+  const stop = onEvents((of) => {
+    if (of === lane) seen();
+  });
+  try {
+    if ((await file()) === "new") await settled;
+  } finally {
+    clearTimeout(timer);
+    stop();
+  }
+}
 
 /** Keeps every open stream, so that a stopping service can end them. */
 export class Streams {

@@ -4,9 +4,10 @@ import express, { type NextFunction, type Request, type Response, Router } from 
 import { z } from "zod";
 import { type Instant, instantOf } from "../../calendar.js";
 import { shownCopy } from "../../photo-copy.js";
-import { type ArrivalBody, type LaneId, mostLetters } from "../../post.js";
+import { type ArrivalBody, mostLetters } from "../../post.js";
 import { canBeShown } from "../../wording/pictures.js";
 import type { File } from "../door.js";
+import { fileAndSee } from "../stream.js";
 import { type CalendarLinks, calendarLinkRoutes } from "./calendar.js";
 import { openCalm } from "./calm.js";
 import { type FeedParts, feedRoutes } from "./feed.js";
@@ -25,8 +26,6 @@ type WebchatParts = VisitParts &
     mayBeDanger(text: string): boolean;
   };
 
-/** A page without script waits so long for the answer before it is drawn again. */
-const answerMs = 1500;
 /** The same words from a page without script within this time are one message: a double tap. */
 const doubleTapMs = 5000;
 
@@ -94,21 +93,6 @@ export function webchatRoutes(parts: WebchatParts): Router {
   const json = express.json({ limit: "64kb" });
   const form = express.urlencoded({ extended: false, limit: "64kb" });
 
-  /** Resolves at the next event of a lane, or after `answerMs`. */
-  function nextEvent(lane: LaneId): Promise<void> {
-    return new Promise((resolve) => {
-      const timer = setTimeout(done, answerMs);
-      const stop = parts.onEvents((of) => {
-        if (of === lane) done();
-      });
-      function done() {
-        clearTimeout(timer);
-        stop();
-        resolve();
-      }
-    });
-  }
-
   /** The key of what the page calls by this id. */
   const keyOf = (who: Visitor, id: string) => `web:${who.hire.id}:${who.person.id}:${id}`;
   /** Files what a hirer did. Without a client id (no script) the key is made of the moment and the words. */
@@ -136,8 +120,7 @@ export function webchatRoutes(parts: WebchatParts): Router {
       await arrive(who, told, body);
       return res.json({ ok: true });
     }
-    const answer = nextEvent(who.lane);
-    if ((await arrive(who, told, body)) === "new") await answer;
+    await fileAndSee(parts.onEvents, who.lane, () => arrive(who, told, body));
     return res.redirect(303, "/chat#latest");
   }
 
