@@ -2,6 +2,7 @@
 import { randomBytes } from "node:crypto";
 import express, { type Request, type Response, Router } from "express";
 import { after, type Instant } from "../calendar.js";
+import { isTask } from "../callouts/steps.js";
 import type { Streams } from "../channels/stream.js";
 import type { Photos } from "../channels/webchat/photos.js";
 import type { Hire, LaneState } from "../hires/hire.js";
@@ -36,7 +37,6 @@ import { trySignIn } from "./accounts/tries.js";
 import { typedBack } from "./accounts/typed-back.js";
 import { deskPage, unknownPage, type Who } from "./frame.js";
 import { text } from "./read-forms.js";
-import { isTask } from "./replies/page.js";
 import type { SealedPhotos } from "./sealed/sealed.js";
 
 export type DeskParts = {

@@ -23,6 +23,10 @@ export const typed = (form: Form, name: string): string =>
 export const text = (form: Form, name: string, most = Number.POSITIVE_INFINITY): string =>
   typed(form, name).trim().slice(0, most);
 
+/** All values of a field that may come more than once; those that are empty are left out. */
+export const texts = (form: Form, name: string): string[] =>
+  [form[name]].flat().filter((v): v is string => typeof v === "string" && v !== "");
+
 /** The next time that the clock shows this, today or tomorrow; on the autumn's night it may show it a second time. */
 export function nextClock(clock: string, now: Instant, zone: string): Instant | undefined {
   if (!/^([01]\d|2[0-3]):[0-5]\d$/.test(clock)) return undefined;

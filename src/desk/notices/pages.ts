@@ -6,7 +6,8 @@ import { type Html, html } from "../../pages/html.js";
 import { nameIn } from "../../roster/reach.js";
 import { audienceOf, type NoticeHire, type NoticeRow } from "../../store/care/notices.js";
 import { formKeys, telLink, type Who } from "../frame.js";
-import { type Draft, type Form, field, regionsOf, type Wrong } from "./read.js";
+import { type Form, text as field } from "../read-forms.js";
+import { type Draft, regionsOf, type Wrong } from "./read.js";
 
 /** A hire that a notice would reach. */
 export type Reached = {

@@ -3,8 +3,8 @@ import { type Instant, knowsZone, readLocal } from "../../calendar.js";
 import { Fault } from "../../faults.js";
 import type { Book } from "../../knowledge/book.js";
 import type { Audience } from "../../post.js";
+import { type Form, text as field } from "../read-forms.js";
 
-export type Form = Record<string, unknown>;
 export type Draft = {
   title: string;
   text: string;
@@ -14,9 +14,6 @@ export type Draft = {
 };
 export type Wrong = Partial<Record<"title" | "text" | "region" | "vanType" | "until", string>>;
 
-/** The trimmed text of a field; empty where there is none. */
-export const field = (form: Form, name: string): string =>
-  typeof form[name] === "string" ? form[name].trim() : "";
 const most = { title: 80, text: 1500 };
 
 /** The countries and nations that a notice may be about, with their names. */

@@ -1,27 +1,21 @@
 /** The routes under /desk/notices: written, looked at with those whom it reaches, sent once, and seen or not. */
-
 import express, { type Response, Router } from "express";
 import { concernsHire } from "../../bookings/audience.js";
 import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
-import { laneOf } from "../../lanes.js";
 import { html } from "../../pages/html.js";
 import { noticeHires, noticeRow, noticesMade } from "../../store/care/notices.js";
 import { type HireRow, hiresOnRoad, hiresToCome } from "../../store/hires.js";
 import { firstTrace } from "../../store/staff/trail.js";
 import { phrase, voiceFor } from "../../wording/say.js";
-import { type DeskParts, type Entry, formId, newId, send } from "../entry.js";
+import { type DeskParts, type Entry, formId, hireState, newId, send } from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
+import { type Form, texts } from "../read-forms.js";
 import { lookPage, noticeEnd, noticePage, noticesPage, type Reached, writePage } from "./pages.js";
-import { type Draft, type Form, readDraft } from "./read.js";
+import { type Draft, readDraft } from "./read.js";
 
 /** More hires than a firm of this kind has ahead of it. */
 const mostToCome = 5000;
-const list = (form: Form, name: string): string[] => {
-  const value = form[name];
-  const all = Array.isArray(value) ? value : [value];
-  return all.filter((v): v is string => typeof v === "string" && v !== "");
-};
 
 export function noticeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
   const router = Router();
@@ -36,10 +30,6 @@ export function noticeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
     title: string,
     body: ReturnType<typeof html>,
   ) => send(res, status, deskPage(title, who, body));
-  const hireOf = async (id: string): Promise<Hire | undefined> => {
-    const state = await parts.laneState(laneOf(id));
-    return state?.kind === "hire" ? state.hire : undefined;
-  };
   const phoneOf = (hire: Hire | undefined): string =>
     (hire?.people.find((p) => p.booker) ?? hire?.people[0])?.phone ?? "";
 
@@ -52,7 +42,7 @@ export function noticeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
       : [];
     const rows: Reached[] = [];
     for (const row of [...road, ...coming]) {
-      const hire = await hireOf(row.id);
+      const hire = await hireState(parts, row.id);
       const channels = hire?.people.flatMap((p) => p.reached.map((a) => a.channel)) ?? [];
       rows.push({
         id: row.id,
@@ -124,7 +114,7 @@ export function noticeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
       if ("wrong" in read)
         return page(res, who, 400, "Notice", writePage(book, who, newId(), typed, read.wrong));
       const id = formId(typed["id"]);
-      const [chosen, seen] = [list(typed, "hire"), list(typed, "shown")];
+      const [chosen, seen] = [texts(typed, "hire"), texts(typed, "shown")];
       if (chosen.length === 0 && !read.draft.joiners)
         return page(
           res,
@@ -167,7 +157,7 @@ export function noticeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
         );
       const hires = [];
       for (const row of await noticeHires(db, id))
-        hires.push({ ...row, phone: phoneOf(await hireOf(row.hire)) });
+        hires.push({ ...row, phone: phoneOf(await hireState(parts, row.hire)) });
       const ended = await firstTrace(db, "notices end", id);
       const shown = noticePage(notice, hires, book, parts.now(), zone);
       // One that was over by itself was ended by nobody.

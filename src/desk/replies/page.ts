@@ -10,9 +10,6 @@ import type { OpenReply } from "../../store/care/replies.js";
 import { actForm, listTable, telLink, type Who } from "../frame.js";
 
 export type Task = { hire: Hire; callout: Callout };
-/** Whether a call-out's row is such a task of staff's own. */
-export const isTask = (row: { kind: string; severity: string }): boolean =>
-  row.kind === "reading" && row.severity === "note";
 
 /** What a reply still lacks, in a word or two. */
 const short: Record<Want, string> = {

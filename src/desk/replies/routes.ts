@@ -1,12 +1,13 @@
 /** The page at /desk/replies. */
 import { Router } from "express";
+import { isTask } from "../../callouts/steps.js";
 import { laneOf } from "../../lanes.js";
 import { html } from "../../pages/html.js";
 import { openReplies } from "../../store/care/replies.js";
 import { openCallouts } from "../../store/hires.js";
 import { type DeskParts, type Entry, newId, send } from "../entry.js";
 import { deskPage } from "../frame.js";
-import { isTask, notAnswered, ringToday, type Task } from "./page.js";
+import { notAnswered, ringToday, type Task } from "./page.js";
 
 /** The tasks that nobody has done yet. */
 export async function openTasks(parts: DeskParts): Promise<Task[]> {

@@ -14,7 +14,7 @@ import { type GivenUp, type Row, type Section, sheetRows } from "../../vans/shee
 import { newVan } from "../../vans/van.js";
 import { canBeShown } from "../../wording/pictures.js";
 import { voiceFor } from "../../wording/say.js";
-import { bookNow, type DeskParts, type Entry, send, sendCsv } from "../entry.js";
+import { bookNow, type DeskParts, type Entry, hireState, send, sendCsv } from "../entry.js";
 import { deskPage } from "../frame.js";
 import { chatFiles } from "../records/chat-files.js";
 import { csv } from "./csv.js";
@@ -164,15 +164,11 @@ ${shown.length > 0 ? html`<section><h2>Photos</h2><ul class="thumbs">${shown.sli
 /** Routes of the return sheet. */
 export function sheetRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
   const router = Router();
-  const hireIn = async (id: string): Promise<Hire | undefined> => {
-    const state = await parts.laneState(laneOf(id));
-    return state?.kind === "hire" ? state.hire : undefined;
-  };
   const unknown = (res: Response) => res.status(404).type("text").send("This hire is not known.");
   router.get(
     "/desk/hires/:id/sheet",
     staff(async (req, res, who) => {
-      const hire = await hireIn(String(req.params["id"]));
+      const hire = await hireState(parts, String(req.params["id"]));
       if (!hire) return unknown(res);
       const book = await bookNow(parts);
       const now = parts.now();
@@ -184,7 +180,7 @@ export function sheetRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): 
   router.get(
     "/desk/hires/:id/sheet.csv",
     staff(async (req, res) => {
-      const hire = await hireIn(String(req.params["id"]));
+      const hire = await hireState(parts, String(req.params["id"]));
       if (!hire) return unknown(res);
       const { van, zone, pickupAt, returnAt, surname } = hire.booking;
       const told = (item: string, note: string) => ["hire", item, "", "", "", "", note, "", ""];

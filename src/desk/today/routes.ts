@@ -1,6 +1,7 @@
 /** The page at /desk/today, and its parts for a page that is open. */
 import { Router } from "express";
 import { type Instant, minuteMs, sayTime } from "../../calendar.js";
+import { isTask } from "../../callouts/steps.js";
 import type { Book } from "../../knowledge/book.js";
 import type { Want } from "../../knowledge/schema.js";
 import { html } from "../../pages/html.js";
@@ -14,7 +15,7 @@ import { type HireOnBoard, today } from "../../vans/today.js";
 import { may } from "../accounts/rights.js";
 import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
 import { deskPage, rungMark, type Who, waitingWay } from "../frame.js";
-import { isTask, stillToTell } from "../replies/page.js";
+import { stillToTell } from "../replies/page.js";
 import { type Owed, todayPage } from "./page.js";
 
 /** What somebody has to do or to hear today: promised calls, rings, records that are missing, checks without an answer. */

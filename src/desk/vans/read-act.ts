@@ -5,15 +5,13 @@ import { Fault } from "../../faults.js";
 import { kmPerMile } from "../../knowledge/measures/units.js";
 import { severities } from "../../severity.js";
 import type { VanAct } from "../../vans/van.js";
-import { type Form, text as textOf } from "../read-forms.js";
+import { type Form, text as textOf, texts } from "../read-forms.js";
 
 /** Steps of making ready that are marked at the board; "out" is the pick-up record. */
 const byHand = ["back", "cleaned", "filled", "checked"] as const;
 
 /** No field of these forms needs more. */
 const text = (form: Form, name: string, most = 500): string => textOf(form, name, most);
-const listOf = (form: Form, name: string): string[] =>
-  [form[name]].flat().filter((v): v is string => typeof v === "string");
 
 /** A date and a distance by which something falls due, both optional; or what is wrong. */
 function dueIn(form: Form): { dueOn?: string; dueKm?: number } | string {
@@ -48,7 +46,7 @@ export function readVanAct(form: Form, odometerKm: number | undefined): VanAct |
   switch (text(form, "do")) {
     case "release": {
       const reason = text(form, "reason");
-      const covers = listOf(form, "covers").filter((c) => /^(fault:\d+|return:[\w-]+)$/.test(c));
+      const covers = texts(form, "covers").filter((c) => /^(fault:\d+|return:[\w-]+)$/.test(c));
       if (reason === "") return "Say why the van may go out all the same.";
       return covers.length === 0
         ? "Nothing blocks this van any more."

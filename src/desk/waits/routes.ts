@@ -1,6 +1,7 @@
 /** The desk's first page: what waits, the part of it that changes, and the stream that says "look again". */
 import { Router } from "express";
 import { after, minuteMs } from "../../calendar.js";
+import { isTask } from "../../callouts/steps.js";
 import { cardOf } from "../../hires/callouts/roadside.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import { isChatLane, laneNamed, laneOf } from "../../lanes.js";
@@ -15,7 +16,7 @@ import { dutyHtml } from "../duty.js";
 import { bookNow, type DeskParts, type Entry, form, formId, newId, send } from "../entry.js";
 import { deskPage, rungMark, type Who, waitingWay } from "../frame.js";
 import { text } from "../read-forms.js";
-import { isTask, ringToday } from "../replies/page.js";
+import { ringToday } from "../replies/page.js";
 import { openTasks } from "../replies/routes.js";
 import { nothingRings, ringingBanner } from "../ringing.js";
 import { firmState } from "../roster/routes.js";
