@@ -12,6 +12,7 @@ import type { Settings } from "../src/settings.js";
 import { eventsOf } from "../src/store/events.js";
 import { type FakeBotApi, openFakeBotApi, textUpdate } from "./kit/fake-bot-api.js";
 import { booking, lane, smallMatcher, smallStep, tempFile } from "./kit/small-house.js";
+import { until } from "./kit/until.js";
 
 const { book } = readBook();
 const secret = "s".repeat(32);
@@ -52,15 +53,6 @@ describe("the service", () => {
     await api.close();
     temp.remove();
   });
-
-  /** Waits for the rounds: until a look gives something. */
-  async function until<T>(look: () => Promise<T | undefined> | T | undefined): Promise<T> {
-    for (;;) {
-      const found = await look();
-      if (found !== undefined) return found;
-      await new Promise((done) => setImmediate(done));
-    }
-  }
 
   it("answers a Telegram message: stored, stepped, sent, all within the running loops", {
     timeout: 20_000,
@@ -140,6 +132,7 @@ describe("the service", () => {
   it("serves browser code and styles, and nothing else of those folders", async () => {
     expect((await request(service.url).get("/pages/chat.css")).status).toBe(200);
     const built = existsSync(join(projectFolder(), "dist", "src", "pages", "chat.js"));
+    if (!built) console.log("browser code is not looked at: the project is not built");
     expect((await request(service.url).get("/pages/chat.js")).status).toBe(built ? 200 : 404);
     for (const path of [
       "/pages/chat.ts",

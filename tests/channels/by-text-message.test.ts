@@ -5,7 +5,6 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { setImmediate } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type ExampleGateway, openExampleGateway } from "../../scripts/examples/gateway.js";
 import { type Alert, type ExampleHook, openExampleHook } from "../../scripts/examples/hook.js";
@@ -16,6 +15,7 @@ import { openService, type Service } from "../../src/open-service.js";
 import type { HireId, LaneId } from "../../src/post.js";
 import { notDelivered } from "../../src/store/sends.js";
 import { book as real, matcher as realMatcher } from "../kit/hire.js";
+import { until } from "../kit/until.js";
 
 const secret = `whsec_${Buffer.alloc(32, 3).toString("base64")}`;
 const other = `whsec_${Buffer.alloc(32, 4).toString("base64")}`;
@@ -73,14 +73,6 @@ afterAll(async () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-/** Waits for the rounds: until a look gives something. */
-async function until<T>(look: () => Promise<T | undefined> | T | undefined): Promise<T> {
-  for (;;) {
-    const found = await look();
-    if (found !== undefined) return found;
-    await setImmediate();
-  }
-}
 const told = (pattern: RegExp, since = 0) =>
   until(() => gateway.texts.slice(since).find((t) => t.to === ann && pattern.test(t.text)));
 const rung = (pattern: RegExp): Promise<Alert> =>

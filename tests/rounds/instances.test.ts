@@ -1,5 +1,4 @@
 /** Several houses on one PostgreSQL database. */
-import { setTimeout as pause } from "node:timers/promises";
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openServer } from "../../scripts/database/postgres-server.js";
 import type { Door } from "../../src/channels/door.js";
@@ -19,6 +18,7 @@ import {
   scriptDoor,
   smallStep,
 } from "../kit/small-house.js";
+import { until } from "../kit/until.js";
 
 const server = await openServer();
 afterAll(() => server?.close());
@@ -177,7 +177,7 @@ describe.skipIf(!server)("houses on one database", () => {
         .select("key")
         .where("started_at", "is not", null)
         .executeTakeFirst();
-    while (!(await started())) await pause(10);
+    await until(started);
     expect(await settleStarted(parts)).toBe(0);
     await one.close();
     expect(await settleStarted(parts)).toBe(1);

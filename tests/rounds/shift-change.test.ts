@@ -1,5 +1,4 @@
 /** Two houses on one PostgreSQL database: a matter is taken in the very instant in which its taker goes off duty. */
-import { setTimeout as pause } from "node:timers/promises";
 import pg from "pg";
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openServer } from "../../scripts/database/postgres-server.js";
@@ -10,6 +9,7 @@ import { quietLog } from "../../src/log.js";
 import type { Arrival } from "../../src/post.js";
 import { book, matcher } from "../kit/hire.js";
 import { booking, lane, scriptClock, scriptDoor } from "../kit/small-house.js";
+import { until } from "../kit/until.js";
 
 const server = await openServer();
 afterAll(() => server?.close());
@@ -77,7 +77,7 @@ describe.skipIf(!server)("a matter taken in the instant of a change of shift", (
       async someoneWaits() {
         const waiting =
           "select 1 from pg_locks where not granted and relation = 'callouts'::regclass";
-        while ((await client.query(waiting)).rowCount === 0) await pause(5);
+        await until(async () => (await client.query(waiting)).rowCount || undefined);
       },
       async letGo() {
         await client.query("commit");
