@@ -38,8 +38,8 @@ describe("what a message means", () => {
       if (first(choice) !== entry.id && !choice.doubt)
         wrong.push(`${entry.id}: "${ask}" → ${first(choice)}`);
     }
-    // A danger's sign may stand in an ask of a harmless entry; three of all are allowed to be read as one.
-    expect(wrong.length, wrong.join("\n")).toBeLessThanOrEqual(3);
+    // Known: "key light flashing and it won't start" is told as a van that does not start, which it is too.
+    expect(wrong.filter((w) => !w.startsWith("immobiliser: "))).toEqual([]);
   });
   it("says that a van has no shower rather than how to use one", () => {
     expect(say("how do I use the shower", "wren")).toMatchObject({
@@ -264,7 +264,7 @@ describe("the cache", () => {
 });
 
 describe("misspelt words", () => {
-  it("never turn a confident right answer into a confident wrong one", () => {
+  it("in a hundred and fifty fixed slips, turn no confident right answer into a confident wrong one", () => {
     const sure = [...book.entries.values()]
       .filter((e) => e.kind === "answer" && e.needs.length === 0)
       .flatMap((e) => e.asks.slice(0, 2).map((ask) => ({ id: e.id, ask })))
