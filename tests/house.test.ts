@@ -1,5 +1,18 @@
 /** What holds code and pages together: faults, decisions, commands, settings. */
-import { readdirSync, readFileSync } from "node:fs";
+import { spawnSync } from "node:child_process";
+import {
+  copyFileSync,
+  cpSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from "node:fs";
+import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { faultCodes } from "../src/faults.js";
@@ -52,6 +65,45 @@ describe("the pages", () => {
     );
     expect(named.length).toBeGreaterThan(5);
     for (const name of named) expect(example, name).toContain(name);
+  });
+});
+
+const built = existsSync(join(root, "dist", "scripts", "check-house.js"));
+if (!built) console.log("house rules skipped: the project is not built");
+
+describe.skipIf(!built)("the check of the house rules", { timeout: 60_000 }, () => {
+  /** What it says of a copy of the project that has one file more, and how it ends. */
+  function said(file: string, text: string) {
+    const folder = mkdtempSync(join(tmpdir(), "passing-place-house-"));
+    try {
+      const script = join("dist", "scripts", "check-house.js");
+      mkdirSync(join(folder, "dist", "scripts"), { recursive: true });
+      copyFileSync(join(root, script), join(folder, script));
+      copyFileSync(join(root, "package.json"), join(folder, "package.json"));
+      symlinkSync(join(root, "dist", "pages"), join(folder, "dist", "pages"));
+      for (const dir of ["tests", "scripts"]) symlinkSync(join(root, dir), join(folder, dir));
+      cpSync(join(root, "src"), join(folder, "src"), { recursive: true });
+      writeFileSync(join(folder, file), text);
+      const { stdout, stderr, status } = spawnSync(process.execPath, [join(folder, script)], {
+        encoding: "utf8",
+      });
+      return { out: stdout + stderr, status };
+    } finally {
+      rmSync(folder, { recursive: true });
+    }
+  }
+  it("finds nothing in a file that keeps them", () => {
+    expect(said("src/place/right.ts", "/** A figure. */\nexport const right = 1;\n")).toEqual({
+      ...{ out: expect.stringContaining(" 0 problem(s)"), status: 0 },
+    });
+  });
+  it.each([
+    ['import { openStore } from "../store/open.js";\nexport const a = openStore;\n', "store"],
+    ["export const a = () => Date.now();\n", "clock"],
+  ])("finds a pure file that breaks one: %s", (text, word) => {
+    const { out, status } = said("src/place/wrong.ts", text);
+    expect(status).toBe(1);
+    expect(out).toMatch(new RegExp(`place/wrong\\.ts.*${word}`));
   });
 });
 
