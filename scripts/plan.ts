@@ -21,7 +21,7 @@ import {
 } from "../src/calendar.js";
 import { Fault } from "../src/faults.js";
 import { type Book, regionOf } from "../src/knowledge/book.js";
-import { nearest } from "../src/knowledge/examine.js";
+import { nearest } from "../src/knowledge/checks/nearest.js";
 import { fill, placeholders } from "../src/knowledge/placeholders.js";
 import { readBook, tell } from "../src/knowledge/read.js";
 import { calendarFile } from "../src/reminders/calendar/file.js";

@@ -24,18 +24,16 @@ import type {
 
 /** topics.yaml: the contract. */
 const id = z.string().regex(/^[a-z0-9-]+$/);
+const triage = {
+  severity: z.enum(severities),
+  until_checked: z.enum(severities).optional(),
+  only: z.array(id).optional(),
+};
 const LightTopic = z.strictObject({
+  ...triage,
   colour: z.enum(["red", "amber", "blue", "green", "any"]),
-  severity: z.enum(severities),
-  until_checked: z.enum(severities).optional(),
-  only: z.array(id).optional(),
 });
-const FaultTopic = z.strictObject({
-  severity: z.enum(severities),
-  until_checked: z.enum(severities).optional(),
-  same_as: id.optional(),
-  only: z.array(id).optional(),
-});
+const FaultTopic = z.strictObject({ ...triage, same_as: id.optional() });
 export const TopicsFile = z.strictObject({
   answers: z.record(id, z.record(id, z.string().trim().min(1))),
   lights: z.record(id, LightTopic),
@@ -47,7 +45,7 @@ const englishFrom = 12;
 
 export type TopicsFile = z.infer<typeof TopicsFile>;
 
-type From<T> = { file: string; texts: Record<string, T> };
+export type From<T> = { file: string; texts: Record<string, T> };
 /** What was read, file by file; undefined where a file was unreadable (its problem is told already). */
 export type Parts = {
   answers: From<AnswerText>[];
@@ -90,103 +88,94 @@ const noDangerWords: DangerWordsFile = {
 const optional = <K extends string, V>(key: K, value: V | undefined) =>
   (value === undefined ? {} : { [key]: value }) as { [k in K]?: V };
 
+const textsOf = <T>(from: From<T>[]) => from.flatMap(({ texts }) => Object.entries(texts));
+const common = (id: string, { title, asks }: { title: string; asks: string[] }) => ({
+  id,
+  title,
+  asks,
+  needs: [],
+});
+const triaged = (topic: z.infer<typeof LightTopic | typeof FaultTopic>) => ({
+  severity: topic.severity,
+  ...optional("untilChecked", topic.until_checked),
+  ...optional("only", topic.only),
+});
+
+function dangersOf({ dangers, topics }: Parts): Entry[] {
+  return textsOf(dangers).map(([id, text]) => ({
+    kind: "danger",
+    ...common(id, text),
+    severity: "danger",
+    text,
+    ...optional("only", topics?.dangers[id]?.only),
+  }));
+}
+
+function lightsOf({ lights, topics }: Parts): Entry[] {
+  return textsOf(lights).flatMap(([id, text]) => {
+    const t = topics?.lights[id];
+    return t ? [{ kind: "light", ...common(id, text), colour: t.colour, ...triaged(t), text }] : [];
+  });
+}
+
+/** Faults with a text of their own, then those that a danger's text serves. */
+function faultsOf({ faults, topics }: Parts): Entry[] {
+  const own = textsOf(faults).flatMap(([id, text]): Entry[] => {
+    const t = topics?.faults[id];
+    const sameAs = optional("sameAs", t?.same_as);
+    return t ? [{ kind: "fault", ...common(id, text), ...triaged(t), text, ...sameAs }] : [];
+  });
+  const served = Object.entries(topics?.faults ?? {}).flatMap(([id, t]): Entry[] => {
+    const plain = common(id, { title: id, asks: [] });
+    return t.same_as ? [{ kind: "fault", ...plain, severity: t.severity, sameAs: t.same_as }] : [];
+  });
+  return [...own, ...served];
+}
+
+function answersOf({ answers, topics }: Parts): Entry[] {
+  const contracts = new Map(
+    Object.entries(topics?.answers ?? {}).flatMap(([area, ids]) =>
+      Object.entries(ids).map(([id, contract]) => [id, { area, contract }]),
+    ),
+  );
+  return textsOf(answers).flatMap(([id, text]) => {
+    const c = contracts.get(id);
+    return c ? [{ kind: "answer", ...common(id, text), needs: text.needs, ...c, text }] : [];
+  });
+}
+
+const courtesiesOf = ({ courtesies }: Parts): Entry[] =>
+  textsOf(courtesies).map(([id, text]) => ({
+    kind: "courtesy",
+    ...common(id, { title: id, asks: text.asks }),
+    text,
+  }));
+
+/** The entries of all kinds with all their asks; the first of an id stays. */
+function entriesOf(parts: Parts): Map<string, Entry> {
+  const all = [dangersOf, lightsOf, faultsOf, answersOf, courtesiesOf].flatMap((of) => of(parts));
+  const entries = new Map<string, Entry>();
+  for (const entry of all) if (!entries.has(entry.id)) entries.set(entry.id, entry);
+  for (const [id, asks] of textsOf(parts.moreAsks)) {
+    const entry = entries.get(id);
+    if (entry) entries.set(id, { ...entry, asks: [...entry.asks, ...asks] });
+  }
+  return entries;
+}
+
+/** The common words, and those that our asks use often: English, and no sign of another language. */
+function englishWords(entries: Iterable<Entry>, commonWords: ReadonlySet<string>): Set<string> {
+  const often = new Map<string, number>();
+  for (const word of [...entries].flatMap((e) => e.asks.flatMap(bare)))
+    often.set(word, (often.get(word) ?? 0) + 1);
+  const english = new Set(commonWords);
+  for (const [word, times] of often) if (times >= englishFrom) english.add(word);
+  return english;
+}
+
 /** Builds the Book. Parts that could not be read leave gaps; the caller reports them and stops. */
 export function assemble(parts: Parts, hash: string): Book {
-  const entries = new Map<string, Entry>();
-  const add = (entry: Entry) => {
-    if (!entries.has(entry.id)) entries.set(entry.id, entry);
-  };
-  const topics = parts.topics;
-  const contracts = new Map<string, { area: string; contract: string }>();
-  for (const [area, ids] of Object.entries(topics?.answers ?? {}))
-    for (const [id, contract] of Object.entries(ids)) contracts.set(id, { area, contract });
-
-  for (const { texts } of parts.dangers)
-    for (const [id, text] of Object.entries(texts))
-      add({
-        kind: "danger",
-        id,
-        title: text.title,
-        asks: text.asks,
-        needs: [],
-        severity: "danger",
-        text,
-        ...optional("only", topics?.dangers[id]?.only),
-      });
-  for (const { texts } of parts.lights)
-    for (const [id, text] of Object.entries(texts)) {
-      const t = topics?.lights[id];
-      if (t)
-        add({
-          kind: "light",
-          id,
-          title: text.title,
-          asks: text.asks,
-          needs: [],
-          colour: t.colour,
-          severity: t.severity,
-          text,
-          ...optional("untilChecked", t.until_checked),
-          ...optional("only", t.only),
-        });
-    }
-  for (const { texts } of parts.faults)
-    for (const [id, text] of Object.entries(texts)) {
-      const t = topics?.faults[id];
-      if (t)
-        add({
-          kind: "fault",
-          id,
-          title: text.title,
-          asks: text.asks,
-          needs: [],
-          severity: t.severity,
-          text,
-          ...optional("untilChecked", t.until_checked),
-          ...optional("only", t.only),
-          ...optional("sameAs", t.same_as),
-        });
-    }
-  for (const [id, t] of Object.entries(topics?.faults ?? {}))
-    if (t.same_as)
-      add({
-        kind: "fault",
-        id,
-        title: id,
-        asks: [],
-        needs: [],
-        severity: t.severity,
-        sameAs: t.same_as,
-      });
-  for (const { texts } of parts.answers)
-    for (const [id, text] of Object.entries(texts)) {
-      const c = contracts.get(id);
-      if (c)
-        add({
-          kind: "answer",
-          id,
-          title: text.title,
-          asks: text.asks,
-          needs: text.needs,
-          ...c,
-          text,
-        });
-    }
-  for (const { texts } of parts.courtesies)
-    for (const [id, text] of Object.entries(texts))
-      add({ kind: "courtesy", id, title: id, asks: text.asks, needs: [], text });
-
-  for (const { texts } of parts.moreAsks)
-    for (const [id, asks] of Object.entries(texts)) {
-      const entry = entries.get(id);
-      if (entry) entries.set(id, { ...entry, asks: [...entry.asks, ...asks] });
-    }
-  // Words that our asks use often are English, and no sign of another language.
-  const often = new Map<string, number>();
-  for (const word of [...entries.values()].flatMap((e) => e.asks.flatMap(bare)))
-    often.set(word, (often.get(word) ?? 0) + 1);
-  const english = new Set(parts.commonWords);
-  for (const [word, times] of often) if (times >= englishFrom) english.add(word);
+  const entries = entriesOf(parts);
   return {
     hash,
     entries,
@@ -210,7 +199,7 @@ export function assemble(parts: Parts, hash: string): Book {
       parts.languages.flatMap(({ lang, texts }) =>
         Object.entries(texts).map(([id, t]) => ({ lang, id, words: t.words })),
       ),
-      english,
+      englishWords(entries.values(), parts.commonWords),
     ),
     dangersIn: new Map(parts.languages.map((l) => [l.lang, new Map(Object.entries(l.texts))])),
     pictures: parts.pictures,

@@ -1,6 +1,7 @@
-/** What the check of the knowledge base refuses of a guided check. */
+/** What the check of the knowledge base refuses of a guided check, and of a placeholder. */
 import { describe, expect, it } from "vitest";
 import { examineChecks } from "../../src/knowledge/checks/examine.js";
+import { resolves } from "../../src/knowledge/checks/texts.js";
 import type { Question } from "../../src/knowledge/schema.js";
 import { book } from "./told.js";
 
@@ -63,5 +64,28 @@ describe("a guided check", () => {
     expect(found("unknown-beep", { ask: "What?", options })).toHaveLength(1);
     const more = [...options, { say: "I can't tell", then: firm }];
     expect(found("unknown-beep", { ask: "What?", options: more })).toEqual([]);
+  });
+});
+
+describe("a placeholder that vans lack", () => {
+  const missing = (words: string, ...ids: string[]) => {
+    const messages: string[] = [];
+    const say = (_path: unknown, message: string | undefined) => messages.push(`${message}`);
+    const places = [...book.vans.values()].map((van) => ({
+      van,
+      values: new Map(van.id === "plover" ? [["van.gas", "none"]] : [["van.tank", "70 litres"]]),
+    }));
+    const check = { say, book, places, askedIn: new Map(), seen: new Set<string>() };
+    resolves(check, [["id", "lead"], words], (van) => ids.includes(van.id));
+    return messages;
+  };
+  it("is told once, of the first van that is told the text", () => {
+    expect(missing("{van.gas}, {van.gas}", "wren", "plover", "curlew")).toEqual([
+      'unknown placeholder "van.gas"; the nearest is "van.tank" (for curlew)',
+    ]);
+    expect(missing("{van.tank} {van.gas}", "wren", "plover")).toHaveLength(2);
+  });
+  it("is none where no such van is told the text", () => {
+    expect(missing("{van.gas}", "plover")).toEqual([]);
   });
 });

@@ -22,24 +22,24 @@ export function examineChecks(
   const served = (van: VanType) => variants.find((v) => van.has.includes(v.when));
   const mine = [...book.vans.values()].filter((van) => concerns(entry, van));
   const general = mine.filter((van) => !served(van)?.check);
-  if (check) examineCheck(book, entry, ["check"], check, report, general);
+  const of = { ...report, book, entry };
+  if (check) examineCheck(of, ["check"], check, general);
   for (const [i, v] of variants.entries()) {
     const theirs = mine.filter((van) => served(van) === v);
-    if (v.check) examineCheck(book, entry, ["variants", i, "check"], v.check, report, theirs);
+    if (v.check) examineCheck(of, ["variants", i, "check"], v.check, theirs);
   }
 }
 
+const names = (vans: readonly VanType[]) => vans.map((van) => van.id).join(", ");
+
 /** What of a check lies at a path. `vans`: those to which this part of it is put. */
 function examineCheck(
-  book: Book,
-  entry: Entry,
+  of: Report & { book: Book; entry: Entry },
   at: Path,
   node: Question | End,
-  report: Report,
   vans: readonly VanType[],
 ): void {
-  const { say, text, unknown } = report;
-  const names = (some: readonly VanType[]) => some.map((van) => van.id).join(", ");
+  const { say, text, unknown, book, entry } = of;
   if ("end" in node) {
     text([...at, "say"], node.say, vans);
     if (node.goTo === undefined) return;
@@ -63,6 +63,6 @@ function examineCheck(
       if (!book.features.has(f)) say(to, unknown("feature", f, book.features.keys()));
     const theirs = vans.filter((van) => isFor(option, van));
     text([...to, "say"], option.say, theirs);
-    examineCheck(book, entry, [...to, "then"], option.then, report, theirs);
+    examineCheck(of, [...to, "then"], option.then, theirs);
   }
 }
