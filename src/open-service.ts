@@ -319,7 +319,9 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
       : async () => {};
   const { port } = server.address() as AddressInfo;
   log.info("opened", { port });
-  await warnAtStart(house, settings.hook !== undefined);
+  await warnAtStart(house, settings.hook !== undefined).catch((error: unknown) =>
+    log.warn("the start was not looked over", faultFields(error)),
+  );
   return {
     house,
     app,

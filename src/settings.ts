@@ -60,9 +60,10 @@ const address = z
 
 /** An address, or a network as an address and how many of its bits count. */
 function isNetwork(text: string): boolean {
-  const [address = "", bits] = text.split("/");
+  const [address = "", bits, more] = text.split("/");
   const most = { 4: 32, 6: 128 }[isIP(address)];
-  return most !== undefined && (bits === undefined || (/^\d{1,3}$/.test(bits) && +bits <= most));
+  if (most === undefined || more !== undefined) return false;
+  return bits === undefined || (/^\d{1,3}$/.test(bits) && +bits >= 1 && +bits <= most);
 }
 
 const target = {

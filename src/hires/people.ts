@@ -119,7 +119,9 @@ export function rebooked(turn: Turn, change: BookingChange, says = false): void 
 /** The records of the van are of the one that it was all the time. */
 function recordsOf({ hire, because }: Turn, registration: string): void {
   const was = hire.booking.van.registration;
-  for (const record of [hire.pickup, hire.back])
+  const earlier = (hire.vansBefore ?? []).filter((van) => van.registration === was);
+  for (const van of earlier) van.registration = registration;
+  for (const record of [hire.pickup, hire.back, ...earlier.map((van) => van.pickup)])
     if (record?.registration === was) record.registration = registration;
   because.push("the van's registration was put right");
 }

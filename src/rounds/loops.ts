@@ -207,7 +207,7 @@ export function startLoops(parts: LoopParts): Loops {
         if (rows.length > 0) await setImmediate();
         else if (underWay.size >= atOnceMost) await bells.sends.wait(longestSleepMs);
         else {
-          const next = sleepMs(await nextSendAt(parts.db, now));
+          const next = sleepMs(await nextSendAt(parts.db, now, onlySafety));
           await bells.sends.wait(Math.max(kept.length > 0 ? shortestSleepMs : 0, next));
         }
       } catch (error) {

@@ -209,13 +209,18 @@ export async function startedSends(db: Db): Promise<StoredSend[]> {
 }
 
 /** When the next send may be tried; undefined when none waits for its time. */
-export async function nextSendAt(db: Db, now: Instant): Promise<Instant | undefined> {
+export async function nextSendAt(
+  db: Db,
+  now: Instant,
+  onlySafety = false,
+): Promise<Instant | undefined> {
   const row = await db
     .selectFrom("sends")
     .select("next_at")
     .where("state", "=", "waiting")
     .where("started_at", "is", null)
     .where(await firstInLineNow(db, now))
+    .$if(onlySafety, (q) => q.where("safety", "=", 1))
     .orderBy("next_at")
     .limit(1)
     .executeTakeFirst();

@@ -82,15 +82,18 @@ export async function callBack(parts: WebhookParts): Promise<WebhookState | unde
   const api = openApi(parts.bot, patienceSeconds);
   const how = { secret_token: secret, allowed_updates: [...updateKinds] };
   for (let tries = 1; !stopped.aborted; tries++) {
+    let isSet = false;
     try {
       await api.setWebhook(url, how, stopped as never);
+      isSet = true;
       log.info("webhook set", { channel: "telegram" });
       return await look(parts);
     } catch (error) {
       if (stopped.aborted) return undefined;
       const why = whyOf(error);
-      log.error("webhook not set", { channel: "telegram", why });
-      if (tries >= enoughFailures) parts.tell([`the webhook is not set: ${why}`]);
+      log.error(isSet ? "webhook not read back" : "webhook not set", { channel: "telegram", why });
+      const how = isSet ? "Telegram does not say whether the webhook is set" : "the webhook is not set";
+      if (tries >= enoughFailures) parts.tell([`${how}: ${why}`]);
       await parts.pause(Math.min(longestPauseMs, 1_000 * 2 ** tries));
     }
   }

@@ -102,10 +102,9 @@ function linkRoutes(
     if (!link) return noLink(req, res);
     const { hire, person } = link;
     if (link.kind === "card") {
-      // A device that is this person's own stays it.
+      // A device that is somebody's own of this hire stays it.
       const who = await visitor(req);
-      if (who?.hire.id === hire && who.person.id === person && !who.byCard)
-        return res.redirect(303, "/chat");
+      if (who?.hire.id === hire && !who.byCard) return res.redirect(303, "/chat");
     }
     const kind = link.kind === "card" ? "card-cookie" : "cookie";
     const token = await parts.makeCookie({ hire, person, kind });

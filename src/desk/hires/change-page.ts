@@ -69,6 +69,8 @@ type PreviewView = {
   swaps: boolean;
   /** The registration of the van that is out may be put right instead; of one that is back it is. */
   mayPutRight: boolean;
+  /** Whoever changes it has said so on the page before. */
+  saysRight: boolean;
   putsRight: boolean;
   /** It is cancelled while its van is out. */
   endsOnRoad: boolean;
@@ -109,6 +111,6 @@ ${v.swaps ? html`<p>The van is swapped on the road: its hirers get the safety po
 ${v.putsRight ? html`<p>The van is back: its records, readings and photos go over to the other registration, and nobody is told. Faults stay with the van that they were noted on.</p>` : ""}
 ${v.endsOnRoad ? html`<p class="wrong" role="alert">By what was written down the van is out. Cancel it only if it never went, or is back: its hirers would be told that the hire has ended, and the van would count as free.</p>` : ""}
 <section><h2>Reminders</h2>${changes.length === 0 ? "" : html`<ul class="plain">${changes.map((r) => reminderHtml(r, now, zone))}</ul>`}<p>${same === 0 && changes.length === 0 ? "None is to come." : `${same} ${same === 1 ? "stays as it is" : "stay as they are"}.`}</p></section>
-<div class="acts">${lines.length === 0 ? "" : html`<form method="post" action="${path}" class="act">${formKeys(who, id)}${Object.entries(v.fields).map(([name, value]) => html`<input type="hidden" name="${name}" value="${value}">`)}<input type="hidden" name="base" value="${v.base}"><input type="hidden" name="keep" value="1">${v.mayPutRight ? html`<label class="tick"><span><input type="checkbox" name="puts-right" value="1"> No swap: it was this van all the time, the registration was written wrong. Nobody is told; records, readings and photos go over, faults do not.</span></label>` : ""}<button class="main">Keep this change</button></form>`}
+<div class="acts">${lines.length === 0 ? "" : html`<form method="post" action="${path}" class="act">${formKeys(who, id)}${Object.entries(v.fields).map(([name, value]) => html`<input type="hidden" name="${name}" value="${value}">`)}<input type="hidden" name="base" value="${v.base}"><input type="hidden" name="keep" value="1">${v.mayPutRight ? html`<label class="tick"><span><input type="checkbox" name="puts-right" value="1"${v.saysRight ? html` checked` : ""}> No swap: it was this van all the time, the registration was written wrong. Nobody is told of another van, only of its open faults; kept records, readings and photos go over, faults do not.</span></label>` : ""}<button class="main">Keep this change</button></form>`}
 <a class="button" href="${path}">Back to the form</a></div>`;
 }

@@ -70,7 +70,7 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
       return res.redirect(303, `/desk/hires/${hire.id}`);
     const others = await hiresAround(db, after.van.registration, after.pickupAt, after.returnAt);
     const { csrf: _csrf, id: _id, base: given, keep: _keep, ...rest } = body;
-    const { "puts-right": _right, ...fields } = rest;
+    const { "puts-right": right, ...fields } = rest;
     const base = fingerprint(hire.booking);
     const view = {
       ...{ hire, now, base, fields: { ...fields, only: Object.keys(change).join(",") } },
@@ -80,6 +80,7 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
       clashes: clashesOf(after, others),
       swaps: swapsOut(hire, after, now),
       mayPutRight: swapsOut(hire, after, now) && putsRight(hire, after, true),
+      saysRight: right !== undefined,
       putsRight: putsRight(hire, after, false),
       endsOnRoad: change.status === "cancelled" && isOut(hire, now),
     };
