@@ -48,6 +48,12 @@ export async function openWindows(): Promise<Windows> {
     });
     const page = await context.newPage();
     page.on("pageerror", (e) => complaints.push(e.message));
+    // What a page names of our own must be there; what it asks for as it runs may be refused.
+    page.on("response", (got) => {
+      const kind = got.request().resourceType();
+      if (got.status() === 404 && ["script", "stylesheet", "font"].includes(kind))
+        complaints.push(`404: ${got.url()}`);
+    });
     page.on("console", (m) => {
       if (
         m.type() === "error" &&
