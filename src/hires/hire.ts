@@ -126,7 +126,7 @@ export type Hire = {
   notices?: HireNotice[];
   /** When its hirers said last that they bring the van back; `isBack`: that it is. */
   arrival?: { at: Instant; isBack?: true };
-  /** The faults of its vans that were told to it, as "registration:number". */
+  /** The faults of its vans that were told to it, as "registration:number"; with "held:" before it, that they hold the van back. */
   faultsTold?: string[];
   returnRecordAt?: Instant;
   /** The records of the van's handover and return; the latest version of each. */

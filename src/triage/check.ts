@@ -40,7 +40,7 @@ const shortly = 4;
 
 /** Words that tell no option from another. */
 const empty = new Set(
-  "a an the it its i is are am was they you your we my or and of in on to at with all as usual one some only now after again look do does will when if just too here there has have been since go goes going come comes came can so that this up".split(
+  "a an the it its i is are am was they you your we my or and of in on to at with all as usual one some only now after again look do does will when if just too here there has have been since go goes going come comes came can so that this up tell sure idea".split(
     " ",
   ),
 );

@@ -88,6 +88,7 @@ describe("an hour of the evening", () => {
   it("that was only meant is told back", () => {
     const told = (words: string) => onTheDay().says(words).hirer().join("\n");
     expect(told("back by 8")).toContain("I took that for 20:00. Is it another time?");
+    expect(told("back by 8")).not.toContain("08:00");
     expect(told("back by 8 tonight")).not.toContain("I took that");
   });
   it("is none where it was said of a time that is only just past", () => {

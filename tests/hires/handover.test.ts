@@ -312,6 +312,10 @@ describe("what is known of a van", () => {
     expect(staff?.message.text).toContain("SX26 ABC (Stone) may not go out");
     play.pass(1).says("ok");
     expect(play.told().join()).not.toContain("Do not drive this van");
+    known.releases = [{ at: start, by: "isla", reason: "bled", covers: ["fault:1"] }];
+    const record = { do: "pickup-record", reading: reading(start, 92_300), handover: handover() };
+    play.desk(record as DeskAct);
+    expect(play.told().join()).toContain("known to us: Brakes soft.");
   });
   it('and must not move, but was released, is told without "it changes nothing"', () => {
     const known = van("h0");

@@ -118,7 +118,9 @@ describe("a guided check", () => {
     const play = hireWith("curlew").says("the windscreen is cracked").says("I don't know");
     expect(play.hirer()[0]).toContain("Then stay where you are until we have spoken.");
     expect(play.hirer()[0]).toContain(book.firm.phone);
-    expect(play.callouts()).toMatchObject([{ matter: "cracked-windscreen", checked: "stop" }]);
+    expect(play.callouts()).toMatchObject([
+      { matter: "cracked-windscreen", checked: "stop", severity: "stop" },
+    ]);
     const staff = play.duty().map((d) => d.text);
     expect(staff.join("\n")).toContain("I can't tell (firm, now stop)");
   });

@@ -387,6 +387,14 @@ describe("a number", () => {
     expect(play.callouts().map((c) => c.kind)).not.toContain("fault");
     expect(toStaff(play).join()).toContain(`"${words}"`);
   });
+  it("after words of staff is no arrival and no reading that was asked for before", () => {
+    const play = hireWith("wren");
+    play.arrives({ kind: "booked", booking: play.hire().booking });
+    play.until(() => play.hire().sentReminders.some((s) => s.rule === "return-24h"));
+    asks(play, "How many of you need a lift?").says("4");
+    expect(play.hire().arrival).toBeUndefined();
+    expect(toStaff(play).join()).toContain('"4"');
+  });
   it("is one of the buttons where those were told after the words of staff", () => {
     const play = asks(stopped().taps("place:safe:1"));
     play.says("how do i fold the bench into a bed");

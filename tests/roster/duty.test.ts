@@ -302,7 +302,7 @@ describe("going off early", () => {
     play.act("morag", { do: "off" });
     const told = play.until(wednesday("19:00"));
     expect(told.at(-1)?.message.text).toBe(
-      "Callum has not answered, and is not asked any more. You stay on: ask anew if you want to go off.",
+      "Callum does not take over now. You stay on: ask anew if you want to go off.",
     );
     expect(play.state.leaving).toBeUndefined();
     expect(play.on()).toEqual(["morag"]);

@@ -38,7 +38,7 @@ describe("words that answer a guided check", () => {
     ["oil-level", "between the two marks", "Between the two marks"],
     ["oil-level", "below the lower mark", "At or below the lower mark, or dry"],
     ["brake-pads", "a horrible grinding", "Grinding or scraping"],
-    ["unknown-beep", "3", "From the dash or parking aid, all well"],
+    ["unknown-beep", "4", "From the dash or parking aid, all well"],
   ])("%s: “%s” is “%s”", (entry, words, label) => expect(chosen(entry, words)).toBe(label));
   it.each([
     // What clears a van is said in full, and nothing that denies is guessed at.
@@ -48,6 +48,7 @@ describe("words that answer a guided check", () => {
     ["brake-pads", "unusual noise"],
     ["oil-level", "where is the dipstick"],
     ["flat-tyre", "on a country road"],
+    ["abs", "please tell me what to do"],
   ])("%s: “%s” chooses nothing", (entry, words) => expect(chosen(entry, words)).toBeUndefined());
   it.each([
     ["collision", "no, all are well", "No, all are well"],

@@ -5,9 +5,10 @@ import { concerns, type Entry } from "../../knowledge/book.js";
 import { checkOf } from "../../knowledge/checks/for-van.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { End } from "../../knowledge/schema.js";
+import { worse } from "../../severity.js";
 import { chosen, walk } from "../../triage/check.js";
 import { tellAnswer } from "../../wording/entry.js";
-import { relay } from "../alarm.js";
+import { callOut, relay } from "../alarm.js";
 import type { Person } from "../hire.js";
 import { danger, troubles } from "../trouble.js";
 import { line, openCallout, openCallouts, put, type Turn, talkOf, tell } from "../turn.js";
@@ -95,5 +96,9 @@ function checked(turn: Turn, person: Person, callout: Callout, end: End, answers
     ...(end.severity ? { checked: end.severity } : {}),
   };
   put(turn, noted);
-  relay(turn, person, noted, found, { noted: true });
+  const { kind, matter, title, van } = callout;
+  const { severity = callout.severity } = end;
+  if (worse(severity, callout.severity) && van === undefined)
+    callOut(turn, person, { kind, matter, title, severity, words: found });
+  else relay(turn, person, noted, found, { noted: true });
 }

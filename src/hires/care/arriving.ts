@@ -3,6 +3,7 @@ import {
   addDays,
   after,
   atWall,
+  clockOf,
   dayOf,
   type Instant,
   instantOf,
@@ -47,9 +48,15 @@ function instantOfArrival(turn: Turn, time: ArrivalTime): Instant {
   return "onTime" in time ? returnAt : then;
 }
 
+/** What is said, with the hour that it is taken for. */
+export function takenFor(turn: Turn, time: ArrivalTime): ArrivalTime {
+  if (!("clock" in time)) return time;
+  return { ...time, clock: clockOf(instantOfArrival(turn, time), turn.hire.booking.zone) };
+}
+
 /**
- * Keeps it, and says so where another hour is meant than was said. Whoever is on duty is told where the van is said to be back, or to come later than agreed, and how that was
- * written. `said`: as it was.
+ * Keeps it, and says so where another hour is meant than was said. Whoever is on duty is told where the van is said
+ * to be back, or to come later than agreed, and how that was written. `said`: as it was.
  */
 export function arriving(turn: Turn, person: Person, time: ArrivalTime, said: string): void {
   const { booking } = turn.hire;

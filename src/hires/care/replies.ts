@@ -4,6 +4,7 @@ import { fill } from "../../knowledge/placeholders.js";
 import type { Want } from "../../knowledge/schema.js";
 import type { Button } from "../../post.js";
 import { readReading, whatFollows } from "../../reminders/answer.js";
+import { sayArrival } from "../../reminders/arrival.js";
 import { buttonsFor, namesOf, sayReading } from "../../reminders/buttons.js";
 import { sayKm } from "../../reminders/distance.js";
 import { wordsFor } from "../../reminders/plan.js";
@@ -11,7 +12,7 @@ import { isQuestion, pieces } from "../../reminders/words.js";
 import { dueSoon, lookedAtBy, missingBy, replan, send, windowOpens } from "../care.js";
 import type { Hire, Person, SentReminder } from "../hire.js";
 import { line, openCallouts, personOf, setDue, type Turn, talkOf, tell } from "../turn.js";
-import { arriving } from "./arriving.js";
+import { arriving, takenFor } from "./arriving.js";
 import { againToStaff, follow } from "./follow.js";
 import { readingsOfVan } from "./readings.js";
 import { tellToAdd } from "./sums.js";
@@ -227,14 +228,21 @@ export function photoSaid(
   return true;
 }
 
+/** The note of a reading, with the hour for which an arrival in it is taken. */
+function noted(turn: Turn, { arrival, reading: { note } }: Read): { note?: string } {
+  if (!arrival || note === undefined) return {};
+  return { note: note.replace(sayArrival(arrival), sayArrival(takenFor(turn, arrival))) };
+}
+
 /** Keeps what was read, asks about what is doubtful or missing, and acts on a low mark. `words`: as it was written. */
 function keep(turn: Turn, person: Person, read: Read, words?: string): void {
   const { book } = turn.facts;
   const talk = talkOf(turn, person.id);
   const earlier = readingsOfVan(turn.hire);
   if (Object.keys(read.reading).length > 0) {
-    turn.hire.readings.push({ at: turn.now, by: person.name, ...read.reading });
-    const reading = sayReading(read.reading, unitOf(turn), book.reminders);
+    const kept = { ...read.reading, ...noted(turn, read) };
+    turn.hire.readings.push({ at: turn.now, by: person.name, ...kept });
+    const reading = sayReading(kept, unitOf(turn), book.reminders);
     const again = read.again ? ` ${line(turn, "reading-again")}` : "";
     tell(turn, person, { text: line(turn, "reading-kept", { reading }) + again });
     if (read.again) againToStaff(turn, person, read.again, lastSaid(turn));

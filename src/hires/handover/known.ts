@@ -48,12 +48,15 @@ export function tellKnownFaults(turn: Turn): void {
   if (!van || van.registration !== turn.hire.booking.van.registration) return;
   const { faultsTold = [] } = turn.hire;
   const keyOf = ({ n }: VanFault) => `${van.registration}:${n}`;
-  const before = openFaults(van).filter(
-    (f) => f.reports[0]?.hire !== turn.hire.id && !faultsTold.includes(keyOf(f)),
+  // What held the van back and was released since is told as what it is now.
+  const heldKeyOf = (f: VanFault) => `held:${keyOf(f)}`;
+  const before = openFaults(van).filter((f) => f.reports[0]?.hire !== turn.hire.id);
+  const holding = before.filter((f) => holdsBack(van, f));
+  const held = holding.filter((f) => !faultsTold.includes(heldKeyOf(f)));
+  const known = before.filter(
+    (f) => !isCall(f) && !holding.includes(f) && !faultsTold.includes(keyOf(f)),
   );
-  const held = before.filter((f) => holdsBack(van, f));
-  const known = before.filter((f) => !isCall(f) && !held.includes(f));
-  turn.hire.faultsTold = [...faultsTold, ...[...held, ...known].map(keyOf)];
+  turn.hire.faultsTold = [...faultsTold, ...held.map(heldKeyOf), ...known.map(keyOf)];
   if (held.length > 0) tellHeld(turn, held);
   if (known.length === 0) return;
   const isReleased = known.some((f) => releaseOf(van, f) !== undefined);

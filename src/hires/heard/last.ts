@@ -48,7 +48,16 @@ export function whereItStands(hire: Hire, { van, openedAt }: Callout): Hire {
   const before = hire.vansBefore?.find(
     (v) => v.registration === van.registration && (v.until ?? 0) >= openedAt,
   );
-  return before ? { ...rest, ...placesOf(before) } : rest;
+  if (!before) return rest;
+  const kept = placesOf(before);
+  // Of a van that was given up before its place was kept with it: what was told until then.
+  const isOld = (told: { at: Instant } | undefined) => told && told.at < (before.until ?? 0);
+  return {
+    ...rest,
+    ...(isOld(_place) ? { place: _place } : {}),
+    ...(isOld(_said) ? { placeSaid: _said } : {}),
+    ...kept,
+  };
 }
 
 /** The last known place in words for staff, each with its time in the hire's zone; undefined when nothing is known. */

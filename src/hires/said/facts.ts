@@ -1,4 +1,4 @@
-/** What is known of a hirer's words before anything is done about them. Pure; changes nothing of the turn. */
+/** What is known of a hirer's words before anything is done about them. Pure; changes nothing that is told. */
 import type { Callout } from "../../callouts/callout.js";
 import { isSecret } from "../../callouts/whose.js";
 import { concerns, type Entry } from "../../knowledge/book.js";

@@ -252,10 +252,10 @@ export function lapse(w: Watch): void {
   const { leaving } = w.state;
   if (!leaving || openTestOf(w.state, leaving.to)?.n === leaving.test) return;
   delete w.state.leaving;
-  const text = `${nameOf(w, leaving.to)} has not answered, and is not asked any more. You stay on: ask anew if you want to go off.`;
+  const text = `${nameOf(w, leaving.to)} does not take over now. You stay on: ask anew if you want to go off.`;
   tell(w, leaving.contact, text);
   offerMatters(w, leaving.contact);
-  w.because.push(`${leaving.contact} stays on: ${leaving.to} did not answer`);
+  w.because.push(`${leaving.contact} stays on: ${leaving.to} does not take over`);
 }
 
 function stay(w: Watch, by: string): void {

@@ -110,7 +110,10 @@ export function supply(asked: Asked): Summed | undefined {
   const { said: watts, usual } = loads(asked, named);
   const load = usual.reduce((sum, t) => sum + usualWatts(t, "at-most"), watts);
   const labels = usual.map((t) =>
-    say(asked, "supply-label", { watts: whole(t.watts), thing: t.name }),
+    say(asked, "supply-label", {
+      watts: whole(usualWatts(t, "at-most")),
+      thing: t.mains && t.many > 1 ? `${t.many} × ${t.name}` : `a ${t.name}`,
+    }),
   );
   const inlet = asked.van.figures.hookUpA;
   if (!amps) {
@@ -196,7 +199,10 @@ export function battery(asked: Asked): Summed | undefined {
     told: [
       ...(power.length > 0 || current.length === 0
         ? usual.map((t) =>
-            say(asked, "battery-average", { watts: whole(t.mean ?? t.watts), thing: t.name }),
+            say(asked, "battery-average", {
+              watts: whole(usualWatts(t, "a-day")),
+              thing: t.mains && t.many > 1 ? `${t.many} × ${t.name}` : t.name,
+            }),
           )
         : []),
       say(asked, "battery-time", {
@@ -271,7 +277,7 @@ export function gas(asked: Asked): Summed | undefined {
   ][0];
   if (wrong) return odd(asked, wrong);
   // "A 6 kg bottle, half full".
-  const filled = mass ?? (fixed && share ? bottleKg : undefined);
+  const filled = mass ?? (fixed && share && figures.gasKg !== undefined ? bottleKg : undefined);
   const kg = filled === undefined ? undefined : filled * (share?.value ?? 1);
   if (kg === undefined)
     return power || daily || share || /\bhow (?:long|many (?:hours|days|meals))\b/.test(asked.text)
