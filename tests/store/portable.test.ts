@@ -25,7 +25,7 @@ describe("the source", () => {
     for (const file of own) expect(library.test(readFileSync(file, "utf8"))).toBe(true);
   });
 
-  it("opens an SQLite file for writing in one place only, which asserts the pragmas", () => {
+  it("opens the SQLite file in use for writing in one place only, which asserts the pragmas", () => {
     const opened = ["sqlite.ts", "backup.ts"].flatMap((name) => [
       ...readFileSync(join(src, "store", "engines", name), "utf8").matchAll(
         /new Database\(([^;]*)\);/g,
@@ -34,10 +34,12 @@ describe("the source", () => {
     const writing = opened
       .map(([, how = ""]) => how)
       .filter((how) => !how.includes("readonly: true"));
-    // The database itself, and the small file that keeps other processes off.
-    expect(writing).toHaveLength(2);
+    // The database itself, the small file that keeps other processes off, and a copy that is made one file.
+    expect(writing).toHaveLength(3);
     expect(writing[0]).toBe("file");
     expect(writing[1]).toContain("-lock");
+    const backup = readFileSync(join(src, "store", "engines", "backup.ts"), "utf8");
+    expect(backup.match(/closeIn\(\w+\)/g)).toEqual(["closeIn(part)"]);
   });
 
   it("has no SQL of one engine alone", () => {
