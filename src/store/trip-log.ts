@@ -27,7 +27,7 @@ export type Turned = {
   nameOf(contact: string): string;
 };
 
-const hireIn = (state: LaneState | undefined): Hire | undefined =>
+const hireOf = (state: LaneState | undefined): Hire | undefined =>
   state?.kind === "hire" ? state.hire : undefined;
 
 function fromSender(
@@ -149,7 +149,7 @@ function located(
 async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promise<NewEvent[]> {
   const { arrival } = waiting;
   const { body } = arrival;
-  const hire = hireIn(step.state) ?? hireIn(before.state);
+  const hire = hireOf(step.state) ?? hireOf(before.state);
   const change = (who: string, text: string, more: EventMore = {}): NewEvent => ({
     kind: "change",
     person: null,
@@ -194,7 +194,7 @@ async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promis
       return [
         change(
           "desk",
-          hireIn(before.state)
+          hireOf(before.state)
             ? body.booking.status === "cancelled"
               ? "hire cancelled"
               : "hire changed"
@@ -202,7 +202,7 @@ async function cameIn(tx: Db, { waiting, before, step, nameOf }: Turned): Promis
         ),
       ];
     case "changed": {
-      const was = hireIn(before.state)?.booking;
+      const was = hireOf(before.state)?.booking;
       const lines = was && hire ? changeLines(was, hire.booking) : [];
       if (lines.length === 0) return [];
       return [change(nameOf(body.by), `${changesTheHire}${lines.join("; ")}`)];
@@ -264,9 +264,9 @@ const shown = (c: Callout) =>
   JSON.stringify([c.state, c.with, c.severity, c.promisedAt, c.offeredTo, c.waitsUntil, c.outcome]);
 
 function calloutChanges({ before, step, nameOf }: Turned): NewEvent[] {
-  const old = hireIn(before.state)?.callouts ?? [];
+  const old = hireOf(before.state)?.callouts ?? [];
   const events: NewEvent[] = [];
-  for (const callout of hireIn(step.state)?.callouts ?? []) {
+  for (const callout of hireOf(step.state)?.callouts ?? []) {
     const was = old.find((c) => c.n === callout.n);
     if (was && shown(was) === shown(callout)) continue;
     const holder =

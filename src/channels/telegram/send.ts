@@ -11,7 +11,7 @@ import { carried } from "./taps.js";
 import { endIdle, openWire, wiredAgent } from "./wire.js";
 
 /** Letters of one message (Bot API, sendMessage.text: 1-4096 characters). */
-const mostLetters = 4096;
+const lettersOfOne = 4096;
 /** A try that has had no answer for so long is in doubt, or was never sent where no connection stood. */
 const patienceSeconds = 10;
 
@@ -72,7 +72,7 @@ function fileCall(bot: Bot, to: string, file: FileRef, bytes: Buffer | undefined
 /** A message as the calls that carry it, in order. Words come first where safety is at stake. */
 function callsOf(bot: Bot, send: Send, pictures: Pictures): { text: Call[]; pictures: Call[] } {
   const { message, to } = send;
-  const parts = cut(message.text, mostLetters);
+  const parts = cut(message.text, lettersOfOne);
   const text = parts.map((part, i): Call => {
     const last = i === parts.length - 1;
     const keyboard = last ? keyboardOf(message) : {};

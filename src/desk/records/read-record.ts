@@ -6,7 +6,7 @@ import { pointsFor } from "../../knowledge/handover/points.js";
 import type { VanType } from "../../knowledge/placeholders.js";
 import type { OilMark, Reading } from "../../post.js";
 import { doubtAbout, inKm, type Unit } from "../../reminders/distance.js";
-import { severities } from "../../severity.js";
+import { isGrave, severities } from "../../severity.js";
 import type { PhotoRow } from "../../store/care/records.js";
 import type { Gas, Handover, HandoverKind, RecordPhoto } from "../../vans/handover.js";
 
@@ -135,14 +135,14 @@ const unjudged = (fields: Fields): number[] =>
 function holding(fields: Fields, { kind, hire }: Facts): (readonly [n: number, say: string])[] {
   const { pickup, booking } = hire;
   const kept = pickup?.registration === booking.van.registration ? pickup : undefined;
-  const stops = (severity: string) => severity === "stop" || severity === "danger";
   const say = kept
     ? "The van is out: ring its hirers, and note this on the van's page instead."
     : "With this it may not go out. Note it on the van's page instead: there it is released by name, or give the hire another van.";
   return [1, 2, 3].flatMap((n) => {
     const title = text(fields, `fault-${n}`, 120);
-    const isKept = kept?.faults.some((f) => f.title === title && stops(f.severity)) ?? false;
-    const holds = kind === "pickup" && title !== "" && stops(text(fields, `fault-${n}-severity`));
+    const isKept = kept?.faults.some((f) => f.title === title && isGrave(f.severity)) ?? false;
+    const severity = severities.find((s) => s === text(fields, `fault-${n}-severity`));
+    const holds = kind === "pickup" && title !== "" && severity !== undefined && isGrave(severity);
     return holds && !isKept ? [[n, say] as const] : [];
   });
 }
