@@ -1,4 +1,5 @@
 /** What whoever watches the service is told, over HTTP on loopback. */
+
 import { sql } from "kysely";
 import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
@@ -6,6 +7,7 @@ import { after, instantOf } from "../src/calendar.js";
 import type { DeskAct } from "../src/post.js";
 import { enterDesk } from "./kit/desk.js";
 import { type FakeBotApi, openFakeBotApi, textUpdate } from "./kit/fake-bot-api.js";
+import { untilTrue } from "./kit/until.js";
 import { openWebHouse, type WebHouse } from "./kit/web-house.js";
 
 const metricsToken = "m".repeat(24);
@@ -37,13 +39,6 @@ async function figure(name: string): Promise<number | undefined> {
   const line = (await get("/metrics")).text.split("\n").find((l) => l.startsWith(`${name} `));
   return line === undefined ? undefined : Number(line.slice(name.length + 1));
 }
-async function until(done: () => Promise<boolean>) {
-  for (let i = 0; i < 500; i++) {
-    if (await done()) return;
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
-  throw new Error("it never happened");
-}
 let keys = 0;
 const say = (text: string) =>
   service.house.file({
@@ -59,7 +54,7 @@ const act = (act: DeskAct) =>
     receivedAt: clock.now(),
     body: { kind: "desk", by: "morag", act },
   });
-const counted = (name: string) => until(async () => ((await figure(name)) ?? 0) > 0);
+const counted = (name: string) => untilTrue(async () => ((await figure(name)) ?? 0) > 0);
 
 describe("whoever may read the figures", () => {
   it("is a program of this machine, or bears the token", async () => {
@@ -159,7 +154,7 @@ describe("a webhook that another program holds", () => {
     });
     try {
       const doubts = async () => (await request(held.url).get("/metrics")).text;
-      await until(async () => (await doubts()).includes("passing_place_telegram_doubts 1"));
+      await untilTrue(async () => (await doubts()).includes("passing_place_telegram_doubts 1"));
       const page = (await (await enterDesk(held.url)).get("/desk")).text;
       expect(page).toContain("Messages by Telegram may not come in.");
       expect(page).toContain("some other program uses this bot&#39;s token");
@@ -176,24 +171,24 @@ describe("a webhook that another program holds", () => {
 
 describe("readiness", () => {
   it("is told of a service that works, beside that it answers", async () => {
-    await until(async () => (await get("/readyz")).status === 200);
+    await untilTrue(async () => (await get("/readyz")).status === 200);
     expect((await get("/healthz")).status).toBe(200);
   });
 
   it("is refused while the store takes no write, with the reason, and told again once it does", async () => {
     const { db } = service.house;
     await sql`pragma query_only = 1`.execute(db);
-    await until(async () => (await get("/readyz")).status === 503);
+    await untilTrue(async () => (await get("/readyz")).status === 503);
     expect((await get("/readyz")).text).toMatch(/^the database .*SQLITE_READONLY/);
     expect((await get("/healthz")).status).toBe(200);
     await sql`pragma query_only = 0`.execute(db);
-    await until(async () => (await get("/readyz")).status === 200);
+    await untilTrue(async () => (await get("/readyz")).status === 200);
     expect(await db.selectFrom("instances").selectAll().execute()).toEqual([]);
   });
 
   it("is refused once the rounds are stopped", async () => {
     await service.house.stop();
-    await until(async () => (await get("/readyz")).status === 503);
+    await untilTrue(async () => (await get("/readyz")).status === 503);
     expect((await get("/readyz")).text).toContain("rounds");
   });
 });

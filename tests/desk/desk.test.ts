@@ -1,10 +1,12 @@
 /** The desk over HTTP on loopback: who gets in, what a form does, and what bad input gets. */
+
 import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { readIso } from "../../src/calendar.js";
 import { readAct, readNewHire } from "../../src/desk/read-forms.js";
 import { whose } from "../../src/store/hires.js";
 import { book } from "../kit/hire.js";
+import { untilTrue } from "../kit/until.js";
 import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
 
 let service: WebHouse;
@@ -49,13 +51,6 @@ const state = async () => {
   const lane = await service.house.laneState(service.lane);
   return lane?.kind === "hire" ? lane.hire : undefined;
 };
-async function until(done: () => Promise<boolean>) {
-  for (let i = 0; i < 250; i++) {
-    if (await done()) return;
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
-  throw new Error("it never happened");
-}
 
 describe("getting in", () => {
   it("needs the right password of the right person", async () => {
@@ -107,7 +102,7 @@ describe("a form", () => {
         .where("text", "=", "Morag: Is everybody out?")
         .where("kind", "=", "out")
         .execute();
-    await until(async () => (await told()).length > 0);
+    await untilTrue(async () => (await told()).length > 0);
     expect(await told()).toHaveLength(1);
   });
   it("takes a call-out in the name of who is signed in", async () => {
@@ -156,7 +151,7 @@ describe("somebody without a hire", () => {
       receivedAt: service.house.clock.now(),
       body: { kind: "said", from: { via }, text: "my friend is not breathing, <b>help</b>" },
     });
-    await until(async () =>
+    await untilTrue(async () =>
       (await get("/desk")).text.includes("my friend is not breathing, &lt;b&gt;help&lt;/b&gt;"),
     );
   });
@@ -164,11 +159,11 @@ describe("somebody without a hire", () => {
     const card = '<article class="card danger nobody-yet" data-key="chat:telegram:4711"';
     const urgent = async () =>
       Number(/data-urgent="(\d+)"/.exec((await get("/desk/waiting")).text)?.[1]);
-    await until(async () => (await get("/desk/part")).text.includes(card));
+    await untilTrue(async () => (await get("/desk/part")).text.includes(card));
     const before = await urgent();
     expect(before).toBeGreaterThan(0);
     await post("/desk/seen", { csrf, lane: "chat:telegram:4711", id: "form-seen-1" });
-    await until(async () => !(await get("/desk/part")).text.includes(card));
+    await untilTrue(async () => !(await get("/desk/part")).text.includes(card));
     expect(await urgent()).toBe(before - 1);
     expect((await post("/desk/seen", { csrf, lane: "hire:h1", id: "form-seen-2" })).status).toBe(
       303,
@@ -265,7 +260,7 @@ describe("a new hire", () => {
       ...{ key: "tg:1:4711", lane: service.lane, receivedAt: service.house.clock.now() },
       body: { kind: "joined", from: { person: "p2", via } },
     });
-    await until(async () => (await reached()).some((a) => a.to === via.to));
+    await untilTrue(async () => (await reached()).some((a) => a.to === via.to));
     expect(await whose(service.house.db, via)).toMatchObject({ person: "p2" });
     const made = await post("/desk/hires/h1/link", { csrf, id: "link-12346", person: "p2" });
     expect(made.status).toBe(201);

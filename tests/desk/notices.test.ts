@@ -1,4 +1,5 @@
 /** Notices over HTTP: written, looked at, sent once, seen; who comes later; and after a restart. */
+
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -11,6 +12,7 @@ import { openService, type Service } from "../../src/open-service.js";
 import type { Booking, HireId, LaneId } from "../../src/post.js";
 import { noticeHires } from "../../src/store/care/notices.js";
 import { book, matcher } from "../kit/hire.js";
+import { untilTrue } from "../kit/until.js";
 import { deskPassword } from "../kit/web-house.js";
 
 const folder = mkdtempSync(join(tmpdir(), "passing-place-notices-"));
@@ -52,13 +54,6 @@ const post = (path: string, body: Record<string, string | string[]>) =>
     .set("Accept", "text/html")
     .type("form")
     .send({ csrf, ...body });
-async function until(done: () => Promise<boolean>) {
-  for (let i = 0; i < 400; i++) {
-    if (await done()) return;
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
-  throw new Error("it never happened");
-}
 async function enter() {
   const entered = await request(service.url)
     .post("/desk/enter")
@@ -98,7 +93,7 @@ beforeAll(async () => {
     ["g", { status: "cancelled" }],
   ] as [string, Partial<Booking>][])
     await service.house.makeHire(booking(hire, more));
-  await until(
+  await untilTrue(
     async () => (await service.house.db.selectFrom("hires").select("id").execute()).length === 7,
   );
   await enter();
@@ -151,8 +146,8 @@ describe("a notice", () => {
   it("goes to those ticked, to all their people, once however often it is sent", async () => {
     const form = { ...storm, id: "storm-tonight", hire: ["a", "d"], shown: ["a", "b", "d"] };
     for (let i = 0; i < 2; i++) expect((await post("/desk/notices", form)).status).toBe(303);
-    await until(async () => (await told("d", "Storm tonight")).length > 0);
-    await until(async () => (await told("a", "Storm tonight")).length > 0);
+    await untilTrue(async () => (await told("d", "Storm tonight")).length > 0);
+    await untilTrue(async () => (await told("a", "Storm tonight")).length > 0);
     expect((await told("a", "Storm tonight")).map((e) => e.person).sort()).toEqual(["p1", "p2"]);
     expect(await told("b", "Storm tonight")).toEqual([]);
     expect((await told("d", "Storm tonight"))[0]?.text).toContain("Morag of Strathbeg Campervans");
@@ -168,14 +163,14 @@ describe("a notice", () => {
         body: body as never,
       });
     await file("tap-1", { kind: "tapped", from, tap: "seen:storm-tonight" });
-    await until(async () => (await stateOf("storm-tonight"))["a"]?.seen_by === "Ben");
+    await untilTrue(async () => (await stateOf("storm-tonight"))["a"]?.seen_by === "Ben");
     const page = (await get("/desk/notices/storm-tonight")).text;
     expect(page).toContain("Seen by 1 of 2");
     expect(page).toMatch(/not seen<\/b>, told/);
     expect(page.indexOf("SX26 D")).toBeLessThan(page.indexOf("SX26 A"));
     const p1 = { person: "p1", via: { channel: "web", to: "p1" } } as const;
     await file("say-1", { kind: "said", from: p1, text: "Seen it" }, "d");
-    await until(async () => (await stateOf("storm-tonight"))["d"]?.seen_by === "Ann");
+    await untilTrue(async () => (await stateOf("storm-tonight"))["d"]?.seen_by === "Ann");
     expect((await get("/desk/notices")).text).toMatch(/2 of 2/);
   });
 
@@ -190,7 +185,7 @@ describe("a notice", () => {
     const reached = [...look.text.matchAll(/name="hire" value="(\w+)"/g)].map((m) => m[1] ?? "");
     expect(reached.sort()).toEqual(["a", "b", "c", "d", "e"]);
     await post("/desk/notices", { ...form, id: "road-shut", hire: reached, shown: reached });
-    await until(async () => (await told("c", "Road shut")).length > 0);
+    await untilTrue(async () => (await told("c", "Road shut")).length > 0);
     // It waits for the pick-up.
     const due = () =>
       service.house.db
@@ -199,12 +194,12 @@ describe("a notice", () => {
         .where("lane", "=", "hire:e")
         .where("kind", "=", "notice")
         .execute();
-    await until(async () => (await due()).length > 0);
+    await untilTrue(async () => (await due()).length > 0);
     expect(await due()).toEqual([{ key: "notice:road-shut", at: later(now, 120) }]);
     await service.house.makeHire(booking("h", {}));
-    await until(async () => (await told("h", "Road shut")).length > 0);
+    await untilTrue(async () => (await told("h", "Road shut")).length > 0);
     await service.house.makeHire(booking("i", { pickupAt: later(now, 30 * 60) }));
-    await until(async () => (await service.house.laneState("hire:i" as LaneId)) !== undefined);
+    await untilTrue(async () => (await service.house.laneState("hire:i" as LaneId)) !== undefined);
     const rows = await stateOf("road-shut");
     expect(Object.keys(rows).sort()).toEqual(["a", "b", "c", "d", "e", "h"]);
   });
@@ -222,9 +217,9 @@ describe("a notice", () => {
         .where("lane", "=", "hire:e")
         .where("kind", "=", "notice")
         .execute();
-    await until(async () => (await waits()).length === 0);
+    await untilTrue(async () => (await waits()).length === 0);
     await service.house.makeHire(booking("j", {}));
-    await until(async () => (await service.house.laneState("hire:j" as LaneId)) !== undefined);
+    await untilTrue(async () => (await service.house.laneState("hire:j" as LaneId)) !== undefined);
     expect(Object.keys(await stateOf("road-shut"))).not.toContain("j");
     const page = (await get("/desk/notices/road-shut")).text;
     expect(page).toContain("Ended by Morag");
@@ -245,7 +240,7 @@ describe("a notice", () => {
       body: { kind: "changed", by: "morag", change },
     });
     const page = async () => (await get("/desk/notices/roof-vent")).text;
-    await until(async () => (await page()).includes("not told: it is about others"));
+    await untilTrue(async () => (await page()).includes("not told: it is about others"));
   });
 
   it("is neither lost nor doubled by a restart before anybody was told", async () => {
@@ -261,8 +256,8 @@ describe("a notice", () => {
     await service.close();
     service = await open();
     await enter();
-    await until(async () => (await told("c", "Recall of jacks")).length > 0);
-    await until(async () => (await told("a", "Recall of jacks")).length > 0);
+    await untilTrue(async () => (await told("c", "Recall of jacks")).length > 0);
+    await untilTrue(async () => (await told("a", "Recall of jacks")).length > 0);
     expect(await told("c", "Recall of jacks")).toHaveLength(1);
   });
 

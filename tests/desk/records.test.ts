@@ -1,4 +1,5 @@
 /** Records over HTTP: drafts, what is asked about, blocking, photos sealed and shown, the key box, the sheet as a file. */
+
 import { createHash } from "node:crypto";
 import { parse } from "csv-parse/sync";
 import sharp from "sharp";
@@ -11,6 +12,7 @@ import type { Booking, HireId } from "../../src/post.js";
 import { vanOf } from "../../src/store/care/vans.js";
 import { bookingOf, peopleOf } from "../kit/booking.js";
 import { cameraPhoto, type DeskVisitor, enterDesk, heicPhoto, plainPhoto } from "../kit/desk.js";
+import { untilTrue } from "../kit/until.js";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
 
 let service: WebHouse;
@@ -33,14 +35,7 @@ async function book(id: string, more: Partial<Booking> = {}): Promise<void> {
       ...more,
     }),
   );
-  await until(async () => (await service.house.laneState(laneOf(id))) !== undefined);
-}
-async function until(done: () => Promise<boolean>) {
-  for (let i = 0; i < 250; i++) {
-    if (await done()) return;
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
-  throw new Error("it never happened");
+  await untilTrue(async () => (await service.house.laneState(laneOf(id))) !== undefined);
 }
 const newPhotoId = (n: number) => `photo${n}`.padEnd(22, "x");
 const full = { odometer: "57,340", unit: "miles", fuel: "8", fluid: "8", oil: "between" };
@@ -110,10 +105,10 @@ describe("a record's draft", () => {
     expect(taken.status).toBe(200);
     await morag.draft("/desk/hires/d1/return", { odometer: "57,900" });
     await book("d1", { surname: "Loch" });
-    await until(async () => (await hire("d1")).booking.surname === "Loch");
+    await untilTrue(async () => (await hire("d1")).booking.surname === "Loch");
     expect((await morag.get(at)).text).toContain('value="57,340"');
     await book("d1", { van: { registration: "SX26 NEXT", type: "wren" } });
-    await until(async () => (await hire("d1")).booking.van.registration === "SX26 NEXT");
+    await untilTrue(async () => (await hire("d1")).booking.van.registration === "SX26 NEXT");
     for (const path of [at, "/desk/hires/d1/return"]) {
       const page = (await morag.get(path)).text;
       expect(page).toContain('name="van" value="SX26 NEXT"');
@@ -217,7 +212,9 @@ describe("a van that is blocked", () => {
         text: "red oil can light came on",
       },
     });
-    await until(async () => ((await vanOf(service.house.db, "SX26 BLK"))?.faults.length ?? 0) > 0);
+    await untilTrue(
+      async () => ((await vanOf(service.house.db, "SX26 BLK"))?.faults.length ?? 0) > 0,
+    );
     const page = (await morag.get(path)).text;
     expect(page).toContain("This van may not go out yet");
     expect(page).toContain("Red oil can");
@@ -382,7 +379,7 @@ describe("a return record on the wrong hire", () => {
     expect((await morag.post("/desk/act", act)).text).toContain("Tick that the van is still");
     expect((await hire("w1")).returnRecordAt).toBeDefined();
     await morag.post("/desk/act", { ...act, sure: "yes" });
-    await until(async () => (await hire("w1")).returnRecordAt === undefined);
+    await untilTrue(async () => (await hire("w1")).returnRecordAt === undefined);
     expect(await page()).toContain("takes the return record out");
     expect(await page()).toContain("Write the return record");
     expect(await page()).not.toContain("Not back after all");
@@ -394,7 +391,7 @@ describe("a return through the key box", () => {
     await book("k1");
     await keep("k1", "pickup", full);
     await morag.post("/desk/act", { hire: "k1", do: "ask-photos" });
-    await until(async () =>
+    await untilTrue(async () =>
       (await morag.get("/desk/hires/k1")).text.includes("Please send photos here before you go"),
     );
     const { links } = await service.house.makeHire(
@@ -412,7 +409,7 @@ describe("a return through the key box", () => {
       .send(bytes);
     expect(sent.status).toBe(200);
     let page = "";
-    await until(async () => {
+    await untilTrue(async () => {
       page = (await morag.get("/desk/hires/k2/return")).text;
       return page.includes("Photos that they sent by chat: 1");
     });
@@ -458,7 +455,7 @@ describe("a photo by chat that its channel does not give out now", () => {
       },
     });
     let page = "";
-    await until(async () => {
+    await untilTrue(async () => {
       page = (await morag.get("/desk/hires/c1/return")).text;
       return page.includes("sent by chat: 1");
     });
@@ -494,7 +491,9 @@ describe("the return sheet", () => {
       "fault-1-severity": "note",
       "point-swept": "yes",
     });
-    await until(async () => ((await vanOf(service.house.db, "SX26 S1"))?.faults.length ?? 0) > 0);
+    await untilTrue(
+      async () => ((await vanOf(service.house.db, "SX26 S1"))?.faults.length ?? 0) > 0,
+    );
     const file = await morag.get("/desk/hires/s1/sheet.csv");
     expect(file.headers["content-type"]).toContain("text/csv");
     const rows = parse(file.text, { columns: true, record_delimiter: "\r\n" }) as Record<
@@ -556,7 +555,7 @@ describe("the return sheet", () => {
     await files("p1", { caption: "the dashboard" });
     await files("p2", { caption: "thanks" });
     await files("p2", { text: "she is threatening me with a knife" });
-    await until(async () => (await hire("s4")).callouts.some((c) => c.matter === "threat"));
+    await untilTrue(async () => (await hire("s4")).callouts.some((c) => c.matter === "threat"));
     const page = (await morag.get("/desk/hires/s4/sheet")).text;
     const file = (await morag.get("/desk/hires/s4/sheet.csv")).text;
     for (const sheet of [page, file]) {
@@ -571,8 +570,10 @@ describe("the return sheet", () => {
     const fault = { "fault-1": "step bent", "fault-1-severity": "soon" };
     await keep("s3", "pickup", { ...full, ...fault });
     await book("s3", { van: { registration: "SX26 NEW", type: "curlew" } });
-    await until(async () => (await hire("s3")).vanSince !== undefined);
-    await until(async () => ((await vanOf(service.house.db, "SX26 S3"))?.faults.length ?? 0) > 0);
+    await untilTrue(async () => (await hire("s3")).vanSince !== undefined);
+    await untilTrue(
+      async () => ((await vanOf(service.house.db, "SX26 S3"))?.faults.length ?? 0) > 0,
+    );
     const page = (await morag.get("/desk/hires/s3/sheet")).text;
     expect(page).toContain('The van before: <span class="plate">SX26 S3</span>');
     expect(page).toContain("Mend: step bent");
@@ -588,7 +589,7 @@ describe("the return sheet", () => {
     ]);
     expect(of("Mend: step bent")).toEqual([["SX26 S3", "", ""]]);
     await book("s3");
-    await until(async () => (await hire("s3")).vansBefore?.length === 2);
+    await untilTrue(async () => (await hire("s3")).vansBefore?.length === 2);
     await keep("s3", "return", { ...full, fuel: "4" });
     const again = (await morag.get("/desk/hires/s3/sheet")).text;
     expect(again).toContain("as it first went out");

@@ -1,4 +1,5 @@
 /** The roster at the desk over HTTP: looking, a change looked at before it is saved, two people at once, test alerts. */
+
 import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { clockOf, dayOf, readIso } from "../../src/calendar.js";
@@ -9,6 +10,7 @@ import { whoIsOn } from "../../src/roster/on-duty.js";
 import { outcomeOf } from "../../src/store/arrivals.js";
 import { latestEvents } from "../../src/store/events.js";
 import { scriptClock } from "../kit/small-house.js";
+import { untilTrue } from "../kit/until.js";
 import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
 
 /** 21 October 2026 is a Wednesday (any calendar): Morag by day, Callum by night. The clocks go back on the 25th. */
@@ -60,13 +62,6 @@ const state = async () => {
   if (lane?.kind !== "firm") throw new Error("the firm has no lane");
   return lane.firm;
 };
-async function until(done: () => Promise<boolean>) {
-  for (let i = 0; i < 400; i++) {
-    if (await done()) return;
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
-  throw new Error("it never happened");
-}
 /** Moves the clock; what is due by then is done. */
 async function passes(to: string) {
   clock.moveTo(readIso(to));
@@ -77,7 +72,7 @@ async function passes(to: string) {
     receivedAt: clock.now(),
     body: { kind: "opened" },
   });
-  await until(async () => (await outcomeOf(service.house.db, key)) !== undefined);
+  await untilTrue(async () => (await outcomeOf(service.house.db, key)) !== undefined);
 }
 const onNow = async () => whoIsOn((await service.house.firmNow()).firm, clock.now()).contacts;
 const away = (contact: string, from: string, to: string, instead = ""): Record<string, string> => ({
@@ -94,7 +89,7 @@ beforeAll(async () => {
   service = await openWebHouse("curlew", ["Ann"], { clock });
   morag = await enter("morag");
   callum = await enter("callum");
-  await until(async () => (await service.house.laneState(firmLane)) !== undefined);
+  await untilTrue(async () => (await service.house.laneState(firmLane)) !== undefined);
 });
 afterAll(() => service?.close());
 
@@ -345,7 +340,7 @@ describe("a contact", () => {
       (await latestEvents(service.house.db, service.lane, 20)).some(
         (e) => e.kind === "out" && e.text.includes("Roadside assistance (01632 960188)"),
       );
-    await until(told);
+    await untilTrue(told);
   });
   it("with hours outside of which it is not alerted besides its shifts", async () => {
     const base = String((await service.house.firmNow()).version);
@@ -425,7 +420,7 @@ describe("a shift", () => {
     expect(mine).toContain("Answer the test alert by 20:10.");
     expect(mine).toContain("I am here");
     await passes("2026-10-21T20:11+01:00");
-    await until(async () => (await state()).tests[0]?.toldTimes === 1);
+    await untilTrue(async () => (await state()).tests[0]?.toldTimes === 1);
     const red = (await get("/desk")).text;
     expect(unescaped(red)).toContain("Callum has not answered the test alert of 20:00.");
     expect(red).toContain('data-alarm="1"');
@@ -461,7 +456,7 @@ describe("a shift", () => {
     const act = { do: "roster", base: version, roster, says: "adds: Morag" } as const;
     const body = { kind: "firm", by: "morag", act } as const;
     await service.house.file({ key: "beside", lane: firmLane, receivedAt: at, body });
-    await until(async () => (await onNow()).length === 2);
+    await untilTrue(async () => (await onNow()).length === 2);
     await post("/desk/duty", { do: "off", to: "isla" }, callum);
     expect((await get("/desk/roster", callum)).text).not.toContain("I go off now");
     expect((await get("/desk/roster")).text).toContain("I go off now");

@@ -2,7 +2,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { after as later } from "../../src/calendar.js";
-import { hireWith, type Play } from "../kit/hire.js";
+import { hireWith, type Play, toldTo } from "../kit/hire.js";
 
 /** 3 June 2026 is a Wednesday: Morag until 20:00, then Callum; Isla is the fallback. */
 const evening = (clock: string, atDesk = ["morag", "callum", "isla"]) =>
@@ -14,12 +14,6 @@ const shiftEnds = (play: Play, from = "morag", to?: string) =>
     generation: 0,
     matter: { kind: "hand-over", callout: 1, from, ...(to ? { to } : {}) },
   });
-const told = (play: Play, contact: string) =>
-  play
-    .duty()
-    .filter((d) => d.contact === contact)
-    .map((d) => d.text)
-    .join("\n");
 const handDue = (play: Play) => play.dues().find((d) => d.key === "callout:1:hand")?.at;
 
 describe("at the end of a shift", () => {
@@ -32,11 +26,11 @@ describe("at the end of a shift", () => {
   };
   it("a matter is offered with its promise; the hirer hears nothing until somebody has it", () => {
     const play = shiftEnds(withPromise());
-    expect(told(play, "callum")).toMatch(
+    expect(toldTo(play, "callum")).toMatch(
       /HANDING OVER from Morag: STOP: .*\n.*\nPromised to them: a call by 20:30/,
     );
-    expect(told(play, "callum")).toContain('Said: "the van wont start');
-    expect(told(play, "morag")).toContain(
+    expect(toldTo(play, "callum")).toContain('Said: "the van wont start');
+    expect(toldTo(play, "morag")).toContain(
       "It stays with you until it is taken, and so does the promise to ring by 20:30.",
     );
     expect(play.hirer()).toEqual([]);
@@ -46,16 +40,16 @@ describe("at the end of a shift", () => {
     const play = shiftEnds(withPromise());
     play.staff("callum", { do: "take", callout: 1 });
     expect(play.hirer()).toEqual(["Callum has taken this over from Morag and rings you by 20:30."]);
-    expect(told(play, "morag")).toContain("Callum has taken");
+    expect(toldTo(play, "morag")).toContain("Callum has taken");
     expect(handDue(play)).toBeUndefined();
     const at = play.dues().find((d) => d.key === "callout:1:promise")?.at;
     // Reminded five minutes ahead.
     expect(at).toBe(later(play.at, 25));
     play.pass(25);
     play.nextDue();
-    play.until(() => told(play, "callum").includes("You promised to ring"));
-    expect(told(play, "callum")).toContain("You promised to ring");
-    expect(told(play, "morag")).toBe("");
+    play.until(() => toldTo(play, "callum").includes("You promised to ring"));
+    expect(toldTo(play, "callum")).toContain("You promised to ring");
+    expect(toldTo(play, "morag")).toBe("");
   });
   it("not taken, its owner keeps it and is reminded, and so is the next person; then the owner of the firm is asked too", () => {
     const play = shiftEnds(withPromise(600));
@@ -65,9 +59,9 @@ describe("at the end of a shift", () => {
       if (at === undefined) throw new Error("nobody is reminded any more");
       play.at = at;
       shiftEnds(play);
-      expect(told(play, "morag")).toContain("You still have");
+      expect(toldTo(play, "morag")).toContain("You still have");
       asked.push(
-        ["callum", "isla"].find((c) => told(play, c).includes("HANDING OVER")) ?? "nobody",
+        ["callum", "isla"].find((c) => toldTo(play, c).includes("HANDING OVER")) ?? "nobody",
       );
       expect(play.callouts()[0]).toMatchObject({ state: "with", with: "morag" });
     }
@@ -80,13 +74,13 @@ describe("at the end of a shift", () => {
     play.staff("morag", { do: "take", callout: 1 });
     play.pass(10);
     shiftEnds(play);
-    expect(told(play, "isla")).toContain("HANDING OVER");
+    expect(toldTo(play, "isla")).toContain("HANDING OVER");
     const alone = evening("19:50", ["morag"]);
     alone.says("the van wont start, it just clicks");
     alone.staff("morag", { do: "take", callout: 1 });
     alone.pass(10);
     shiftEnds(alone);
-    expect(told(alone, "morag")).toContain("No channel reaches Callum now.");
+    expect(toldTo(alone, "morag")).toContain("No channel reaches Callum now.");
     expect(alone.callouts()[0]?.with).toBe("morag");
     expect(handDue(alone)).toBe(later(alone.at, 10));
   });
@@ -104,7 +98,7 @@ describe("at the end of a shift", () => {
     // Back to before 20:00: Morag is on, and stays.
     play.pass(-5);
     shiftEnds(play);
-    expect(told(play, "isla")).toContain("Morag keeps");
+    expect(toldTo(play, "isla")).toContain("Morag keeps");
     expect(play.callouts()[0]?.offeredTo).toBeUndefined();
     expect(handDue(play)).toBeUndefined();
   });
@@ -112,12 +106,12 @@ describe("at the end of a shift", () => {
     const play = withPromise(5);
     for (let i = 0; i < 8 && play.callouts()[0]?.promiseBroken === undefined; i++) play.nextDue();
     shiftEnds(play);
-    expect(told(play, "callum")).toContain(
+    expect(toldTo(play, "callum")).toContain(
       "A call was promised to them by 19:55, and did not come.",
     );
     const offered = play.sends.filter((s) => s.contact === "callum");
     expect(offered.map((s) => s.message.buttons?.[0]?.label)).toEqual(["I take it"]);
-    expect(told(play, "morag")).toMatch(/It stays with you until it is taken\.$/);
+    expect(toldTo(play, "morag")).toMatch(/It stays with you until it is taken\.$/);
     play.staff("callum", { do: "take", callout: 1 });
     expect(play.callouts()[0]?.promisedAt).toBeUndefined();
     expect(play.hirer()).toEqual(["Callum has taken this over from Morag and has it now."]);
@@ -160,7 +154,7 @@ describe("an owner of two matters of a hire", () => {
   const askedAfter = (play: Play, contact = "morag", words = "there is no sign of you"): number => {
     const from = play.at;
     play.nextDue();
-    play.until(() => told(play, contact).includes(words));
+    play.until(() => toldTo(play, contact).includes(words));
     return (play.at - from) / 60_000;
   };
   it("is asked about a danger at once, whatever call is promised about the other", () => {

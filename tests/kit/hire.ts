@@ -176,3 +176,11 @@ export function hireWith(
   }
   return play;
 }
+
+/** What a contact was told in the last step, one message after the other. */
+export const toldTo = (play: Play, contact: string): string =>
+  play
+    .duty()
+    .filter((d) => d.contact === contact)
+    .map((d) => d.text)
+    .join("\n");

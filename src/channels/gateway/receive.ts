@@ -170,8 +170,9 @@ async function mediumOf(
 }
 
 /**
- * Files a text message: its words first, since a danger must not wait for a photo; of a chat link with words both. That one could not be had is
- * told once, however often it is sent again; the photo is filed under a key of its own if it comes after all.
+ * Files a text message: its words first, since a danger must not wait for a photo; of a chat link with words both.
+ * That a photo could not be had is told once, however often it is sent again; it is filed under a key of its own if
+ * it comes after all.
  * @throws what the store throws · SEND_UNREACHABLE where a photo is to be sent again
  */
 export async function fileText(parts: TextParts, number: string, text: TextIn): Promise<void> {

@@ -92,10 +92,10 @@ export async function callBack(parts: WebhookParts): Promise<WebhookState | unde
       if (stopped.aborted) return undefined;
       const why = whyOf(error);
       log.error(isSet ? "webhook not read back" : "webhook not set", { channel: "telegram", why });
-      const how = isSet
+      const doubt = isSet
         ? "Telegram does not say whether the webhook is set"
         : "the webhook is not set";
-      if (tries >= enoughFailures) parts.tell([`${how}: ${why}`]);
+      if (tries >= enoughFailures) parts.tell([`${doubt}: ${why}`]);
       await parts.pause(Math.min(longestPauseMs, 1_000 * 2 ** tries));
     }
   }

@@ -1,10 +1,12 @@
 /** A hirer's calendar over HTTP: made on their page, read by two parsers, changed with the hire, stopped. */
+
 import ICAL from "ical.js";
 import ical from "node-ical";
 import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { after } from "../../../src/calendar.js";
 import type { Booking } from "../../../src/post.js";
+import { untilTrue } from "../../kit/until.js";
 import { openWebHouse, type WebHouse } from "../../kit/web-house.js";
 
 let service: WebHouse;
@@ -13,17 +15,10 @@ beforeAll(async () => {
   service = await openWebHouse("curlew");
   const opened = await request(service.url).post(new URL(service.links[0] ?? "").pathname);
   cookie = String(opened.headers["set-cookie"]?.[0]).split(";")[0] ?? "";
-  await until(async () => (await bookingNow()) !== undefined);
+  await untilTrue(async () => (await bookingNow()) !== undefined);
 });
 afterAll(() => service?.close());
 
-async function until(done: () => Promise<boolean>) {
-  for (let i = 0; i < 250; i++) {
-    if (await done()) return;
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
-  throw new Error("it never happened");
-}
 async function bookingNow(): Promise<Booking | undefined> {
   const state = await service.house.laneState(service.lane);
   return state?.kind === "hire" ? state.hire.booking : undefined;
@@ -39,7 +34,7 @@ async function change(more: Partial<Booking>): Promise<void> {
     receivedAt: service.house.clock.now(),
     body: { kind: "booked", booking: next },
   });
-  await until(async () => JSON.stringify(await bookingNow()) === JSON.stringify(next));
+  await untilTrue(async () => JSON.stringify(await bookingNow()) === JSON.stringify(next));
 }
 const post = (path: string) =>
   request(service.url).post(path).set("Cookie", cookie).set("Accept", "text/html");

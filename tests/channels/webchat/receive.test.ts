@@ -13,6 +13,7 @@ import { eventsOfPerson } from "../../../src/store/events.js";
 import { warnAtStart } from "../../../src/warn-at-start.js";
 import { enterDesk, heicPhoto } from "../../kit/desk.js";
 import { book } from "../../kit/hire.js";
+import { until } from "../../kit/until.js";
 import { openWebHouse, type WebHouse } from "../../kit/web-house.js";
 
 let service: WebHouse;
@@ -34,14 +35,11 @@ const messages = async () =>
   }[];
 
 /** Waits until the talk holds a message, looking every 20 ms, at most 5 s. */
-async function until(found: (all: { html: string; mine: boolean; key: string }[]) => boolean) {
-  for (let i = 0; i < 250; i++) {
+const untilFound = (found: (all: { html: string; mine: boolean; key: string }[]) => boolean) =>
+  until(async () => {
     const all = await messages();
-    if (found(all)) return all;
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
-  throw new Error("it never came");
-}
+    return found(all) ? all : undefined;
+  }, 20);
 
 describe("a link", () => {
   it("is not used up by previews: looking at it does nothing, and it opens again and again", async () => {
@@ -186,7 +184,7 @@ describe("the page", () => {
       .type("form")
       .send({ text: "thank you" });
     expect(sent.status).toBe(303);
-    await until((all) => all.some((m) => m.mine && m.html.includes("thank you")));
+    await untilFound((all) => all.some((m) => m.mine && m.html.includes("thank you")));
   });
 });
 
@@ -196,20 +194,20 @@ describe("a message", () => {
       expect(
         (await post("/chat/say").send({ id: "twice", text: "what height is it" })).status,
       ).toBe(200);
-    const all = await until((m) => m.some((x) => x.html.includes("2.02 m")));
+    const all = await untilFound((m) => m.some((x) => x.html.includes("2.02 m")));
     expect(all.filter((m) => m.key.endsWith(":twice"))).toHaveLength(1);
     expect(all.filter((m) => !m.mine && m.html.includes("2.02 m"))).toHaveLength(1);
   });
   it("is escaped where it is shown", async () => {
     await post("/chat/say").send({ id: "script", text: "<script>alert(1)</script> & co" });
-    const all = await until((m) => m.some((x) => x.key.endsWith(":script")));
+    const all = await untilFound((m) => m.some((x) => x.key.endsWith(":script")));
     expect(all.find((m) => m.key.endsWith(":script"))?.html).toContain(
       "&lt;script&gt;alert(1)&lt;/script&gt; &amp; co",
     );
   });
   it("is seen by its own person alone", async () => {
     await post("/chat/say").send({ id: "mine", text: "where is the toilet paper, asks Ann" });
-    await until((m) => m.some((x) => x.key.endsWith(":mine")));
+    await untilFound((m) => m.some((x) => x.key.endsWith(":mine")));
     const others = await eventsOfPerson(service.house.db, service.lane, "p2");
     expect(others.some((e) => e.text.includes("asks Ann"))).toBe(false);
   });
@@ -252,7 +250,7 @@ describe("a page of another hire or person, left open beside this one", () => {
   it("is heard as ever where it is of the hire and person that the device is connected to", async () => {
     const of = "hire=h1&person=p1";
     expect((await post(`/chat/say?${of}`).send({ id: "of-own", text: "hello" })).status).toBe(200);
-    await until((all) => all.some((m) => m.key.endsWith(":of-own")));
+    await untilFound((all) => all.some((m) => m.key.endsWith(":of-own")));
   });
 });
 
@@ -260,7 +258,7 @@ describe("the phone's clock", () => {
   const minute = 60_000;
   /** How long before it came a message was written, in minutes; undefined where it says nothing. */
   async function ageOf(id: string): Promise<number | undefined> {
-    await until((all) => all.some((m) => m.key.endsWith(`:${id}`)));
+    await untilFound((all) => all.some((m) => m.key.endsWith(`:${id}`)));
     const events = await eventsOfPerson(service.house.db, service.lane, "p1");
     const event = events.find((e) => e.more.arrival?.endsWith(`:${id}`));
     const written = event?.more.writtenAt;
@@ -309,7 +307,7 @@ describe("the phone's clock", () => {
 
 describe("a page that shows more than is stored", () => {
   it("gets the whole talk again, by looking and by its stream", async () => {
-    const all = await until((m) => m.some((x) => x.mine));
+    const all = await untilFound((m) => m.some((x) => x.mine));
     const last = all.at(-1)?.n ?? 0;
     const look = async (since: number) =>
       (await request(service.url).get(`/chat/messages?since=${since}`).set("Cookie", cookie))
@@ -326,7 +324,7 @@ describe("a page that shows more than is stored", () => {
   });
   it("goes on from what it got since, not from what its address says", async () => {
     await post("/chat/say").send({ id: "after-anew", text: "hello" });
-    const all = await until((m) => m.some((x) => !x.mine));
+    const all = await untilFound((m) => m.some((x) => !x.mine));
     const last = all.at(-1)?.n ?? 0;
     const resumed = { "Last-Event-ID": `${all.at(-2)?.n}` };
     const more = await streamed(`/chat/stream?since=${last + 7}`, `"n":${last},`, resumed);
@@ -447,7 +445,7 @@ describe("a photo", () => {
   it("is kept and shown again to who sent it", async () => {
     const bytes = Buffer.concat([Buffer.from([0xff, 0xd8, 0xff, 0xe0]), Buffer.alloc(100, 7)]);
     expect((await post("/chat/photo?id=ph1").type("image/jpeg").send(bytes)).status).toBe(200);
-    const all = await until((m) => m.some((x) => x.key.endsWith(":ph1")));
+    const all = await untilFound((m) => m.some((x) => x.key.endsWith(":ph1")));
     const id =
       /\/chat\/photo\/([\w-]+)/.exec(all.find((m) => m.key.endsWith(":ph1"))?.html ?? "")?.[1] ??
       "";
@@ -461,7 +459,7 @@ describe("a photo", () => {
     expect(
       (await post("/chat/photo?id=heic1").type("application/octet-stream").send(heic)).status,
     ).toBe(200);
-    const all = await until(
+    const all = await untilFound(
       (m) => m.some((x) => x.key.endsWith(":heic1")) && m.some((x) => x.html.includes("HEIC file")),
     );
     const own = all.find((m) => m.key.endsWith(":heic1"))?.html ?? "";

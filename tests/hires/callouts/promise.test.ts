@@ -2,18 +2,12 @@
 import { describe, expect, it } from "vitest";
 import { type Instant, after as later } from "../../../src/calendar.js";
 import type { DeskAct } from "../../../src/post.js";
-import { hireWith, type Play } from "../../kit/hire.js";
+import { hireWith, type Play, toldTo } from "../../kit/hire.js";
 
-const told = (play: Play, contact: string) =>
-  play
-    .duty()
-    .filter((d) => d.contact === contact)
-    .map((d) => d.text)
-    .join("\n");
 /** Lets dues come until this contact reads these words; when that was. */
 function until(play: Play, contact: string, words: string): Instant {
   for (let i = 0; i < 40 && play.nextDue(); i++)
-    if (told(play, contact).includes(words)) return play.at;
+    if (toldTo(play, contact).includes(words)) return play.at;
   throw new Error(`${contact} never read "${words}"`);
 }
 const light = () => hireWith("curlew").says("amber abs light");
@@ -60,8 +54,8 @@ describe("put together with another matter", () => {
     expect(play.hirer()[0]).toContain(
       "It goes on there. Morag has read this and rings you by 13:00.",
     );
-    expect(told(play, "morag")).toContain('"Brakes feel soft or weak", which is with you now.');
-    expect(told(play, "morag")).toContain("You ring by 13:00.");
+    expect(toldTo(play, "morag")).toContain('"Brakes feel soft or weak", which is with you now.');
+    expect(toldTo(play, "morag")).toContain("You ring by 13:00.");
     expect(play.dues().map((d) => d.key)).not.toContain("callout:2:next");
     expect(until(play, "morag", "you ring Ann")).toBe(later(at, -5));
   });
@@ -78,7 +72,7 @@ describe("put together with another matter", () => {
     const at = later(play.at, 60);
     play.staff("morag", joined);
     expect(play.callouts()[1]).toMatchObject({ with: "callum", promisedAt: at });
-    expect(told(play, "callum")).toContain("You ring by 13:00.");
+    expect(toldTo(play, "callum")).toContain("You ring by 13:00.");
     expect(play.hirer()[0]).toContain("Callum has read this and rings you by 13:00.");
     const sooner = promised(brakes(promised(light(), 60)), 20, 2, "callum");
     const first = later(sooner.at, 20);

@@ -22,6 +22,13 @@ function read(play: Play, begins: string): string {
   return "nothing";
 }
 
+/** A record of the van before, with nothing amiss. */
+const handover: Handover = {
+  ...{ registration: before, by: "morag", kit: [], photos: [], drivers: [] },
+  unit: "miles",
+  ...{ points: [], faults: [], confirmed: [] },
+};
+
 describe("a call-out of a van that was given up since", () => {
   it("names that van and its size to staff and to roadside assistance", () => {
     const play = swap(hireWith("curlew").says("red oil can light came on"));
@@ -138,11 +145,6 @@ describe("what was asked about a van that was given up since", () => {
 describe("swapped after its record but before the booked pick-up", () => {
   it("is given up: its readings say nothing of the other van, which goes out by a record of its own", () => {
     const play = hireWith("curlew").pass(-24 * 60 - 40);
-    const handover: Handover = {
-      ...{ registration: before, by: "morag", kit: [], photos: [], drivers: [] },
-      unit: "miles",
-      ...{ points: [], faults: [], confirmed: [] },
-    };
     const reading = { at: play.at, by: "morag", odometerKm: 32_000 };
     play.staff("morag", { do: "pickup-record", reading, handover });
     swap(play.pass(20));
@@ -159,11 +161,6 @@ describe("swapped after its record but before the booked pick-up", () => {
   });
   it("once it is back, its registration is put right: nobody is told, and the records go with it", () => {
     const play = hireWith("curlew");
-    const handover: Handover = {
-      ...{ registration: before, by: "morag", kit: [], photos: [], drivers: [] },
-      unit: "miles",
-      ...{ points: [], faults: [], confirmed: [] },
-    };
     const reading = { at: play.at, by: "morag", odometerKm: 32_000 };
     play.staff("morag", { do: "pickup-record", reading, handover });
     play.pass(60).staff("morag", { do: "return-record", reading, handover });

@@ -1,14 +1,7 @@
 /** An owner whom no channel reaches: what they have is not lost with them, and nothing is told that is not so. */
 import { describe, expect, it } from "vitest";
 import { after as later } from "../../../src/calendar.js";
-import { hireWith, type Play } from "../../kit/hire.js";
-
-const told = (play: Play, contact: string) =>
-  play
-    .duty()
-    .filter((d) => d.contact === contact)
-    .map((d) => d.text)
-    .join("\n");
+import { hireWith, type Play, toldTo } from "../../kit/hire.js";
 
 describe("a matter that another offers to take", () => {
   /** Morag promised to ring by six and has closed her desk since; Isla was alerted. */
@@ -16,14 +9,14 @@ describe("a matter that another offers to take", () => {
     const play = hireWith("curlew", { at: "2026-06-03T14:00+01:00" }).says("amber abs light");
     play.staff("morag", { do: "promise", callout: 1, at: later(play.at, 240) });
     play.desk(["callum", "isla"]).pass(30).says("amber abs light");
-    expect(told(play, "isla")).toContain("SOON: Amber ABS light");
+    expect(toldTo(play, "isla")).toContain("SOON: Amber ABS light");
     return play.staff("isla", { do: "take", callout: 1 });
   };
   it("is theirs at the second tap, with its promise; the first tells how to reach the owner", () => {
     const play = left();
     expect(play.callouts()[0]).toMatchObject({ with: "morag" });
-    expect(told(play, "isla")).toContain("No channel reaches Morag now: ring 07700 900101.");
-    expect(told(play, "isla")).not.toContain("I have asked");
+    expect(toldTo(play, "isla")).toContain("No channel reaches Morag now: ring 07700 900101.");
+    expect(toldTo(play, "isla")).not.toContain("I have asked");
     play.taps("none");
     play.staff("isla", { do: "take", callout: 1 });
     expect(play.callouts()[0]).toMatchObject({ with: "isla", promisedAt: later(play.at, 210) });
@@ -37,13 +30,13 @@ describe("a matter that another offers to take", () => {
     }
     expect(play.callouts()[0]).toMatchObject({ with: "morag" });
     expect(play.callouts()[0]?.offeredTo).toBeUndefined();
-    expect(told(play.staff("isla", { do: "take", callout: 1 }), "isla")).toContain("No channel");
+    expect(toldTo(play.staff("isla", { do: "take", callout: 1 }), "isla")).toContain("No channel");
   });
   it("is asked for where a channel reaches the owner", () => {
     const play = left().desk(["morag", "callum", "isla"]);
     play.staff("callum", { do: "take", callout: 1 });
-    expect(told(play, "morag")).toContain("Callum offers to take");
-    expect(told(play, "callum")).toContain("I have asked.");
+    expect(toldTo(play, "morag")).toContain("Callum offers to take");
+    expect(toldTo(play, "callum")).toContain("I have asked.");
     expect(play.staff("callum", { do: "take", callout: 1 }).callouts()[0]?.with).toBe("morag");
   });
 });
