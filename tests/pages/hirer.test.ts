@@ -157,6 +157,35 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
     expect(await kept(other, "hello from Ann alone").count()).toBe(0);
   }, 60_000);
 
+  it("left open while another's link is opened does not keep its own talk over theirs, however slow the phone", async () => {
+    const ann = await signal.visited(await windows.phone(), 0);
+    // What is kept is looked at first: here that takes until the other's page is open and kept.
+    let look = () => {};
+    const looked = new Promise<void>((done) => (look = done));
+    let open = () => {};
+    const opened = new Promise<void>((go) => (open = go));
+    await ann.exposeFunction("opened", () => {
+      look();
+      return opened;
+    });
+    await ann.evaluate(() => {
+      const text = Response.prototype.text;
+      Response.prototype.text = async function () {
+        const read = await text.call(this);
+        await (window as unknown as { opened(): Promise<void> }).opened();
+        return read;
+      };
+    });
+    await write(ann, "is there a corkscrew");
+    await looked;
+    const other = await signal.visited(await ann.context().newPage(), 1);
+    open();
+    await ann.waitForTimeout(500);
+    const pack = await other.evaluate(async () => (await caches.match("/chat"))?.text());
+    expect(pack).toContain('data-person="p2"');
+    expect(pack).not.toContain("corkscrew");
+  }, 60_000);
+
   it("that shows more than is stored, as after a restore, shows what is stored and what comes then", async () => {
     const phone = await visit(4, await windows.phone({ serviceWorkers: "block" }));
     await write(phone, "we are on our way");

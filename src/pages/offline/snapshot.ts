@@ -1,10 +1,10 @@
-/** Keeps the talk as it stands now in the pack of this hire, so that it can be read without signal. */
+/** Keeps the talk as it stands now in the pack of this person, so that it can be read without signal. */
 
 /** Nothing happens where no pack is kept. Never throws. */
 export async function keepTalk(): Promise<void> {
   try {
     const { hire, person } = document.body.dataset;
-    const name = (await caches.keys()).find((n) => n.startsWith(`van-${hire}-`));
+    const name = (await caches.keys()).find((n) => n.startsWith(`van-${hire}-${person}-`));
     const cache = name && (await caches.open(name));
     const before = cache && (await cache.match("/chat"));
     if (!cache || !before) return;

@@ -54,7 +54,7 @@ async function fill(cache: Cache, files: readonly string[]): Promise<void> {
   await Promise.all(Array.from({ length: atOnce }, some));
 }
 
-/** Asks which pack holds, and fetches it where it is another one. An ended hire, or a link that was replaced, leaves nothing behind. */
+/** Asks which pack holds, and fetches it where it is another one. An ended hire, another person, or a link that was replaced, leaves nothing behind. */
 async function look(): Promise<void> {
   const answer = await fetch("/chat/pack", { headers: { Accept: "application/json" } });
   if (answer.status === 401) return dropAll();
@@ -68,15 +68,17 @@ async function look(): Promise<void> {
   await dropAll(pack.name);
 }
 
+/** One look after the other: of two at once, each would drop what the other fetches. */
+let looking = Promise.resolve();
+
 own.addEventListener("install", () => void own.skipWaiting());
 own.addEventListener("activate", (event) => event.waitUntil(own.clients.claim()));
 own.addEventListener("message", (event) => {
   const port = (event as unknown as MessageEvent).ports[0];
+  // No signal, or no room: what was kept before is kept.
+  looking = looking.then(look).catch(() => {});
   event.waitUntil(
-    look()
-      // No signal, or no room: what was kept before is kept.
-      .catch(() => {})
-      .then(async () => port?.postMessage({ kept: (await kept()) !== undefined })),
+    looking.then(async () => port?.postMessage({ kept: (await kept()) !== undefined })),
   );
 });
 

@@ -13,7 +13,7 @@ import type { Voice } from "../../../wording/say.js";
 import { placeOf } from "./guide-page.js";
 
 type Pack = {
-  /** The hire and a hash of all that its pages are made of. */
+  /** The hire, the person whose talk it holds, and a hash of all that its pages are made of. */
   name: string;
   /** A phone that hears nothing of us drops it then: a week after the return, since hires get longer. */
   until: Instant;
@@ -31,14 +31,14 @@ function pictures(book: Book, voice: Voice): string[] {
   return [...new Set(["lights-sheet", ...shown, ...acts])].map((id) => `/pictures/${id}.svg`);
 }
 
-/** The pack of a hire. Its name holds the book, the firm's numbers as they hold now, and our code. */
-export function packOf(voice: Voice, booking: Booking): Pack {
+/** The pack of one person of a hire. Its name holds the book, the firm's numbers as they hold now, and our code. */
+export function packOf(voice: Voice, booking: Booking, person: string): Pack {
   const { book } = voice;
   const { hire, van, region, lang, zone } = booking;
   const made = [book.hash, book.firm, hire, van, region, lang, zone, code(), ownStyle().source];
   const mark = createHash("sha256").update(JSON.stringify(made)).digest("base64url").slice(0, 16);
   return {
-    name: `van-${hire}-${mark}`,
+    name: `van-${hire}-${person}-${mark}`,
     until: after(booking.returnAt, weekMin),
     files: [
       ...["/chat", "/chat/guide", "/chat/steps", "/chat/words"],

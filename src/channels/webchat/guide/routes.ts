@@ -83,7 +83,7 @@ export function guideRoutes(parts: GuideParts, visit: Visit): Router {
       const { booking } = who.hire;
       if (parts.isOver(who.hire)) return keptApart(res).json({ over: true });
       return parts.book.vans.has(booking.van.type)
-        ? keptApart(res).json(packOf(await voiceOf(who), booking))
+        ? keptApart(res).json(packOf(await voiceOf(who), booking, who.person.id))
         : keptApart(res).status(404).json(noVan);
     }),
   );
