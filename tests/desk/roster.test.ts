@@ -433,7 +433,9 @@ describe("a shift", () => {
     await post("/desk/duty", { do: "off", to: "callum" });
     expect(await onNow()).toEqual(["morag"]);
     expect((await get("/desk/roster")).text).toContain("Callum is asked to take over");
-    const test = String((await state()).leaving?.test);
+    const asked = (await get("/desk/roster", callum)).text;
+    expect(asked).toContain("I take over");
+    const test = /name="test" value="(\d+)"/.exec(asked)?.[1] ?? "";
     await post("/desk/duty", { do: "here", test }, callum);
     expect(await onNow()).toEqual(["callum"]);
   });

@@ -48,12 +48,17 @@ function nowHtml(v: RosterView): Html {
 ${leaving ? html`<p>${nameIn(firm, leaving.contact)} wants to go off. ${nameIn(firm, leaving.to)} is asked to take over; until ${nameIn(firm, leaving.to)} answers, ${nameIn(firm, leaving.contact)} stays on.</p>` : ""}${
   leaving?.contact === who.contact
     ? act("stay", html`<button>I stay on</button>`)
-    : mine || v.held > 0
+    : leaving?.to === who.contact
       ? act(
-          "off",
-          html`<label>Who takes over <select name="to"><option value="">the next on the roster</option>${others.map(([k, c]) => html`<option value="${k}">${c.name}</option>`)}</select></label><button>I go off now</button>`,
+          "here",
+          html`<input type="hidden" name="test" value="${leaving.test}"><button class="main">I take over</button>`,
         )
-      : ""
+      : mine || v.held > 0
+        ? act(
+            "off",
+            html`<label>Who takes over <select name="to"><option value="">the next on the roster</option>${others.map(([k, c]) => html`<option value="${k}">${c.name}</option>`)}</select></label><button>I go off now</button>`,
+          )
+        : ""
 }${mine || v.held > 0 ? html`<p class="quiet">${v.held === 0 ? "You have no open matter." : `You have ${v.held} open: each stays with you until the next person has taken it, with its promise.`}</p>` : ""}</section>`;
 }
 
