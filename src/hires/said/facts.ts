@@ -9,6 +9,7 @@ import { sameTrouble } from "../../triage/matter.js";
 import { isNumber } from "../callouts/settle.js";
 import { tellsOther } from "../heard/aside.js";
 import { lightOnSheet } from "../heard/light.js";
+import { asksForPerson } from "../heard/person.js";
 import { onlyPlace } from "../heard/place.js";
 import { openOf } from "../heard/sign.js";
 import type { Person } from "../hire.js";
@@ -55,9 +56,6 @@ export type SaidFacts = {
   more: boolean;
   asksPerson: boolean;
 };
-
-const wantsPerson =
-  /^\W*(a |the )?(person|human|operator|real person|staff|somebody|someone|mensch|personne|persona|persoon|człowiek|osoba)( please)?\W*$|\b(talk|speak|chat|put me through|connect me)\b.{0,20}\b(person|human|someone|somebody|staff|you guys|the firm|the office)\b|\bget (me )?a person\b/i;
 
 /** Whether the book has this van. */
 export const vanKnown = (turn: Turn): boolean =>
@@ -112,7 +110,7 @@ export function readSaid(turn: Turn, person: Person, words: string, edited: bool
     forStaff: talk.staffLast === true && isNumber(words),
     aside: edited || picks || tellsOther(turn, person, words, choice),
     more: tellsMore(turn, mine, words, choice),
-    asksPerson: wantsPerson.test(words),
+    asksPerson: asksForPerson(words),
   };
 }
 
