@@ -45,7 +45,7 @@ function testHtml(v: DutyView, test: ShiftTest): Html {
     test.why === "asked"
       ? `${fromName} wants to go off duty and asks ${mine ? "you" : name} to take over until ${time(test.until)}.`
       : test.why === "gap"
-        ? `Nobody is on the roster until ${time(test.until)}: alerts come to ${mine ? "you" : name}.`
+        ? `Nobody is on the roster: alerts come to ${mine ? "you" : name} until ${time(test.until)}.`
         : `${mine ? "Your" : `${name}'s`} shift has begun (until ${time(test.until)}).`;
   const names = test.told.map((id) => nameIn(firm, id)).join(" and ");
   const told =
@@ -75,7 +75,7 @@ export function dutyHtml(v: DutyView): Html {
   const names = contacts.map((id) => nameIn(firm, id)).join(" and ");
   return html`<div id="duty"><p class="onduty">${
     gap
-      ? html`<b class="nobody">Nobody is on the roster until ${sayTime(nextChange(firm, now), now, firm.zone)}.</b> Alerts go to ${names}.`
+      ? html`<b class="nobody">Nobody is on the roster.</b> Alerts go to ${names} until ${sayTime(nextChange(firm, now), now, firm.zone)}.`
       : html`On duty: <b>${names}</b> until ${sayTime(nextChange(firm, now), now, firm.zone)}.`
   } <a href="/desk/roster">Roster</a></p>${tests.map((t) => testHtml(v, t))}${v.open.filter(({ callout }) => callout.handing).map(({ hire, callout }) => handingHtml(v, hire, callout))}</div>`;
 }

@@ -1,5 +1,5 @@
 /** Who answers at this instant, who comes next, and who may be alerted besides. Pure. */
-import { addDays, after, dayOf, type Instant, weekdayOf } from "../calendar.js";
+import { addDays, after, dayOf, daysBetween, type Instant, weekdayOf } from "../calendar.js";
 import type { FirmFile } from "../knowledge/schema.js";
 import { momentOf, type Shift, shiftOn, shiftsIn } from "./shifts.js";
 
@@ -31,14 +31,40 @@ export function whoIsOn(firm: FirmFile, at: Instant): { contacts: string[]; gap:
     : { contacts: [inGap(firm, at)], gap: true };
 }
 
-/** The next instant after this one at which a shift starts or ends; a fortnight later where none does. */
+/**
+ * The next instant after this one at which a shift starts or ends, or in a gap another answers; a fortnight later
+ * where none does.
+ */
 export function nextChange(firm: FirmFile, at: Instant): Instant {
   const horizon = after(at, aheadMin);
-  return shiftsIn(firm, at, horizon)
+  const change = shiftsIn(firm, at, horizon)
     .flatMap((s) => [s.from, s.to])
     .filter((t) => t > at)
     .reduce((a, b) => Math.min(a, b) as Instant, horizon);
+  if (!whoIsOn(firm, at).gap) return change;
+  const answers = inGap(firm, at);
+  const edges = readyEdges(firm, at, change).sort((a, b) => a - b);
+  return edges.find((t) => inGap(firm, t) !== answers) ?? change;
 }
+
+/** The instants between two at which somebody goes away, comes back, or their hours begin or end. */
+function readyEdges(firm: FirmFile, from: Instant, to: Instant): Instant[] {
+  const { zone } = firm;
+  const away = firm.roster.exceptions.flatMap((e) =>
+    e.kind === "away" ? [momentOf(e.from, zone), momentOf(e.to, zone)] : [],
+  );
+  const days = daysBetween(dayOf(from, zone), dayOf(to, zone));
+  const hours = Array.from({ length: days + 2 }, (_, i) => addDays(dayOf(from, zone), i - 1))
+    .flatMap((day) => Object.keys(firm.contacts).flatMap((id) => hoursOn(firm, id, day)))
+    .flatMap((s) => [s.from, s.to]);
+  return [...away, ...hours].filter((t) => from < t && t < to);
+}
+
+/** The hours of somebody that begin on a local day; none where they have none, or are always reached. */
+const hoursOn = (firm: FirmFile, id: string, day: string): Shift[] =>
+  (firm.contacts[id]?.hours ?? [])
+    .filter((h) => h.days.some((d) => d === weekdayOf(day)))
+    .map((h) => shiftOn(day, { contact: id, ...h }, firm.zone));
 
 /** The next shifts of others than those named, all that start at the same instant; empty when none comes. */
 export function nextOn(firm: FirmFile, at: Instant, besides: readonly string[]): Shift[] {
@@ -67,15 +93,11 @@ export function isReady(firm: FirmFile, id: string, at: Instant): boolean {
       at < momentOf(e.to, zone),
   );
   if (away) return false;
-  const hours = firm.contacts[id]?.hours ?? [];
   const today = dayOf(at, zone);
   return (
-    hours.length === 0 ||
+    (firm.contacts[id]?.hours ?? []).length === 0 ||
     [addDays(today, -1), today].some((day) =>
-      hours
-        .filter((h) => h.days.some((d) => d === weekdayOf(day)))
-        .map((h) => shiftOn(day, { contact: id, ...h }, zone))
-        .some((s) => s.from <= at && at < s.to),
+      hoursOn(firm, id, day).some((s) => s.from <= at && at < s.to),
     )
   );
 }

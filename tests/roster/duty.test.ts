@@ -129,7 +129,7 @@ describe("a gap of the roster", () => {
     const sent = play.until(wednesday("20:00"));
     expect(sent.map((s) => s.contact)).toEqual(["isla"]);
     expect(sent[0]?.message.text).toContain(
-      "Nobody is on the roster until Thu 4 Jun 08:00: alerts come to you.",
+      "Nobody is on the roster: alerts come to you until Thu 4 Jun 08:00.",
     );
   });
   it("is filled by whoever stands in, until the next shift", () => {

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { readIso } from "../../src/calendar.js";
+import { clockOf, readIso } from "../../src/calendar.js";
 import { Exception } from "../../src/knowledge/firm/roster.js";
 import { readBook } from "../../src/knowledge/read.js";
-import { whoIsOn } from "../../src/roster/on-duty.js";
+import { nextChange, whoIsOn } from "../../src/roster/on-duty.js";
 
 const { firm } = readBook().book;
 const on = (iso: string) => whoIsOn(firm, readIso(iso));
@@ -42,6 +42,26 @@ describe("roster", () => {
       contacts: ["isla"],
       gap: true,
     });
+  });
+  it("is looked at again when in a gap another answers: who was named goes away, comes back, or their hours end", () => {
+    const away = Exception.parse({
+      ...{ kind: "away", contact: "isla", why: "sick" },
+      ...{ from: "2026-06-03T14:00", to: "2026-06-03T18:00" },
+    });
+    const roster = { ...firm.roster, weekly: [], exceptions: [away] };
+    const hours = [{ days: ["wed" as const], from: "06:00", to: "16:00" }];
+    const contacts = Object.fromEntries(
+      Object.entries(firm.contacts).map(([id, c]) => [id, id === "isla" ? c : { ...c, hours }]),
+    );
+    const gap = { ...firm, roster, contacts };
+    const seen = ["12:00", "14:00"].map((clock) => {
+      const at = readIso(`2026-06-03T${clock}+01:00`);
+      return [whoIsOn(gap, at).contacts.join(), clockOf(nextChange(gap, at), firm.zone)];
+    });
+    expect(seen).toEqual([
+      ["isla", "14:00"],
+      ["callum", "16:00"],
+    ]);
   });
 });
 

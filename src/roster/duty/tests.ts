@@ -29,7 +29,7 @@ function putTest(w: Watch, test: ShiftTest): void {
 function testText(w: Watch, test: ShiftTest, again: boolean): string {
   const begun = {
     shift: `Your shift has begun: ${span(w, test.startedAt, test.until)}.`,
-    gap: `Nobody is on the roster until ${time(w, test.until)}: alerts come to you.`,
+    gap: `Nobody is on the roster: alerts come to you until ${time(w, test.until)}.`,
     asked: `${nameOf(w, test.before[0] ?? "")} wants to go off duty now and asks you to take over until ${time(w, test.until)}. ${nameOf(w, test.before[0] ?? "")} stays on until you answer.`,
   }[test.why];
   const { leaving } = w.state;
