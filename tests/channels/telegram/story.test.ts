@@ -212,7 +212,7 @@ describe("by Telegram", () => {
   it("the buttons of an owner promise a call, tell of one, and end the matter with an outcome", async () => {
     const yours = await hears(staffChat, /^You have /);
     await taps(button(yours, "I ring in 15 minutes"), staffChat);
-    await hears(hirerChat, /Morag has read this and rings you by \d\d:\d\d\./);
+    await hears(hirerChat, /Morag has read this and rings you by [^.]*\d\d:\d\d\./);
     await taps(button(yours, "On the phone with them"), staffChat);
     await hears(hirerChat, "Morag tells us that you are on the phone together now.");
     await taps(button(yours, "Done: how it ended"), staffChat);
