@@ -1,6 +1,7 @@
 /** What the desk's forms say: a desk act, or a new hire, or what is wrong with it. Pure. */
 import {
   addDays,
+  after,
   atWall,
   clockOf,
   dayOf,
@@ -27,17 +28,23 @@ export const text = (form: Form, name: string, most = Number.POSITIVE_INFINITY):
 export const texts = (form: Form, name: string): string[] =>
   [form[name]].flat().filter((v): v is string => typeof v === "string" && v !== "");
 
-/** The next time that the clock shows this, today or tomorrow; on the autumn's night it may show it a second time. */
+/** Further ahead, a clock is one that has just passed, and no time to promise. Set by hand. */
+const aheadHours = 20;
+/**
+ * The next time that the clock shows this, today or tomorrow; on the autumn's night it may show it a second time.
+ * Undefined where it is no clock, or comes only after twenty hours: it has just passed.
+ */
 export function nextClock(clock: string, now: Instant, zone: string): Instant | undefined {
   if (!/^([01]\d|2[0-3]):[0-5]\d$/.test(clock)) return undefined;
   const today = dayOf(now, zone);
   const at = [atWall(today, clock, zone), lastAtWall(today, clock, zone)].find((t) => t > now);
   // A clock that the spring's change skips comes later that day, but only while it is still to come.
   const comes = at !== undefined && (clockOf(at, zone) === clock || clock > clockOf(now, zone));
-  return comes ? at : atWall(addDays(today, 1), clock, zone);
+  const next = comes ? at : atWall(addDays(today, 1), clock, zone);
+  return next <= after(now, aheadHours * 60) ? next : undefined;
 }
 
-const noTime = "Give the time as hours and minutes, such as 18:30.";
+const noTime = "Give a time of the next 20 hours as hours and minutes, such as 18:30.";
 
 /** The act of a form, or a sentence that says what is wrong. `now` and `zone` turn a promised clock into an instant. */
 export function readAct(form: Form, now: Instant, zone: string): DeskAct | string {

@@ -123,11 +123,12 @@ describe("a call that is written down", () => {
     expect(new Set(told.map((d) => d.contact))).toEqual(new Set(["morag", "callum", "isla"]));
   });
   it("promises to ring back by the next time that the clock shows it", () => {
-    // 13:00 in London: 12:30 is tomorrow's.
-    expect(read({ outcome: "ring", clock: "12:30" })).toMatchObject({
-      outcome: "rings back by 12:30",
-      opens: { severity: "note", mine: true, ringAt: later(noon, day - 30) },
+    // 13:00 in London: 08:30 is tomorrow's, 12:30 has just passed.
+    expect(read({ outcome: "ring", clock: "08:30" })).toMatchObject({
+      outcome: "rings back by 08:30",
+      opens: { severity: "note", mine: true, ringAt: later(noon, day - 4.5 * 60) },
     });
+    expect(read({ outcome: "ring", clock: "12:30" })).toContain("within the next 20 hours");
   });
   it("a danger is nobody's own: all are alerted", () => {
     expect(read({ outcome: "matter", severity: "danger", mine: "1" })).toMatchObject({
@@ -137,7 +138,10 @@ describe("a call that is written down", () => {
   it.each([
     [{ about: " " }, "Write what it was about."],
     [{ person: "", outcome: "answered" }, "Write who rang, where it was nobody of the hire."],
-    [{ outcome: "ring", clock: "soon" }, "Give the time by which you ring back, such as 18:30."],
+    [
+      { outcome: "ring", clock: "soon" },
+      "Give the time by which you ring back, within the next 20 hours, such as 18:30.",
+    ],
     [{ outcome: "matter", severity: "bad" }, "Choose whether the van may move."],
     [{ outcome: "" }, "Choose how it ended."],
   ])("says what is missing: %o", (fields, words) => {

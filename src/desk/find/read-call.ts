@@ -28,7 +28,8 @@ export function readCall(
     case "ring": {
       const clock = text(form, "clock", 5);
       const ringAt = nextClock(clock, now, zone);
-      if (!ringAt) return "Give the time by which you ring back, such as 18:30.";
+      if (!ringAt)
+        return "Give the time by which you ring back, within the next 20 hours, such as 18:30.";
       return {
         ...said,
         outcome: `rings back by ${clock}`,
