@@ -343,6 +343,7 @@ describe("any input", () => {
     "\u0000",
     "🙂",
     "x".repeat(10_000),
+    `fridge${" ".repeat(4000)}cold`,
     "<script>alert(1)</script>",
     "{van.height}",
     "🏴󠁧󠁢󠁳󠁣󠁴󠁿 ".repeat(50),
