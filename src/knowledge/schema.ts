@@ -365,13 +365,17 @@ export const RemindersFile = z.strictObject({
 export type RemindersFile = z.infer<typeof RemindersFile>;
 export type Rule = z.infer<typeof Rule>;
 
+/** A name as it stands in a message in small letters; it becomes part of a pattern as it is. */
+const applianceWords = z
+  .string()
+  .regex(/^[a-z0-9][a-z0-9 '-]*$/, "small letters, digits, blanks, apostrophes and hyphens");
 /** What the sums of sums/ask.ts say, and the usual watts of appliances; both filled there. */
 export const SumsFile = z.strictObject({
   says: z.record(id, line),
   appliances: z.record(
     line,
     z.strictObject({
-      words: z.array(line).min(1),
+      words: z.array(applianceWords).min(1),
       watts: pos,
       mean: pos.optional(),
       mains: z.boolean(),

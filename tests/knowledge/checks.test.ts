@@ -1,8 +1,8 @@
-/** What the check of the knowledge base refuses of a guided check, and of a placeholder. */
+/** What the check of the knowledge base refuses of a guided check, a placeholder, and the name of an appliance. */
 import { describe, expect, it } from "vitest";
 import { examineChecks } from "../../src/knowledge/checks/examine.js";
 import { resolves } from "../../src/knowledge/checks/texts.js";
-import type { Question } from "../../src/knowledge/schema.js";
+import { type Question, SumsFile } from "../../src/knowledge/schema.js";
 import { book } from "./told.js";
 
 const firm = { end: "firm", say: "Ring us." } as const;
@@ -87,5 +87,18 @@ describe("a placeholder that vans lack", () => {
   });
   it("is none where no such van is told the text", () => {
     expect(missing("{van.gas}", "plover")).toEqual([]);
+  });
+});
+
+describe("an appliance of the sums", () => {
+  const refused = (word: string): boolean => {
+    const kettle = { words: [word], watts: 1000, mains: true };
+    return !SumsFile.safeParse({ says: {}, appliances: { kettle } }).success;
+  };
+  it("has names as they stand in a message, with nothing that a pattern reads otherwise", () => {
+    for (const word of ["grill (gas)", "tv (12 v", "c++", "TV", " kettle", ""])
+      expect(refused(word), word).toBe(true);
+    for (const word of ["hot plate", "3-way fridge", "child's lamp"])
+      expect(refused(word), word).toBe(false);
   });
 });
