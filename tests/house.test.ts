@@ -143,6 +143,10 @@ describe("the knowledge base", () => {
           p.includes('unknown placeholder "van.fridge-swich"'),
       ),
     ).toBe(true);
+    expect(broken).toContain(
+      "topics.yaml:6 until_checked danger: needs danger_until_checked, the danger it is told as",
+    );
+    expect(broken).toContain('topics.yaml:7 unknown danger "fier"; the nearest is "fire"');
     expect(broken.some((p) => p.includes('forbidden wording "you are covered"'))).toBe(true);
     expect(broken.some((p) => p.includes("tagged gas but carries no caution"))).toBe(true);
     expect(broken.length).toBeGreaterThan(10);

@@ -179,7 +179,7 @@ function openedAsDanger(
   words: string,
 ): boolean {
   if (entry.kind !== "fault" || severity !== "danger") return false;
-  const same = turn.facts.book.entries.get(entry.sameAs ?? "carbon-monoxide");
+  const same = turn.facts.book.entries.get(entry.sameAs ?? entry.dangerUntilChecked ?? "");
   if (same?.kind !== "danger") return false;
   danger(turn, person, same, words, { entry: entry.id });
   return true;

@@ -33,7 +33,11 @@ const LightTopic = z.strictObject({
   ...triage,
   colour: z.enum(["red", "amber", "blue", "green", "any"]),
 });
-const FaultTopic = z.strictObject({ ...triage, same_as: id.optional() });
+const FaultTopic = z.strictObject({
+  ...triage,
+  same_as: id.optional(),
+  danger_until_checked: id.optional(),
+});
 export const TopicsFile = z.strictObject({
   answers: z.record(id, z.record(id, z.string().trim().min(1))),
   lights: z.record(id, LightTopic),
@@ -122,8 +126,11 @@ function lightsOf({ lights, topics }: Parts): Entry[] {
 function faultsOf({ faults, topics }: Parts): Entry[] {
   const own = textsOf(faults).flatMap(([id, text]): Entry[] => {
     const t = topics?.faults[id];
-    const sameAs = optional("sameAs", t?.same_as);
-    return t ? [{ kind: "fault", ...common(id, text), ...triaged(t), text, ...sameAs }] : [];
+    const as = {
+      ...optional("sameAs", t?.same_as),
+      ...optional("dangerUntilChecked", t?.danger_until_checked),
+    };
+    return t ? [{ kind: "fault", ...common(id, text), ...triaged(t), text, ...as }] : [];
   });
   const served = Object.entries(topics?.faults ?? {}).flatMap(([id, t]): Entry[] => {
     const plain = common(id, { title: id, asks: [] });

@@ -45,8 +45,12 @@ export type AnswerEntry = Common & {
 };
 export type LightEntry = Common &
   Triaged & { kind: "light"; colour: "red" | "amber" | "blue" | "green" | "any"; text: LightText };
-/** `sameAs`: a danger entry whose text serves for this fault too. */
-export type FaultEntry = Common & Triaged & { kind: "fault"; sameAs?: string; text?: FaultText };
+/**
+ * `sameAs`: a danger entry whose text serves for this fault too. `dangerUntilChecked`: the one that it is told as until
+ * its check has placed it.
+ */
+export type FaultEntry = Common &
+  Triaged & { kind: "fault"; sameAs?: string; dangerUntilChecked?: string; text?: FaultText };
 export type DangerEntry = Common & { kind: "danger"; severity: "danger"; text: DangerText };
 type CourtesyEntry = Common & { kind: "courtesy"; text: CourtesyText };
 export type Entry = AnswerEntry | LightEntry | FaultEntry | DangerEntry | CourtesyEntry;

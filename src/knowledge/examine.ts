@@ -148,6 +148,21 @@ function examineLanguages(checkOf: CheckOf, languages: Parts["languages"], topic
   }
 }
 
+/** A fault that is acted on as a danger names the one that hirers are told. */
+function examineFaultDangers({ say }: Check, { faults, dangers }: TopicsFile) {
+  const known = new Set(Object.keys(dangers));
+  for (const [id, topic] of Object.entries(faults)) {
+    const { same_as, danger_until_checked } = topic;
+    for (const danger of [same_as, danger_until_checked])
+      if (danger !== undefined) say(["faults", id], unlessIn(known, "danger", danger));
+    if (topic.until_checked === "danger" && !same_as && !danger_until_checked)
+      say(
+        ["faults", id],
+        "until_checked danger: needs danger_until_checked, the danger it is told as",
+      );
+  }
+}
+
 /** Every id of topics.yaml has its entry. */
 function examineTopics({ say, book, seen }: Check, topics: TopicsFile) {
   for (const kind of ["answers", "lights", "faults", "dangers"] as const)
@@ -224,6 +239,7 @@ export function examine(parts: Parts, book: Book): Found[] {
   examineDangers(checkOf, parts.dangers, topics);
   examineBeside(checkOf, parts, topics);
   examineLanguages(checkOf, parts.languages, topics);
+  examineFaultDangers(checkOf("topics.yaml"), topics);
   examineTopics(checkOf("topics.yaml"), topics);
   for (const van of book.vans.values()) examineVan(checkOf(`vans/${van.id}/van.yaml`), van);
   if (firm) examineFirm(checkOf("firm.yaml"), firm);

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { after, readIso } from "../../src/calendar.js";
+import type { FaultEntry } from "../../src/knowledge/book.js";
 import { book, hireWith, type Play } from "../kit/hire.js";
 
 const emergency = "999 or 112";
@@ -333,6 +334,28 @@ describe("staff", () => {
     expect(play.duty()).toMatchObject([
       { contact: "morag", text: expect.stringContaining("layby past the red barn") },
     ]);
+  });
+});
+
+describe("a fault that is a danger until it is placed", () => {
+  const beeps = "something is beeping and I don't know what";
+  it("is told as the danger that its entry names", () => {
+    const beep = book.entries.get("unknown-beep");
+    const known = (as: string) => ({
+      ...book,
+      entries: new Map(book.entries).set("unknown-beep", {
+        ...(beep as FaultEntry),
+        dangerUntilChecked: as,
+      }),
+    });
+    const heard = (as: string) =>
+      hireWith("curlew", { known: known(as) })
+        .says(beeps)
+        .callouts();
+    expect(hireWith("curlew").says(beeps).callouts()).toMatchObject([
+      { kind: "danger", matter: "carbon-monoxide" },
+    ]);
+    expect(heard("gas-leak")).toMatchObject([{ kind: "danger", matter: "gas-leak" }]);
   });
 });
 

@@ -4,6 +4,7 @@ import type { Callout } from "../../src/callouts/callout.js";
 import type { Hire, LaneState, Step } from "../../src/hires/hire.js";
 import { newHire } from "../../src/hires/people.js";
 import { step } from "../../src/hires/step.js";
+import type { Book } from "../../src/knowledge/book.js";
 import { readBook } from "../../src/knowledge/read.js";
 import { openMatcher } from "../../src/matcher-cache.js";
 import type { ArrivalBody, DeskAct, LaneId, Reading, Send } from "../../src/post.js";
@@ -55,6 +56,8 @@ export function hireWith(
     greeted?: boolean;
     readings?: Reading[];
     reach?: Partial<StaffReach>;
+    /** What is known, where it is another book than the project's. */
+    known?: Book;
   } = {},
 ): Play {
   const start = readIso(options.at ?? "2026-06-03T12:00+01:00");
@@ -154,8 +157,8 @@ export function hireWith(
       },
       {
         now: play.at,
-        book,
-        matcher,
+        book: options.known ?? book,
+        matcher: options.known ? { ...matcher, book: options.known } : matcher,
         reach: { atDesk, telegram: {}, hook: false, ...options.reach },
       },
     );
