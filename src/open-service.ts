@@ -281,7 +281,7 @@ export async function openService(settings: Settings, parts: ServiceParts): Prom
     watcher: figures.watcher,
     clock,
     dbFile: settings.databaseUrl ?? settings.databaseFile,
-    doors: [...(door ? [door] : []), ...providerDoors(settings, parts.book, clock, firm)],
+    doors: [...(door ? [door] : []), ...providerDoors(settings, { ...parts, clock }, firm)],
     telegramStaff: bot?.staff ?? {},
     shifts: true,
     dropFile: ({ of, id }) => (of === "chat" ? own.drop(id) : sealed.drop(id)),

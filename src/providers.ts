@@ -1,6 +1,5 @@
 /** What the house gives to providers: the staff hook and the message gateway, out and in, and what comes in by Telegram. */
 import { Router } from "express";
-import type { Instant } from "./calendar.js";
 import type { Door } from "./channels/door.js";
 import { fetchFile } from "./channels/fetch-file.js";
 import { gatewayRoutes, type TextParts } from "./channels/gateway/receive.js";
@@ -12,7 +11,7 @@ import type { TelegramDoor } from "./channels/telegram/send.js";
 import { carried } from "./channels/telegram/taps.js";
 import { type Photos, photoLimitBytes, pictureKind } from "./channels/webchat/photos.js";
 import type { House } from "./house.js";
-import { type Book, homeCode } from "./knowledge/book.js";
+import { homeCode } from "./knowledge/book.js";
 import type { FirmFile } from "./knowledge/schema.js";
 import { laneOf } from "./lanes.js";
 import type { Settings } from "./settings.js";
@@ -26,14 +25,13 @@ import { whose } from "./store/hires.js";
 /** The doors of the providers that are set up. `firm`: as it holds now. */
 export function providerDoors(
   settings: Pick<Settings, "hook" | "gateway" | "publicUrl">,
-  book: Book,
-  clock: { now(): Instant },
+  { book, clock, log }: Pick<House, "book" | "clock" | "log">,
   firm: () => Promise<FirmFile>,
 ): Door[] {
   const { hook, gateway, publicUrl } = settings;
   const shared = { now: () => clock.now(), book, publicUrl };
   return [
-    ...(hook ? [hookDoor({ ...shared, firm, target: hook })] : []),
+    ...(hook ? [hookDoor({ ...shared, log, firm, target: hook })] : []),
     ...(gateway ? [gatewayDoor({ ...shared, target: gateway })] : []),
   ];
 }

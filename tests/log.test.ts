@@ -223,6 +223,11 @@ describe("the log", () => {
       for (const marked of [words, name, "Markedname", program])
         expect(lines.join("")).not.toContain(marked);
     }
+    // A page that follows the talk is let go, to connect again.
+    await hirer(request(url).get("/chat/stream"));
+    expect(lines.map((l) => JSON.parse(l))).toContainEqual(
+      expect.objectContaining({ msg: "page not followed", lane: "hire:h1", at: expect.anything() }),
+    );
     await service.close();
   });
 

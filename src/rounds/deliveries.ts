@@ -1,7 +1,7 @@
 /** Delivers sends: one try each, and what follows from its outcome. */
 import { type Instant, instantOf } from "../calendar.js";
 import type { Door, Outcome } from "../channels/door.js";
-import type { Log } from "../log.js";
+import { faultFields, type Log } from "../log.js";
 import type { Arrival } from "../post.js";
 import { fileArrival } from "../store/arrivals.js";
 import { within } from "../store/open.js";
@@ -139,7 +139,7 @@ export async function settle(
 /** Drops what is half a letter: where words were cut within an emoji, a channel may refuse the whole message. */
 const wholeLetters = (text: string): string => text.replace(/\p{Surrogate}/gu, "");
 
-/** One try of a send that was taken. Never throws. */
+/** One try of a send that was taken. Never throws: of a door that does, the log has where. */
 export async function tryOnce(parts: DeliveryParts, row: StoredSend): Promise<Outcome> {
   if (parts.clock.now() - row.madeAt > oldestMs)
     return { kind: "later", afterMs: 0, why: "not tried any more" };
@@ -149,8 +149,13 @@ export async function tryOnce(parts: DeliveryParts, row: StoredSend): Promise<Ou
   const message = { ...send.message, text: wholeLetters(send.message.text) };
   try {
     return await door.send({ ...send, message }, row.key, row.lane, row.went);
-  } catch {
-    // A door that throws breaks its promise; what it threw may hold a token, so it goes nowhere.
+  } catch (error) {
+    // A door that throws breaks its promise; the message of what it threw may hold a token, so it goes nowhere.
+    const { channel } = send.to;
+    parts.log.error("door failed", {
+      ...{ lane: row.lane, send: row.key, channel },
+      ...faultFields(error),
+    });
     return { kind: "unsure", why: "the channel's own code failed" };
   }
 }

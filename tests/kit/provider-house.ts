@@ -51,14 +51,13 @@ export async function openProviderHouse(
   const settings = { hook: target, gateway: target, publicUrl: "https://trips.example.org" };
   const folder = mkdtempSync(join(tmpdir(), "passing-place-provider-"));
   const photos = openPhotos(join(folder, "photos"));
+  const log = openLog("debug", { write: (line: string) => void lines.push(line) });
   const house = await openHouse({
     ...houseParts,
-    book,
-    clock,
-    log: openLog("debug", { write: (line: string) => void lines.push(line) }),
+    ...{ book, clock, log },
     dbFile: ":memory:",
     step: alerting,
-    doors: providerDoors(settings, book, clock, () => Promise.resolve(book.firm)),
+    doors: providerDoors(settings, { book, clock, log }, () => Promise.resolve(book.firm)),
   });
   await house.makeHire(booking("h1", { people }));
   await house.runUntilIdle();

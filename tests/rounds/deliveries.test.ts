@@ -3,6 +3,7 @@ import fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { minuteMs, after as minutesAfter } from "../../src/calendar.js";
 import { type House, openHouse } from "../../src/house.js";
+import { openLog } from "../../src/log.js";
 import { pauseMs } from "../../src/rounds/deliveries.js";
 import { eventsOf } from "../../src/store/events.js";
 import { notDelivered } from "../../src/store/sends.js";
@@ -23,14 +24,17 @@ describe("deliveries", () => {
   let chat: ReturnType<typeof scriptDoor>;
   let hook: ReturnType<typeof scriptDoor>;
   let n = 0;
+  const lines: string[] = [];
+  const log = openLog("error", { write: (line: string) => void lines.push(line) });
 
   beforeEach(async () => {
+    lines.length = 0;
     clock = scriptClock();
     chat = scriptDoor("telegram");
     hook = scriptDoor("hook");
     house = await openHouse({
       ...houseParts,
-      clock,
+      ...{ clock, log },
       dbFile: ":memory:",
       doors: [chat.door, hook.door],
     });
@@ -195,16 +199,24 @@ describe("deliveries", () => {
     await storm.close();
   });
 
-  it("survive a door that throws", async () => {
+  it("survive a door that throws, and the log has where it did", async () => {
     chat.outcomes.push(() => {
-      throw new Error("secret");
+      throw new TypeError("secret");
     });
     await say("say one");
     await letPass();
     expect(chat.texts()).toEqual(["one", "one"]);
-    expect(JSON.stringify(await house.db.selectFrom("sends").selectAll().execute())).not.toContain(
-      "secret",
-    );
+    expect(lines.map((line) => JSON.parse(line))).toMatchObject([
+      {
+        msg: "door failed",
+        lane: lane(),
+        channel: "telegram",
+        code: "TypeError",
+        at: expect.anything(),
+      },
+    ]);
+    const sends = await house.db.selectFrom("sends").selectAll().execute();
+    expect(JSON.stringify([sends, lines])).not.toContain("secret");
   });
 
   it("by a channel that is not set up are not delivered, and said so", async () => {

@@ -5,6 +5,7 @@ import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
 import type { Book } from "../../knowledge/book.js";
 import type { FirmFile } from "../../knowledge/schema.js";
+import { faultFields, type Log } from "../../log.js";
 import type { LaneId } from "../../post.js";
 import type { TripEvent } from "../../store/events.js";
 import { voiceFor } from "../../wording/say.js";
@@ -15,6 +16,7 @@ import type { Visit, Visitor } from "./visit.js";
 
 export type FeedParts = {
   book: Book;
+  log: Log;
   /** The firm as it holds now: its contacts' numbers change at the desk. */
   firmNow(): Promise<{ firm: FirmFile }>;
   now(): Instant;
@@ -139,8 +141,9 @@ export function feedRoutes(parts: FeedParts, visit: Visit): Router {
               send(event.n, JSON.stringify(shown(event, seen)));
             }
           } while (again);
-        } catch {
-          // The store did not answer: the page connects again and asks for the rest.
+        } catch (error) {
+          // The page connects again and asks for the rest.
+          parts.log.error("page not followed", { lane: who.lane, ...faultFields(error) });
           res.end();
         } finally {
           busy = false;

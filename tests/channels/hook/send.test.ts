@@ -5,6 +5,7 @@ import type { Resolve } from "../../../src/channels/guard.js";
 import { hookDoor } from "../../../src/channels/hook/send.js";
 import { readBook } from "../../../src/knowledge/read.js";
 import type { FirmFile } from "../../../src/knowledge/schema.js";
+import { openLog } from "../../../src/log.js";
 import type { LaneId, Send } from "../../../src/post.js";
 import {
   openProvider,
@@ -33,7 +34,10 @@ const alert: Send = {
 
 describe("the staff hook", () => {
   let provider: Provider;
+  const lines: string[] = [];
+  const log = openLog("info", { write: (line: string) => void lines.push(line) });
   beforeEach(async () => {
+    lines.length = 0;
     provider = await openProvider();
   });
   afterEach(() => provider.close());
@@ -52,6 +56,7 @@ describe("the staff hook", () => {
       target: { url, secret: providerSecret, allowInternal },
       now: () => at,
       book,
+      log,
       firm,
       publicUrl: "https://trips.example.org",
       ...rest,
@@ -107,16 +112,21 @@ describe("the staff hook", () => {
     expect(said[2]).toMatch(/word … Press 1: I take it\.$/);
   });
 
-  it("goes to the number that the contact has now, and to the known one where that cannot be read", async () => {
+  it("goes to the number that the contact has now; where that cannot be read to the known one, and the log has it", async () => {
     const { contacts } = book.firm;
     const isla = { ...contacts["isla"], phone: "07700 900777" } as FirmFile["contacts"][string];
     const moved = { ...book.firm, contacts: { ...contacts, isla } };
     await door({ firm: () => Promise.resolve(moved) }).send(alert, "a#1", lane);
+    expect(lines).toEqual([]);
     await door({ firm: () => Promise.reject(new Error("disk")) }).send(alert, "a#2", lane);
     expect(provider.posted.map((p) => p.body["contact"])).toMatchObject([
       { phone: "+447700900777" },
       { phone: "+447700900103" },
     ]);
+    expect(lines.map((line) => JSON.parse(line))).toMatchObject([
+      { msg: "contacts not read", send: "a#2", at: expect.anything() },
+    ]);
+    expect(lines.join()).not.toContain("disk");
   });
 
   it("names no hire where somebody without one wrote", async () => {
