@@ -9,6 +9,7 @@ import { type DeliveryParts, settle, takeDeliveries, tryOnce } from "./deliverie
 import { callDues, latePerSecond } from "./dues.js";
 import { keepingMs } from "./keeping.js";
 import { Pace } from "./pace.js";
+import { PausedLanes } from "./paused-lanes.js";
 import { type TurnParts, turn } from "./turns.js";
 
 export type LoopParts = TurnParts &
@@ -62,30 +63,10 @@ class Bell {
   }
 }
 
-/**
- * A lane whose turn the store refused waits a little, longer each time, so that the others go on. Counted in time of
- * this process: a clock that is set back makes no wait longer.
- */
-class Paused {
-  readonly #lanes = new Map<LaneId, { until: number; times: number }>();
-  add(lane: LaneId): void {
-    const times = (this.#lanes.get(lane)?.times ?? 0) + 1;
-    const until = performance.now() + Math.min(60_000, 500 * 2 ** times);
-    this.#lanes.set(lane, { until, times });
-  }
-  clear(lane: LaneId): void {
-    this.#lanes.delete(lane);
-  }
-  lanes(): LaneId[] {
-    const now = performance.now();
-    return [...this.#lanes].filter(([, p]) => p.until > now).map(([lane]) => lane);
-  }
-}
-
 /** One pass over what waits. Returns the lanes that it left to other processes. */
 async function turnsUntilIdle(
   parts: LoopParts,
-  paused: Paused,
+  paused: PausedLanes,
   stopping: () => boolean,
 ): Promise<LaneId[]> {
   const taken = new Set<LaneId>();
@@ -135,7 +116,7 @@ export function startLoops(parts: LoopParts): Loops {
     );
 
   async function turnsLoop(): Promise<void> {
-    const paused = new Paused();
+    const paused = new PausedLanes();
     const late = new Pace(latePerSecond);
     while (!stopping) {
       try {

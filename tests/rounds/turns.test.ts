@@ -4,6 +4,7 @@ import { after as minutesAfter } from "../../src/calendar.js";
 import { step } from "../../src/hires/step.js";
 import { type House, openHouse } from "../../src/house.js";
 import type { LaneId } from "../../src/post.js";
+import { PausedLanes } from "../../src/rounds/paused-lanes.js";
 import { failedArrivals } from "../../src/store/arrivals.js";
 import { eventsOf } from "../../src/store/events.js";
 import { openDeskSession } from "../../src/store/tokens.js";
@@ -185,5 +186,32 @@ describe("turns", () => {
       message: expect.stringContaining("still busy"),
     });
     await loop.close();
+  });
+});
+
+describe("a lane whose turn the store refuses", () => {
+  let ms = 0;
+  const paused = new PausedLanes(() => ms);
+  /** Fails so many times, each as soon as its pause is over; how long each pause was, in ms. */
+  const fails = (times: number): number[] =>
+    Array.from({ length: times }, () => {
+      const from = ms;
+      paused.add(lane());
+      while (paused.lanes().length > 0) ms += 500;
+      return ms - from;
+    });
+
+  it("waits longer each time, a minute at most, and no other lane does", () => {
+    expect(fails(8)).toEqual([1_000, 2_000, 4_000, 8_000, 16_000, 32_000, 60_000, 60_000]);
+    paused.add(lane("h2"));
+    expect(paused.lanes()).toEqual([lane("h2")]);
+    paused.clear(lane("h2"));
+    expect(paused.lanes()).toEqual([]);
+  });
+
+  it("waits a second again once its failures lie back, also where another process took its turn", () => {
+    ms += 120_000;
+    expect(paused.lanes()).toEqual([]);
+    expect(fails(2)).toEqual([1_000, 2_000]);
   });
 });
