@@ -142,6 +142,7 @@ const free = new Set([
   "main",
   "open-service",
   "matcher-cache",
+  "firm-now",
   "matcher-now",
   "page-files",
   "trial",

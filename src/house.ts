@@ -1,8 +1,9 @@
 /** The house: store, rounds and doors put together. The service, the scripts and the tests open the same one. */
 import { randomBytes } from "node:crypto";
-import { after, type Instant, instantOf, minuteMs } from "./calendar.js";
+import { after, type Instant, instantOf } from "./calendar.js";
 import type { Door } from "./channels/door.js";
 import { Fault } from "./faults.js";
+import { firmReader } from "./firm-now.js";
 import { broken } from "./hires/heard/broken.js";
 import { type LaneState, step } from "./hires/step.js";
 import { type Book, homeCode } from "./knowledge/book.js";
@@ -12,8 +13,7 @@ import { faultFields, type Log } from "./log.js";
 import { matcherReader } from "./matcher-now.js";
 import type { Matcher } from "./matching/matcher.js";
 import type { Address, Arrival, Booking, LaneId } from "./post.js";
-import { type FirmChanges, inForce } from "./roster/in-force.js";
-import { chatsOf, nameIn, type StaffReach } from "./roster/reach.js";
+import { nameIn, type StaffReach } from "./roster/reach.js";
 import { deliver, settleStarted, takeDeliveries } from "./rounds/deliveries.js";
 import { callDues } from "./rounds/dues.js";
 import { beatMs, watchInstances } from "./rounds/instances.js";
@@ -34,17 +34,15 @@ import { isShared } from "./store/dialect.js";
 import { nextDueAt } from "./store/dues.js";
 import { codeOf, sayCode } from "./store/engines/why.js";
 import { type Push, type Pushed, pushHires } from "./store/firm/bookings.js";
-import { latestChanges, openMatters } from "./store/firm/rosters.js";
+import { openMatters } from "./store/firm/rosters.js";
 import { loadLane, makeHire } from "./store/hires.js";
 import type { GoneFile } from "./store/keeping/forget.js";
 import { openStore } from "./store/open.js";
 import { nextSendAt } from "./store/sends.js";
 import { forget } from "./store/shared/instances.js";
 import type { Db } from "./store/tables.js";
-import { contactsSeenSince, findLink, type Link, type LinkKind } from "./store/tokens.js";
+import { findLink, type Link, type LinkKind } from "./store/tokens.js";
 
-/** A contact with a desk session seen within this time counts as at the desk. */
-const deskSeenMs = 2 * minuteMs;
 /** More rounds than any script needs: a step that sets dues in the past would go on for ever. */
 const roundsMost = 100_000;
 
@@ -145,29 +143,6 @@ async function stored<T>(work: Promise<T>): Promise<T> {
   }
 }
 
-type FirmNow = { book: Book; version: number; reach: StaffReach };
-
-/** Reads the firm as it holds, and whom staff messages can reach; the book is put together anew for a new version alone. */
-function firmReader(parts: HouseParts): (db: Db, atDesk: readonly string[]) => Promise<FirmNow> {
-  let changes: FirmChanges = { version: 0, contacts: {} };
-  let { book } = parts;
-  return async (db, atDesk) => {
-    const latest = await latestChanges(db, changes);
-    if (latest !== changes) book = { ...parts.book, firm: inForce(parts.book.firm, latest) };
-    changes = latest;
-    const seen = await contactsSeenSince(db, instantOf(parts.clock.now() - deskSeenMs));
-    return {
-      book,
-      version: changes.version,
-      reach: {
-        atDesk: [...new Set([...atDesk, ...seen])],
-        telegram: chatsOf(book.firm, parts.telegramStaff ?? {}),
-        hook: parts.hook ?? parts.doors.some((door) => door.channel === "hook"),
-      },
-    };
-  };
-}
-
 /** @throws STORE_BUSY another process has the file · STORE_WRONG it cannot be opened */
 export async function openHouse(parts: HouseParts): Promise<House> {
   const { book, clock, log } = parts;
@@ -177,7 +152,8 @@ export async function openHouse(parts: HouseParts): Promise<House> {
   const gapListeners = new Set<() => void>();
   const doors = new Map(parts.doors.map((door) => [door.channel as string, door]));
   const atDesk = parts.atDesk ?? (() => []);
-  const readFirm = firmReader(parts);
+  const hook = parts.hook ?? doors.has("hook");
+  const readFirm = firmReader({ ...{ book, clock, hook }, telegramStaff: parts.telegramStaff });
   const readMatcher = matcherReader(parts.matcher);
   const dropFile = parts.dropFile ?? (async () => {});
   let loops: Loops | undefined;

@@ -1,6 +1,7 @@
 /** Roster and contacts as they were changed at the desk, and what the firm's lane sets going in a hire's, on both engines. */
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openServer } from "../../scripts/database/postgres-server.js";
+import { firmReader } from "../../src/firm-now.js";
 import type { Step } from "../../src/hires/hire.js";
 import { firmLane } from "../../src/lanes.js";
 import type { Arrival, FirmAct } from "../../src/post.js";
@@ -11,6 +12,8 @@ import { latestEvents } from "../../src/store/events.js";
 import { latestChanges } from "../../src/store/firm/rosters.js";
 import { loadLane } from "../../src/store/hires.js";
 import { openStore, type Store } from "../../src/store/open.js";
+import type { Db } from "../../src/store/tables.js";
+import { book } from "../kit/hire.js";
 import { lane, noon } from "../kit/small-house.js";
 
 const server = await openServer();
@@ -21,6 +24,25 @@ const engines: [string, string | undefined][] = [
   ["PostgreSQL", url || undefined],
 ];
 const none = { version: 0, contacts: {} };
+
+/** The same database, whose answers come only after `until` has; `asked` is called when it has given the first. */
+function answeringLate<T extends object>(of: T, asked: () => void, until: Promise<void>): T {
+  return new Proxy(of, {
+    get(target, name) {
+      const part: unknown = Reflect.get(target, name, target);
+      if (typeof part !== "function") return part;
+      return (...args: unknown[]) => {
+        const made: unknown = part.apply(target, args);
+        if (made instanceof Promise)
+          return made.then((answer) => {
+            asked();
+            return until.then(() => answer);
+          });
+        return typeof made === "object" && made ? answeringLate(made, asked, until) : made;
+      };
+    },
+  });
+}
 
 describe.each(engines)("on %s", (_name, at) => {
   let store: Store;
@@ -91,6 +113,25 @@ describe.each(engines)("on %s", (_name, at) => {
     expect(event).toMatchObject({ kind: "staff", who: "duty:Morag", text: "change 3" });
     expect(await outcomeOf(store.db, "k3")).toEqual(["version 3 by morag"]);
     expect(await outcomeOf(store.db, "k9")).toBeUndefined();
+  });
+  it.skipIf(at === undefined)("no reader goes back behind what another has read", async () => {
+    const clock = { now: () => noon };
+    const read = firmReader({ book, clock, hook: false });
+    const fallback = ({ book: { firm } }: Awaited<ReturnType<typeof read>>) => firm.roster.fallback;
+    let answer = () => {};
+    const until = new Promise<void>((done) => {
+      answer = done;
+    });
+    let late = Promise.resolve<Awaited<ReturnType<typeof read>> | undefined>(undefined);
+    await new Promise<void>((asked) => {
+      late = read(answeringLate<Db>(store.db, asked, until), []);
+    });
+    await turn(1);
+    const first = await read(store.db, []);
+    expect([first.version, fallback(first)]).toEqual([1, "isla"]);
+    answer();
+    expect((await late)?.version).toBe(1);
+    expect((await read(store.db, [])).book).toBe(first.book);
   });
   it.skipIf(at === undefined)(
     "a version and what it sets going in a hire come together, or not at all",
