@@ -90,6 +90,9 @@ async function dropFiles(tx: Db, files: readonly FileRef[], now: Instant): Promi
     .execute();
 }
 
+/** Parameters of one statement, far below what either engine takes (SQLite 32,766). */
+const keysAtOnce = 1000;
+
 /** Takes a stranger's lane out with all that is in it. False where it moves just now, or something waits in it. */
 export const dropStranger = (db: Db, lane: LaneId, now: Instant): Promise<boolean> =>
   within(db, async (tx) => {
@@ -106,7 +109,11 @@ export const dropStranger = (db: Db, lane: LaneId, now: Instant): Promise<boolea
     const files = told.flatMap((more) => more.file ?? []);
     await dropFiles(tx, files, now);
     const keys = told.flatMap((more) => more.sends ?? []);
-    if (keys.length > 0) await tx.deleteFrom("sends").where("key", "in", keys).execute();
+    for (let i = 0; i < keys.length; i += keysAtOnce)
+      await tx
+        .deleteFrom("sends")
+        .where("key", "in", keys.slice(i, i + keysAtOnce))
+        .execute();
     for (const table of ["arrivals", "dues", "events", "lanes"] as const)
       await tx.deleteFrom(table).where("lane", "=", lane).execute();
     return true;
