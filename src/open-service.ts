@@ -35,7 +35,7 @@ import { providerDoors, providerRoutes, telegramParts } from "./providers.js";
 import { trustProxies } from "./proxies.js";
 import { nobodySignsIn, ownUrl, type Settings } from "./settings.js";
 import { revisePublished } from "./store/care/calendars.js";
-import { eventsOfPerson } from "./store/events.js";
+import { eventsOfPerson, fileOf } from "./store/events.js";
 import { accountsOf, contactsWithAccounts, seedAccounts } from "./store/staff/accounts.js";
 import { makeLink, newCalendarLink, newCardLink, revokeLinks } from "./store/tokens.js";
 import { readDanger } from "./triage/danger.js";
@@ -207,6 +207,7 @@ function webApp({
       mayBeDanger: (text) => readDanger(text, book).verdict !== "none",
       makeCookie: (link) => makeLink(db, link, clock.now()),
       eventsOfPerson: (lane, person, since) => eventsOfPerson(db, lane, person, since),
+      fileOf: (lane, person, id) => fileOf(db, lane, id, person),
       publicUrl,
       wordsOf: (vanType) => slices.get(vanType),
       makeCardLink,

@@ -11,15 +11,14 @@ import { eventsOf, type TripEvent } from "../store/events.js";
 import { type DeskParts, type Entry, send } from "./entry.js";
 import { deskPage } from "./frame.js";
 
-/** Whether it is words of a hirer: no button, photo, place or joining. */
+/** Whether it is words of a hirer: no button, photo or place. */
 const isWords = ({ kind, person, text, more }: TripEvent): boolean =>
   kind === "in" &&
   person !== null &&
   text.trim() !== "" &&
   more.tap === undefined &&
   more.file === undefined &&
-  more.lat === undefined &&
-  !/^joined by \w+$/.test(text);
+  more.lat === undefined;
 
 /** The link beside a message of a hirer; nothing beside anything else. */
 export const whyLink = (hire: Hire, event: TripEvent): Html =>
@@ -89,7 +88,8 @@ export function whyRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Ro
       const lane = laneOf(String(req.params["id"]));
       const state = await parts.laneState(lane);
       const n = Number(req.query["n"]);
-      const event = (await eventsOf(parts.db, lane)).find((e) => e.n === n && isWords(e));
+      const [found] = Number.isSafeInteger(n) ? await eventsOf(parts.db, lane, n - 1, 1) : [];
+      const event = found?.n === n && isWords(found) ? found : undefined;
       const matcher = await parts.matcherNow();
       const hire = state?.kind === "hire" ? state.hire : undefined;
       const van = hire && matcher.book.vans.get(hire.booking.van.type);

@@ -99,14 +99,8 @@ const read = (row: Row): TripEvent => ({
   more: JSON.parse(row.more) as EventMore,
 });
 
-const after = (db: Db, lane: LaneId, since: number, limit: number) =>
-  db
-    .selectFrom("events")
-    .selectAll()
-    .where("lane", "=", lane)
-    .where("n", ">", since)
-    .orderBy("n")
-    .limit(limit);
+const after = (db: Db, lane: LaneId, since: number) =>
+  db.selectFrom("events").selectAll().where("lane", "=", lane).where("n", ">", since).orderBy("n");
 
 /** The events of a lane after number `since`, in order: the whole trip log, for staff. */
 export async function eventsOf(
@@ -115,7 +109,7 @@ export async function eventsOf(
   since = 0,
   limit = 1000,
 ): Promise<TripEvent[]> {
-  return (await after(db, lane, since, limit).execute()).map(read);
+  return (await after(db, lane, since).limit(limit).execute()).map(read);
 }
 
 /** The latest events of a lane, the newest first; with `before` only those of a lower number. */
@@ -136,26 +130,37 @@ export async function latestEvents(
   return rows.map(read);
 }
 
-/** A file that came in this lane, by its id. */
-export async function fileOf(db: Db, lane: LaneId, id: string): Promise<FileRef | undefined> {
-  for (let since = 0; ; ) {
-    const events = await eventsOf(db, lane, since);
-    const found = events.find((e) => e.more.file?.id === id)?.more.file;
-    const last = events.at(-1);
-    if (found || !last) return found;
-    since = last.n;
-  }
+/** What came in a lane with a file, in order; with `person` what that one sent. */
+export async function filesIn(db: Db, lane: LaneId, person?: string): Promise<TripEvent[]> {
+  let query = db
+    .selectFrom("events")
+    .selectAll()
+    .where("lane", "=", lane)
+    .where("kind", "=", "in")
+    // As JSON.stringify writes it; within a text of it the quotes would have backslashes.
+    .where("more", "like", '%"file":{%')
+    .orderBy("n");
+  if (person !== undefined) query = query.where("person", "=", person);
+  return (await query.execute()).map(read);
 }
 
-/** What one person of a hire said and was told after number `since`, in order; nothing of others or staff. */
+/** A file that came in this lane, by its id; with `person` one that they sent. */
+export const fileOf = async (
+  db: Db,
+  lane: LaneId,
+  id: string,
+  person?: string,
+): Promise<FileRef | undefined> =>
+  (await filesIn(db, lane, person)).find((e) => e.more.file?.id === id)?.more.file;
+
+/** All that one person of a hire said and was told after number `since`, in order; nothing of others or staff. */
 export async function eventsOfPerson(
   db: Db,
   lane: LaneId,
   person: string,
   since = 0,
-  limit = 1000,
 ): Promise<TripEvent[]> {
-  const rows = await after(db, lane, since, limit)
+  const rows = await after(db, lane, since)
     .where("person", "=", person)
     .where("kind", "in", ["in", "out"])
     .execute();

@@ -1,6 +1,7 @@
 /** A hire's page over HTTP: its whole trip log a part at a time, and telephone calls. */
 import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import type { Hire } from "../../src/hires/hire.js";
+import { addEvents, fileOf, type NewEvent } from "../../src/store/events.js";
 import { type DeskVisitor, enterDesk } from "../kit/desk.js";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
 
@@ -67,28 +68,22 @@ describe("a telephone call", () => {
   });
 });
 
-describe("a trip log of more than a thousand lines", () => {
+describe("a trip log of thousands of lines", () => {
+  const lines = async (of: readonly Pick<NewEvent, "text" | "more">[]) => {
+    const { db, clock } = service.house;
+    const said = { kind: "in", person: "p1", channel: "web", who: "hirer:Ann" } as const;
+    let last = 0;
+    for (let i = 0; i < of.length; i += 500) {
+      const some = of.slice(i, i + 500).map((event) => ({ ...said, ...event }));
+      last = await addEvents(db, service.lane, clock.now(), some);
+    }
+    return last;
+  };
+  const numbered = (count: number) =>
+    Array.from({ length: count }, (_, i) => ({ text: `line-${i}.`, more: {} }));
+
   it("shows its newest lines, and leads to every other one", async () => {
-    const { db } = service.house;
-    const last = await db
-      .selectFrom("events")
-      .select((q) => q.fn.max("n").as("n"))
-      .where("lane", "=", service.lane)
-      .executeTakeFirstOrThrow();
-    const rows = Array.from({ length: 1200 }, (_, i) => ({
-      ...{
-        lane: service.lane,
-        n: last.n + 1 + i,
-        at: service.house.clock.now(),
-        kind: "in" as const,
-      },
-      ...{ person: "p1", channel: "web", who: "hirer:Ann", text: `line-${i}.`, more: "{}" },
-    }));
-    for (let i = 0; i < rows.length; i += 100)
-      await db
-        .insertInto("events")
-        .values(rows.slice(i, i + 100))
-        .execute();
+    await lines(numbered(1200));
     const seen = new Set<string>();
     let path = "/desk/hires/h1";
     const newest = (await morag.get(path)).text;
@@ -101,6 +96,25 @@ describe("a trip log of more than a thousand lines", () => {
     }
     expect(seen.size).toBe(1200);
     expect((await morag.get("/desk/hires/h1?before=20")).text).toContain("Newest lines");
+  });
+  it("leads from its latest words to why they were understood so, whatever they are", async () => {
+    const n = await lines([{ text: "joined by accident", more: {} }]);
+    expect((await morag.get("/desk/hires/h1")).text).toContain(`/desk/hires/h1/why?n=${n}"`);
+    const why = await morag.get(`/desk/hires/h1/why?n=${n}`);
+    expect([why.status, why.text.includes("joined by accident")]).toEqual([200, true]);
+    for (const wrong of [n + 1, n - 0.5, -1])
+      expect((await morag.get(`/desk/hires/h1/why?n=${wrong}`)).status, `${wrong}`).toBe(404);
+  });
+  it("keeps the latest photos within reach, on the return sheet too", async () => {
+    await lines(numbered(4000));
+    const file = { id: "photo-of-late", kind: "image/jpeg" };
+    await lines([{ text: 'the "file":{', more: { file } }]);
+    const { db } = service.house;
+    expect(await fileOf(db, service.lane, file.id, "p1")).toEqual(file);
+    expect(await fileOf(db, service.lane, file.id, "p2")).toBeUndefined();
+    expect((await morag.get("/desk/hires/h1/sheet")).text).toContain(
+      `/desk/photo/${file.id}?hire=h1`,
+    );
   });
 });
 

@@ -22,7 +22,7 @@ export type FeedParts = {
   now(): Instant;
   /** Whether a hire is over, as the step has it. */
   isOver(hire: Hire): boolean;
-  /** In order, after number `since`; a full page (1,000) may have more behind it. */
+  /** All after number `since`, in order. */
   eventsOfPerson(lane: LaneId, person: string, since: number): Promise<TripEvent[]>;
   onEvents(listener: (lane: LaneId, last: number) => void): () => void;
   streams: Streams;
@@ -31,7 +31,6 @@ export type FeedParts = {
 /** A message on its way to the page; `key`: its arrival, by which the page knows its own. */
 type Shown = { n: number; key: string; mine: boolean; day: string; html: string };
 
-const pageFull = 1000;
 const shownFirst = 150;
 
 const shown = (event: TripEvent, view: View): Shown => ({
@@ -58,15 +57,8 @@ export function feedRoutes(parts: FeedParts, visit: Visit): Router {
   const view = (who: Visitor, book: Book) =>
     viewOf(book, who.hire.booking.zone, who.hire.booking.region);
 
-  /** Everything after `since`, however many pages that takes. */
-  async function after(who: Visitor, since: number): Promise<TripEvent[]> {
-    const all: TripEvent[] = [];
-    for (;;) {
-      const some = await parts.eventsOfPerson(who.lane, who.person.id, all.at(-1)?.n ?? since);
-      all.push(...some);
-      if (some.length < pageFull) return all;
-    }
-  }
+  const after = (who: Visitor, since: number) =>
+    parts.eventsOfPerson(who.lane, who.person.id, since);
 
   /** What came after message `since`; `anew`: the talk holds no such message, as after a restore, so it is all of it. */
   async function news(

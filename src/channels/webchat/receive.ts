@@ -4,7 +4,7 @@ import express, { type NextFunction, type Request, type Response, Router } from 
 import { z } from "zod";
 import { type Instant, instantOf } from "../../calendar.js";
 import { shownCopy } from "../../photo-copy.js";
-import { type ArrivalBody, mostLetters } from "../../post.js";
+import { type ArrivalBody, type FileRef, type LaneId, mostLetters } from "../../post.js";
 import { canBeShown } from "../../wording/pictures.js";
 import type { File } from "../door.js";
 import { fileAndSee } from "../stream.js";
@@ -22,6 +22,8 @@ type WebchatParts = VisitParts &
   GuideParts & {
     file: File;
     photos: Photos;
+    /** A file that this person sent in the lane. */
+    fileOf(lane: LaneId, person: string, id: string): Promise<FileRef | undefined>;
     /** Whether words may tell of a danger: they are never held back. */
     mayBeDanger(text: string): boolean;
   };
@@ -230,7 +232,7 @@ export function webchatRoutes(parts: WebchatParts): Router {
     "/chat/photo/:id",
     known(async (req, res, who) => {
       const id = String(req.params["id"]);
-      const file = await sentPhoto(who, id);
+      const file = await parts.fileOf(who.lane, who.person.id, id);
       const photo = file && (await parts.photos.load(id));
       if (!photo) return refuse(req, res, 404, "No such photo", "There is no such photo of yours.");
       const copy = await shownCopy(photo);
@@ -246,16 +248,6 @@ export function webchatRoutes(parts: WebchatParts): Router {
         .send(copy ?? photo);
     }),
   );
-  /** The file of a photo that this person sent. */
-  async function sentPhoto(who: Visitor, id: string) {
-    for (let since = 0; ; ) {
-      const events = await parts.eventsOfPerson(who.lane, who.person.id, since);
-      const found = events.find((e) => e.more.file?.id === id)?.more.file;
-      if (found || events.length === 0) return found;
-      since = events.at(-1)?.n ?? since;
-    }
-  }
-
   router.use((error: unknown, req: Request, res: Response, next: NextFunction) =>
     visit.broke(error, req, res, next),
   );

@@ -3,22 +3,11 @@ import { type Instant, isoIn } from "../../calendar.js";
 import type { Hire, Person } from "../../hires/hire.js";
 import { type KeepingFile, ofHirers } from "../../knowledge/firm/keeping.js";
 import { laneOf } from "../../lanes.js";
-import type { LaneId } from "../../post.js";
 import { eventsOfPerson, type TripEvent } from "../../store/events.js";
 import type { Db } from "../../store/tables.js";
 import type { Entry } from "./zip.js";
 
 const extension = (kind: string): string => /^[a-z]+\/([a-z0-9]{1,8})$/.exec(kind)?.[1] ?? "bin";
-
-/** All events of a person, however many pages that takes. */
-async function allOf(db: Db, lane: LaneId, person: string): Promise<TripEvent[]> {
-  const all: TripEvent[] = [];
-  for (;;) {
-    const some = await eventsOfPerson(db, lane, person, all.at(-1)?.n ?? 0);
-    if (some.length === 0) return all;
-    all.push(...some);
-  }
-}
 
 /** The JSON of it; times with the hire's offset. `photoNames`: file id → its name in the archive. Pure. */
 export function copyOf(
@@ -111,7 +100,7 @@ export async function* copyFiles(
   now: Instant,
   load: (id: string) => Promise<Uint8Array | undefined>,
 ): AsyncGenerator<Entry> {
-  const events = await allOf(db, laneOf(hire.id), person.id);
+  const events = await eventsOfPerson(db, laneOf(hire.id), person.id);
   const { data, photoNames } = copyOf(hire, person, events, terms, now);
   const missing: string[] = [];
   for (const [id, name] of photoNames) {

@@ -8,7 +8,7 @@ import { html } from "../../pages/html.js";
 import { nameIn } from "../../roster/reach.js";
 import { draftOf, photosOf, saveDraft } from "../../store/care/records.js";
 import { notBackBefore, readingsOf, vanOf } from "../../store/care/vans.js";
-import { eventsOf } from "../../store/events.js";
+import { filesIn, latestEvents } from "../../store/events.js";
 import { type Block, blocksOf } from "../../vans/blocks.js";
 import type { HandoverKind } from "../../vans/handover.js";
 import { newVan } from "../../vans/van.js";
@@ -104,7 +104,9 @@ export function recordRoutes(
     const { registration, type } = hire.booking.van;
     const here = `/desk/hires/${hire.id}/${kind}`;
     const since = after(now, -36 * 60);
-    const events = kind === "return" ? await eventsOf(db, laneOf(hire.id), 0, 5000) : [];
+    const lane = laneOf(hire.id);
+    const sent = kind === "return" ? await filesIn(db, lane) : [];
+    const latest = kind === "return" ? await latestEvents(db, lane, 500) : [];
     const ask =
       kind === "return" && !hire.returnRecordAt
         ? actForm(
@@ -116,14 +118,15 @@ export function recordRoutes(
         : html``;
     return {
       ...{ kind, hire, van, values, book, photos, now },
-      chat: chatFiles(events),
+      chat: chatFiles(sent),
       fields: { unit, ...fields },
       unit: fields["unit"] === "km" ? "km" : fields["unit"] === "miles" ? "miles" : unit,
       wrong: read.wrong,
       questions: read.questions,
-      said: events
+      said: latest
         .filter((e) => e.kind === "in" && e.at >= since && e.text !== "")
-        .slice(-12)
+        .slice(0, 12)
+        .reverse()
         .map((e) => ({ at: e.at, who: e.who.replace(/^hirer:/, ""), text: e.text.slice(0, 400) })),
       ...(draft ? { draft: { by: nameIn(book.firm, draft.by), savedAt: draft.savedAt } } : {}),
       before: html`${blocksHtml(blocks, registration, type, who, newId(), here)}${ask}`,
@@ -139,7 +142,7 @@ export function recordRoutes(
   });
   /** The photos by chat that are ticked. */
   const ticked = async (hire: Hire, fields: Fields) =>
-    chatFiles(await eventsOf(db, laneOf(hire.id), 0, 5000)).filter((c) => fields[`chat-${c.id}`]);
+    chatFiles(await filesIn(db, laneOf(hire.id))).filter((c) => fields[`chat-${c.id}`]);
   const blocksFor = (hire: Hire, kind: HandoverKind) =>
     kind === "pickup" && hire.pickup?.registration !== hire.booking.van.registration
       ? blocksBefore(parts, hire)

@@ -9,7 +9,7 @@ import { type Html, html } from "../../pages/html.js";
 import { nameIn } from "../../roster/reach.js";
 import { photosOf } from "../../store/care/records.js";
 import { vanOf } from "../../store/care/vans.js";
-import { eventsOf } from "../../store/events.js";
+import { filesIn } from "../../store/events.js";
 import { type GivenUp, type Row, type Section, sheetRows } from "../../vans/sheet.js";
 import { newVan } from "../../vans/van.js";
 import { canBeShown } from "../../wording/pictures.js";
@@ -112,8 +112,8 @@ ${listed("Before it goes out again", of(rows, "to do"), "Nothing is known.", "to
 type Picture = { href: string; shown: boolean; said: string };
 async function pictures({ db, now }: DeskParts, hire: Hire): Promise<Picture[]> {
   const { zone } = hire.booking;
-  const all = await eventsOf(db, laneOf(hire.id), 0, 5000);
-  const events = all.filter((e) => !isThreatened(hire.callouts, e.person ?? undefined));
+  const sent = await filesIn(db, laneOf(hire.id));
+  const told = sent.filter((e) => !isThreatened(hire.callouts, e.person ?? undefined));
   const rows = new Map((await photosOf(db, hire.id, "return")).map((row) => [row.id, row]));
   const marks = [...(hire.back?.photos ?? [])].filter((p) => p.mark && p.side !== "chat");
   return [
@@ -122,7 +122,7 @@ async function pictures({ db, now }: DeskParts, hire: Hire): Promise<Picture[]> 
       const href = `/desk/records/photo/${id}${shown ? "" : "/original"}`;
       return { href, shown, said: `${side}: ${mark ?? ""}` };
     }),
-    ...chatFiles(events).map(({ file, type, at, caption }) => ({
+    ...chatFiles(told).map(({ file, type, at, caption }) => ({
       href: `/desk/photo/${file}?hire=${hire.id}`,
       shown: canBeShown(type),
       said: `${sayTime(at, now(), zone)} ${caption}`.trim(),

@@ -9,7 +9,7 @@ import { webchatRoutes } from "../../../src/channels/webchat/receive.js";
 import { Fault } from "../../../src/faults.js";
 import { openLog, quietLog } from "../../../src/log.js";
 import { type HireId, mostLetters } from "../../../src/post.js";
-import { eventsOfPerson } from "../../../src/store/events.js";
+import { addEvents, eventsOfPerson } from "../../../src/store/events.js";
 import { warnAtStart } from "../../../src/warn-at-start.js";
 import { enterDesk, heicPhoto } from "../../kit/desk.js";
 import { book } from "../../kit/hire.js";
@@ -211,6 +211,14 @@ describe("a message", () => {
     const others = await eventsOfPerson(service.house.db, service.lane, "p2");
     expect(others.some((e) => e.text.includes("asks Ann"))).toBe(false);
   });
+  it("is among all that its person said and was told, however much that is", async () => {
+    const { db, clock } = service.house;
+    const told = { kind: "out", person: "p2", channel: "web", who: "hirer:Ben", more: {} } as const;
+    const lines = Array.from({ length: 1001 }, (_, i) => ({ ...told, text: `line ${i}` }));
+    await addEvents(db, service.lane, clock.now(), lines);
+    const all = await eventsOfPerson(db, service.lane, "p2");
+    expect(all.slice(-1001).map((e) => e.text)).toEqual(lines.map((e) => e.text));
+  });
 });
 
 /** The first messages of a stream, until one holds `last`; at most 5 s. */
@@ -403,6 +411,7 @@ describe("bad input gets a clear 4xx, never a 5xx", () => {
         makeCookie: () => Promise.resolve("c"),
         laneState: () => service.house.laneState(service.lane),
         eventsOfPerson: () => Promise.resolve([]),
+        fileOf: () => Promise.resolve(undefined),
         publicUrl: "http://127.0.0.1",
         wordsOf: () => undefined,
         makeCardLink: () => Promise.resolve("t"),
