@@ -79,7 +79,7 @@ const may: Record<string, string[]> = {
     ...leaves,
   ],
   wordings: ["knowledge", "matching", "hires/understand", ...leaves],
-  numbers: ["wordings", ...leaves],
+  numbers: ["wordings", "matching/choose", ...leaves],
   store: [...leaves, "bookings", "roster/duty/refusal", ...pure.map((p) => `types:${p}`)],
   channels: [
     ...leaves,

@@ -1,6 +1,7 @@
 /** What a hirer is told once their words were understood: an answer, choices, what the van lacks, a person. Pure. */
 import { concerns, concernsDriving, type Entry, lackLine } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
+import { sayChoice } from "../matching/choose.js";
 import { isQuestion, plainly } from "../reminders/words.js";
 import type { OpenSum } from "../sums/ask.js";
 import type { Summed } from "../sums/words/say.js";
@@ -18,9 +19,7 @@ import type { Choice } from "./understand.js";
 /** Acts on a choice: tells, offers, triages or hands over. */
 export function act(turn: Turn, person: Person, choice: Choice, words: string): void {
   const entries = choice.entries.flatMap((c) => turn.facts.book.entries.get(c.id) ?? []);
-  turn.because.push(
-    `${choice.outcome}: ${choice.entries.map((e) => `${e.id} ${e.p.toFixed(2)}`).join(", ")}`,
-  );
+  turn.because.push(sayChoice(choice));
   switch (choice.outcome) {
     case "triage":
       return triage(turn, person, entries.slice(0, Math.max(1, choice.answered)), words);

@@ -1,6 +1,7 @@
 /** From a message to one act: the act with the least expected cost. Pure. */
 import { concerns, type Entry, gravityOf } from "../knowledge/book.js";
 import type { VanType } from "../knowledge/placeholders.js";
+import type { Reason } from "../post.js";
 import { type Costs, costs, second } from "./costs.js";
 import type { Matcher } from "./items.js";
 import { featureNamed } from "./lacking.js";
@@ -17,7 +18,8 @@ import type { DangerVerdict } from "./words.js";
 export type { Context } from "./reading/talk.js";
 export type { Why } from "./why.js";
 
-type Outcome = "answer" | "choices" | "triage" | "lacks" | "courtesy" | "person";
+const outcomes = ["answer", "choices", "triage", "lacks", "courtesy", "person"] as const;
+type Outcome = (typeof outcomes)[number];
 type Said = {
   text: string;
   van: VanType;
@@ -287,4 +289,25 @@ function tellFirst(first: Entry, van: VanType): Pick<Choice, "outcome" | "answer
   if (!concerns(first, van)) return { outcome: "lacks", answered: 0, lacks: first.id };
   if (first.kind === "courtesy") return { outcome: "courtesy", answered: 0 };
   return { outcome: first.kind === "answer" ? "answer" : "triage", answered: 1 };
+}
+
+/** A choice as the reason of the step that acted on it; it is stored, and read by takenFor alone. */
+export const sayChoice = ({ outcome, entries }: Pick<Choice, "outcome" | "entries">): Reason =>
+  `${outcome}: ${entries.map((e) => `${e.id} ${e.p.toFixed(2)}`).join(", ")}`;
+
+const taken = new RegExp(`^(${outcomes.join("|")}): (.*)$`);
+
+/** What a message in words was taken for, and the entries named, best first; undefined where no choice was acted on. */
+export function takenFor(
+  because: readonly Reason[],
+): { outcome: Outcome; entries: string[] } | undefined {
+  for (const reason of because) {
+    const [, outcome, list = ""] = taken.exec(reason) ?? [];
+    if (outcome !== undefined)
+      return {
+        outcome: outcome as Outcome,
+        entries: list.split(", ").flatMap((one) => one.split(" ")[0] || []),
+      };
+  }
+  return undefined;
 }

@@ -1,7 +1,8 @@
 /** What a firm wants to know of its weeks, counted from what is stored. Pure. */
 import { addDays, dayOf, type Instant, minuteMs, weekdayOf } from "../calendar.js";
+import { takenFor } from "../matching/choose.js";
 import { isGrave, type Severity } from "../severity.js";
-import { type Heard, missed, takenFor } from "../wordings/missed.js";
+import { type Heard, missed } from "../wordings/missed.js";
 
 export type Message = Heard & { registration: string };
 /** A call-out; `takenAt`: when somebody of staff first had it, joined it to another or ended it. */

@@ -1,4 +1,5 @@
-/** Why what is known of a hire must stay for now. Pure. */
+/** Why what is known of a hire must stay for now, and that reason as one of a step: written and read here alone. Pure. */
+import type { Reason } from "../post.js";
 import { blocksOf } from "./blocks.js";
 import type { Van } from "./van.js";
 
@@ -35,3 +36,12 @@ export function mustStay(
     ? "a van that it gave up is blocked by a fault that was reported in this hire"
     : undefined;
 }
+
+const prefix = "kept: ";
+
+/** The reason of a step that let nothing go. `why`: as mustStay gives it. */
+export const keptBack = (why: string): Reason => `${prefix}${why}`;
+
+/** Why a step let nothing go; undefined where it did, or was about something else. */
+export const whyKept = (because: readonly Reason[]): string | undefined =>
+  because.find((reason) => reason.startsWith(prefix))?.slice(prefix.length);

@@ -1,5 +1,6 @@
 /** Which messages of hirers were not understood, or not answered to their liking. Pure. */
 import type { Instant } from "../calendar.js";
+import { takenFor } from "../matching/choose.js";
 import type { LaneId } from "../post.js";
 import { plain } from "./plain.js";
 
@@ -31,23 +32,6 @@ export type Missed = {
   /** The entry that was chosen. */
   chose?: string;
 };
-
-const outcome = /^(answer|choices|triage|lacks|courtesy|person): (.*)$/;
-
-/** What a message in words was taken for, and the entries named, best first; undefined where no choice was acted on. */
-export function takenFor(
-  because: readonly string[],
-): { outcome: string; entries: string[] } | undefined {
-  for (const reason of because) {
-    const [, name, list = ""] = outcome.exec(reason) ?? [];
-    if (name !== undefined)
-      return {
-        outcome: name,
-        entries: list.split(", ").flatMap((one) => one.split(" ")[0] || []),
-      };
-  }
-  return undefined;
-}
 
 function wordsOf(heard: Heard): Missed | undefined {
   const taken = takenFor(heard.because);

@@ -5,7 +5,7 @@ import { asksForData } from "../../src/hires/heard/data.js";
 import { isOver } from "../../src/hires/hire.js";
 import { actOnVan } from "../../src/vans/act.js";
 import type { Handover } from "../../src/vans/handover.js";
-import { mustStay } from "../../src/vans/stays.js";
+import { mustStay, whyKept } from "../../src/vans/stays.js";
 import { newVan, type Van, type VanFault } from "../../src/vans/van.js";
 import { book, hireWith, type Play } from "../kit/hire.js";
 import { noon } from "../kit/small-house.js";
@@ -47,12 +47,12 @@ describe("what is known of a hire", () => {
   it("stays while the hire has not ended or a call-out is open, and the reason is told", () => {
     const on = hireWith("curlew");
     on.arrives(erase("talk"));
-    expect(on.last.because).toEqual(["kept: the hire has not ended: its van is not checked in"]);
+    expect(whyKept(on.last.because)).toBe("the hire has not ended: its van is not checked in");
     const open = back();
     expect(open.callouts().map((c) => c.state)).toEqual(["nobody-yet"]);
     const before = JSON.stringify(open.hire());
     open.arrives(erase("hire"));
-    expect(open.last.because).toEqual(["kept: call-out 1 is open"]);
+    expect(whyKept(open.last.because)).toBe("call-out 1 is open");
     expect(open.last.forgets).toBeUndefined();
     expect(JSON.stringify(open.hire())).toBe(before);
   });

@@ -1,5 +1,6 @@
 /** Which messages count as not understood, and what is left out of their words. */
 import { describe, expect, it } from "vitest";
+import { sayChoice, takenFor } from "../../src/matching/choose.js";
 import type { LaneId } from "../../src/post.js";
 import { type Heard, missed } from "../../src/wordings/missed.js";
 import { plain } from "../../src/wordings/plain.js";
@@ -65,6 +66,24 @@ describe("messages that were not understood", () => {
       ),
     ).toEqual([["theirs", "else"]]);
     expect(found(heard("mine", "answer: jack 0.90"), heard("ok", ""), tap("else"))).toEqual([]);
+  });
+});
+
+describe("what a message was taken for", () => {
+  const entries = [
+    { id: "gas-on", p: 0.304 },
+    { id: "kettle", p: 0.2 },
+  ];
+  it.each(["answer", "choices", "triage", "lacks", "courtesy", "person"] as const)(
+    "is read from the stored reason as it was written: %s",
+    (outcome) => {
+      const because = ["doubt: no", sayChoice({ outcome, entries }), "told"];
+      expect(takenFor(because)).toEqual({ outcome, entries: ["gas-on", "kettle"] });
+      expect(takenFor([sayChoice({ outcome, entries: [] })])).toEqual({ outcome, entries: [] });
+    },
+  );
+  it("is nothing where no choice was acted on", () => {
+    expect(takenFor(["reading kept", "kept: call-out 1 is open"])).toBeUndefined();
   });
 });
 

@@ -9,7 +9,7 @@ import type { ArrivalBody } from "../../post.js";
 import { nameIn } from "../../roster/reach.js";
 import { vanOf, vansGivenUp } from "../../store/care/vans.js";
 import { forgottenOf } from "../../store/keeping/terms.js";
-import { mustStay } from "../../vans/stays.js";
+import { mustStay, whyKept } from "../../vans/stays.js";
 import {
   bookNow,
   type DeskParts,
@@ -105,9 +105,9 @@ export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire"
         what,
         ...of,
       });
-      const kept = because.find((b) => b.startsWith("kept: "));
+      const kept = whyKept(because);
       if (kept !== undefined)
-        return show(res, who, hire, 409, wrong(`Nothing was erased: ${kept.slice(6)}.`));
+        return show(res, who, hire, 409, wrong(`Nothing was erased: ${kept}.`));
       // It is filed: its turn comes.
       if (because.length === 0)
         return show(

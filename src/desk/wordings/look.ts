@@ -2,6 +2,7 @@
 import { setImmediate as breathe } from "node:timers/promises";
 import { after, type Instant } from "../../calendar.js";
 import { concerns } from "../../knowledge/book.js";
+import { takenFor } from "../../matching/choose.js";
 import type { Matcher, Taught } from "../../matching/matcher.js";
 import type { Index } from "../../matching/scoring/rank.js";
 import { teach } from "../../matching/teach.js";
@@ -18,7 +19,7 @@ import {
   type Verdict,
   verdictOf,
 } from "../../wordings/changes.js";
-import { missed, takenFor } from "../../wordings/missed.js";
+import { missed } from "../../wordings/missed.js";
 import { plain } from "../../wordings/plain.js";
 
 export const recentDays = 60;

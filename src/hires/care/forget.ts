@@ -1,7 +1,7 @@
 /** Letting go of what is known of a hire, at its time or on request, as far as nothing stands against it. Pure. */
 import type { ArrivalBody } from "../../post.js";
 import { unquoted } from "../../reminders/buttons.js";
-import { mustStay } from "../../vans/stays.js";
+import { keptBack, mustStay } from "../../vans/stays.js";
 import { toVan } from "../handover/known.js";
 import type { HandoverRecord, Hire, Person } from "../hire.js";
 import type { Turn } from "../turn.js";
@@ -69,7 +69,7 @@ export function forget(turn: Turn, { by, what, person }: Forget): void {
   const { hire } = turn;
   const why = mustStay(hire, turn.facts.van, turn.facts.vansBefore);
   if (why !== undefined) {
-    turn.because.push(`kept: ${why}`);
+    turn.because.push(keptBack(why));
     return;
   }
   talk(hire, person);
