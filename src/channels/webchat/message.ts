@@ -8,18 +8,14 @@ import { type Severity, shapes } from "../../severity.js";
 import type { TripEvent } from "../../store/events.js";
 import { canBeShown } from "../../wording/pictures.js";
 
-/** What a message is shown for: times in `zone` (IANA), numbers that become links. */
-export type View = { book: Book; zone: string; phones: string[]; emergency: readonly string[] };
+/** What a message is shown for: times in `zone` (IANA); `links`: what in a text becomes a link, in a group. */
+export type View = { book: Book; zone: string; emergency: readonly string[]; links: RegExp };
 
 /** The view of a hire's people, by the zone and region of their booking. */
 export function viewOf(book: Book, zone: string, region: string): View {
   const phones = [book.firm.phone, ...Object.values(book.firm.contacts).map((c) => c.phone)];
-  return {
-    book,
-    zone,
-    phones: [...new Set(phones)],
-    emergency: regionOf(book, region).region.numbers,
-  };
+  const emergency = regionOf(book, region).region.numbers;
+  return { book, zone, emergency, links: linksOf(phones, emergency) };
 }
 
 /** A word and a shape beside every colour, so that the meaning does not hang on the colour alone. */
@@ -36,17 +32,21 @@ export const dial = (number: string): string => `tel:${number.replace(/[^\d+]/g,
 const literal = (text: string) => text.replace(/[.*+?^${}()|[\]\\]/g, "\\$&");
 const units = "mm|cm|m|km|mph|miles?|kg|g|l|litres?|ml|%|°|v|w|a|ah|wh|bar|psi|hours?|minutes?";
 
-/** Text in which phone numbers that we gave, emergency numbers and places can be tapped. */
-export function linked(text: string, view: Pick<View, "phones" | "emergency">): Html[] {
+/** Phone numbers that we gave, emergency numbers and places. */
+function linksOf(phones: readonly string[], emergency: readonly string[]): RegExp {
   // Numbers of ours as they are written, and any other number of nine digits or more that begins with 0 or +.
-  const phones = [
-    ...view.phones.map(literal),
+  const numbers = [
+    ...new Set(phones.map(literal)),
     "(?<![\\d.,])(?:0|\\+\\d)\\d{2,4}(?: ?\\d{3,4}){2}",
   ].join("|");
-  const emergency = `(?<![\\d.,:/-]|\\d )(?:${view.emergency.map(literal).join("|")})(?![\\d.,:/-]*\\d| \\d)(?!\\s*(?:${units})(?![a-z]))`;
+  const urgent = `(?<![\\d.,:/-]|\\d )(?:${emergency.map(literal).join("|")})(?![\\d.,:/-]*\\d| \\d)(?!\\s*(?:${units})(?![a-z]))`;
   const place = "geo:-?\\d+(?:\\.\\d+)?,-?\\d+(?:\\.\\d+)?(?:;u=\\d+)?";
-  const parts = text.split(new RegExp(`(${phones}|${emergency}|${place})`, "i"));
-  return parts.map((part, i) => {
+  return new RegExp(`(${numbers}|${urgent}|${place})`, "i");
+}
+
+/** Text in which what the view makes links of can be tapped. */
+export function linked(text: string, view: Pick<View, "links">): Html[] {
+  return text.split(view.links).map((part, i) => {
     if (i % 2 === 0) return html`${part}`;
     if (part.startsWith("geo:")) return html`<a href="${part}">Open on a map</a>`;
     return html`<a class="number" href="${dial(part)}">${part}</a>`;

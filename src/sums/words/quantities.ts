@@ -154,7 +154,7 @@ export function quantities(text: string): Quantity[] {
   let rest = text;
   const found: Quantity[] = [];
   for (const { kind, pattern, one = 1, value } of rules) {
-    rest = rest.replace(new RegExp(pattern.source, pattern.flags), (...args) => {
+    rest = rest.replace(pattern, (...args) => {
       const groups = args.slice(0, -2) as string[];
       const offset = args.at(-2) as number;
       const whole = groups[0] ?? "";
