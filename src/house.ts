@@ -304,8 +304,7 @@ export async function openHouse(parts: HouseParts): Promise<House> {
     },
     async runUntilIdle() {
       for (let n = 0; n < mostRounds; n++) if (!(await oneRound())) return;
-      throw new Fault(
-        "STORE_WRONG",
+      throw new Error(
         `still busy after ${mostRounds} rounds: a step sets dues that are due at once, again and again`,
       );
     },

@@ -1,7 +1,6 @@
 /** Tries a new wording on asks that the model has not seen, in a thread of its own. Shell: starts the thread. */
 import { join } from "node:path";
 import { Worker } from "node:worker_threads";
-import { Fault } from "./faults.js";
 import { projectFolder } from "./knowledge/read.js";
 import type { Taught } from "./matching/matcher.js";
 import type { Looked, Trial } from "./wordings/changes.js";
@@ -16,11 +15,10 @@ const longestMs = 5 * 60_000;
 /** Where this file is not compiled (tests), the compiled one of the project is started. */
 const workerFile = () => join(projectFolder(), "dist", "src", "trial-thread.js");
 
-type Open = { done(answer: Answer): void; fail(error: Error): void };
-const failed = (why: string) => new Fault("STORE_WRONG", `the wording could not be tried: ${why}`);
+type Open = { done(answer: Answer | undefined): void; fail(error: Error): void };
 
-/** The thread is started when it is first needed. */
-export function openTrial(file = workerFile()): Trial {
+/** The thread is started when it is first needed. `patienceMs`: an answer that takes longer is none. */
+export function openTrial(file = workerFile(), patienceMs = longestMs): Trial {
   let worker: Worker | undefined;
   let idle: NodeJS.Timeout | undefined;
   let last = 0;
@@ -38,17 +36,17 @@ export function openTrial(file = workerFile()): Trial {
     idle.unref();
     if (worker) return worker;
     const started = new Worker(file);
-    const broken = (why: string) => {
+    const broken = (error: Error) => {
       if (worker === started) worker = undefined;
-      for (const one of open.values()) one.fail(failed(why));
+      for (const one of open.values()) one.fail(error);
       open.clear();
     };
     started.on("message", (answer: Answer) => {
       open.get(answer.n)?.done(answer);
       open.delete(answer.n);
     });
-    started.on("error", (error) => broken(error.message));
-    started.on("exit", () => broken("its thread has ended"));
+    started.on("error", broken);
+    started.on("exit", () => broken(new Error("the thread that tries wordings has ended")));
     started.unref();
     worker = started;
     return started;
@@ -60,8 +58,8 @@ export function openTrial(file = workerFile()): Trial {
       return new Promise((done, fail) => {
         const late = setTimeout(() => {
           open.delete(n);
-          fail(failed("it took too long"));
-        }, longestMs);
+          done(undefined);
+        }, patienceMs);
         const ended =
           <T>(way: (value: T) => void) =>
           (value: T) => {

@@ -1,5 +1,6 @@
 /** The thread that tries new wordings: the compiled one, on the real book. */
-import { existsSync } from "node:fs";
+import { existsSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { expect, it } from "vitest";
 import { projectFolder } from "../src/knowledge/read.js";
@@ -20,6 +21,7 @@ it.skipIf(!built)(
         trial.ask([], far, 40),
         trial.ask([far], { entry: "no-such-entry", ask: far.ask }, 40),
       ]);
+      if (!near || !none) throw new Error("it took too long");
       expect(near.looked).toBe(40);
       expect(near.of).toBeGreaterThan(3000);
       for (const change of near.changes) expect(change.after).not.toEqual(change.before);
@@ -33,9 +35,22 @@ it.skipIf(!built)(
   },
 );
 
-it("a thread that breaks is told, and does not keep anybody waiting", async () => {
+const fresh = { entry: "a", ask: "b" };
+
+it("a thread that breaks is told by its own error, and does not keep anybody waiting", async () => {
   const trial = openTrial("/no/such/thread.js");
-  await expect(trial.ask([], { entry: "a", ask: "b" }, 1)).rejects.toMatchObject({
-    code: "STORE_WRONG",
-  });
+  await expect(trial.ask([], fresh, 1)).rejects.toMatchObject({ code: "MODULE_NOT_FOUND" });
+});
+
+it("a thread that does not answer in time gives nothing", async () => {
+  const folder = mkdtempSync(join(tmpdir(), "passing-place-trial-"));
+  const file = join(folder, "silent.cjs");
+  writeFileSync(file, 'require("node:worker_threads").parentPort.on("message", () => {});');
+  const trial = openTrial(file, 100);
+  try {
+    expect(await trial.ask([], fresh, 1)).toBeUndefined();
+  } finally {
+    await trial.close();
+    rmSync(folder, { recursive: true });
+  }
 });

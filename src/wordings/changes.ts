@@ -70,7 +70,8 @@ export type Looked = { looked: number; of: number; changes: Change[] };
 export type Trial = {
   /** A question is to come: it is answered sooner. */
   warm(): void;
-  ask(kept: readonly Taught[], fresh: Taught, most: number): Promise<Looked>;
+  /** Undefined where it takes too long. @throws what broke the thread */
+  ask(kept: readonly Taught[], fresh: Taught, most: number): Promise<Looked | undefined>;
   close(): Promise<void>;
 };
 

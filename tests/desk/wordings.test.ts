@@ -9,9 +9,10 @@ import { openWebHouse, type WebHouse } from "../kit/web-house.js";
 
 /** In place of the thread: changes that the test sets. */
 const changes: Change[] = [];
+let slow = false;
 const trial: Trial = {
   warm: () => {},
-  ask: () => Promise.resolve({ looked: 3, of: 9, changes: [...changes] }),
+  ask: async () => (slow ? undefined : { looked: 3, of: 9, changes: [...changes] }),
   close: () => Promise.resolve(),
 };
 const verdict = (gravity: number): Verdict => ({
@@ -74,6 +75,19 @@ describe("new wordings", { timeout: 60_000 }, () => {
     expect(text).toContain("of 3 looked at: those most like it, of 9 asks");
     expect(text).toMatch(/<span[^>]*>●<\/span> better/);
     expect(await kept()).toEqual([]);
+  });
+
+  it("that takes too long to try is not kept, the page says so, and what was typed stays", async () => {
+    slow = true;
+    const typed = { ask: "flumsticks gone for long" };
+    for (const answer of [await look(typed), await keep(typed)]) {
+      expect(answer.status).toBe(503);
+      expect(answer.text).toContain("Not tried: it took too long.");
+      expect(answer.text).toContain(typed.ask);
+    }
+    slow = false;
+    expect(await kept()).toEqual([]);
+    expect((await look(typed)).status).toBe(200);
   });
 
   it.each<[string, Record<string, string>, string]>([

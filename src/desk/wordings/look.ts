@@ -79,12 +79,12 @@ async function onRecent(
   return { looked: near.length, of: all.length, changes: sorted(changes) };
 }
 
-/** Looks at all of it. @throws STORE_WRONG where the asks cannot be tried */
+/** Looks at all of it; undefined where trying the asks takes too long. @throws where they cannot be tried */
 export async function lookAt(
   matcher: Matcher,
   wording: Taught,
   { db, trial, now }: { db: Db; trial: Trial; now: Instant },
-): Promise<Look> {
+): Promise<Look | undefined> {
   const then = teach(matcher, wording);
   const entry = matcher.book.entries.get(wording.entry);
   const vans = [...matcher.book.vans.values()].filter((van) => entry && concerns(entry, van));
@@ -97,7 +97,7 @@ export async function lookAt(
     trial.ask(matcher.taught, wording, most.asks),
     recentSamples(db, now).then((all) => onRecent(matcher, then, wording.ask, all)),
   ]);
-  return { wording, own, asks, recent };
+  return asks && { wording, own, asks, recent };
 }
 
 const all = ({ asks, recent }: Look) => [...asks.changes, ...recent.changes];

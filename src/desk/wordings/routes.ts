@@ -25,6 +25,7 @@ const mostGroups = 40;
 const likelyFrom = 0.05;
 /** A look holds so long for keeping; after that, and after any other change, it is taken anew. */
 const lookMs = 15 * 60_000;
+const tookLong = "Not tried: it took too long. Try again in a minute.";
 
 /** What the group's first message, without its gaps, would be taken for now, and the likeliest entries. */
 function suggested(matcher: Matcher, group: Group): Suggested {
@@ -52,15 +53,18 @@ export function wordingRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
     send(res, status, deskPage("New wordings", who, body));
 
   /** The latest looks, so that keeping need not look again. */
-  const looks = new Map<string, Promise<Look>>();
-  async function look(matcher: Matcher, wording: Taught): Promise<Look> {
+  const looks = new Map<string, Promise<Look | undefined>>();
+  async function look(matcher: Matcher, wording: Taught): Promise<Look | undefined> {
     const key = JSON.stringify([wording, matcher.taught]);
     const known = looks.get(key);
     if (known) return known;
     const fresh = lookAt(matcher, wording, { db, trial, now: parts.now() });
     looks.set(key, fresh);
     setTimeout(() => looks.delete(key), lookMs).unref();
-    fresh.catch(() => looks.delete(key));
+    fresh.then(
+      (found) => found ?? looks.delete(key),
+      () => looks.delete(key),
+    );
     return fresh;
   }
 
@@ -102,6 +106,7 @@ export function wordingRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
       if (typeof wording === "string")
         return page(res, 400, who, wordingForm(matcher, typed, who, wording));
       const found = await look(matcher, wording);
+      if (!found) return page(res, 503, who, wordingForm(matcher, typed, who, tookLong));
       const body = html`${wordingForm(matcher, typed, who)}${lookHtml(matcher.book, found, who, newId())}`;
       return page(res, 200, who, body);
     }),
@@ -121,6 +126,7 @@ export function wordingRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
       if (typeof wording === "string")
         return page(res, 400, who, wordingForm(matcher, typed, who, wording));
       const found = await look(matcher, wording);
+      if (!found) return page(res, 503, who, wordingForm(matcher, typed, who, tookLong));
       const may = mayKeep(found);
       if (may === "no" || (may === "look" && body["seen"] !== "yes")) {
         const wrong = "Not kept: look at what would get worse, further down.";
