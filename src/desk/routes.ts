@@ -21,7 +21,7 @@ import { readAct } from "./read-forms.js";
 import { recordRoutes } from "./records/routes.js";
 import { replyRoutes } from "./replies/routes.js";
 import { rosterRoutes } from "./roster/routes.js";
-import { fileAndSee } from "./settle.js";
+import { fileFormAndSee } from "./settle.js";
 import { sheetRoutes } from "./sheet/sheet.js";
 import { todayRoutes } from "./today/routes.js";
 import { vanRoutes } from "./vans/routes.js";
@@ -73,7 +73,7 @@ export function deskRoutes(parts: DeskParts): Router {
             html`<h1>Not done</h1><p class="wrong">${act}</p><p><a href="/desk">Back</a></p>`,
           ),
         );
-      await fileAndSee(parts, {
+      await fileFormAndSee(parts, {
         key: `desk:${who.contact}:${formId(body["id"])}`,
         lane: laneOf(id),
         receivedAt: parts.now(),

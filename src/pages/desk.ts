@@ -133,6 +133,10 @@ function refuse(form: HTMLFormElement, why: string): void {
   if (!known) form.append(says);
 }
 
+/** An id as the service makes them for forms. */
+const freshId = (): string =>
+  crypto.getRandomValues(new Uint32Array(4)).reduce((s, n) => s + n.toString(36), "f");
+
 /** Does an act without leaving the page. Sent again after a cut line it acts once: the form's id stays. */
 async function act(form: HTMLFormElement): Promise<void> {
   const button = form.querySelector("button");
@@ -158,6 +162,11 @@ async function act(form: HTMLFormElement): Promise<void> {
       return refuse(form, page.querySelector(".wrong, h1 + p")?.textContent ?? "Not done.");
     form.reset();
     form.querySelector(".wrong")?.remove();
+    // What is written here next is another act; and a part that somebody is in would not be made fresh.
+    const id = form.querySelector<HTMLInputElement>('input[name="id"]');
+    if (id) id.value = freshId();
+    const field = form.querySelector<HTMLElement>("input:focus, textarea:focus, select:focus");
+    field?.blur();
     if (page.querySelector("#waits, [data-fresh]")) merge(page);
     else await refresh();
     const heading = [...document.querySelectorAll<HTMLElement>("#waits [data-key]")]

@@ -105,6 +105,18 @@ describe("a form", () => {
     await untilTrue(async () => (await told()).length > 0);
     expect(await told()).toHaveLength(1);
   });
+  it("that was left open is kept again where it says something else, each once", async () => {
+    const form = { csrf, id: "left-open", hire: "h1", do: "note" };
+    const notes = ["rang, no answer", "reached them, they are at the services"];
+    for (const note of [...notes, ...notes]) await post("/desk/act", { ...form, note });
+    const kept = await service.house.db
+      .selectFrom("arrivals")
+      .select("body")
+      .where("key", "like", "desk:morag:left-open%")
+      .orderBy("seq")
+      .execute();
+    expect(kept.map(({ body }) => JSON.parse(body).body.act.note)).toEqual(notes);
+  });
   it("takes a call-out in the name of who is signed in", async () => {
     expect(
       (await post("/desk/act", { csrf, id: "take-it-now", hire: "h1", callout: "1", do: "take" }))

@@ -112,6 +112,35 @@ describe.skipIf(!executablePath)("what waits, in the browser", () => {
     await windows.shot(morag, "desk-waits-card");
   }, 30_000);
 
+  /** What Morag has done at the desk, of one kind. */
+  const kept = async (what: string) =>
+    (await service.house.db.selectFrom("arrivals").select("body").orderBy("seq").execute())
+      .map(({ body }) => JSON.parse(body).body)
+      .flatMap(({ kind, act }) => (kind === "desk" && act.do === what ? [act] : []));
+
+  it("a second note from a card that stands open, with Enter, is kept too", async () => {
+    const note = card(morag, "Red drive-battery light").getByLabel("Note");
+    for (const words of ["rang, no answer", "reached them, they are at the services"]) {
+      await note.fill(words);
+      await note.press("Enter");
+      await expect.poll(() => note.inputValue()).toBe("");
+    }
+    await expect.poll(async () => (await kept("note")).length).toBe(2);
+  }, 30_000);
+
+  it("a second message beside a form that is half filled in goes out too", async () => {
+    const one = card(morag, "Red drive-battery light");
+    await one.getByLabel("Where the key is").fill("with Be");
+    for (const words of ["Stay behind the barrier.", "They are ten minutes away."]) {
+      await one.getByLabel(/^Write to/).fill(words);
+      await one.getByRole("button", { name: "Send" }).click();
+      await one.getByText(`Morag: ${words}`).first().waitFor();
+    }
+    expect(await one.getByLabel("Where the key is").inputValue()).toBe("with Be");
+    await one.getByLabel("Where the key is").fill("with Ann");
+    await one.getByRole("button", { name: "Keep for the card" }).click();
+  }, 30_000);
+
   it("an outcome in words is asked for where it is something else, beside the form", async () => {
     const one = card(morag, "Red drive-battery light");
     await one.getByLabel("How it ended").selectOption("other");
