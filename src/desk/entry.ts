@@ -15,7 +15,7 @@ import { type Html, html } from "../pages/html.js";
 import { passwordLetters } from "../password.js";
 import type { Arrival, Booking, LaneId } from "../post.js";
 import { nameIn, type StaffReach } from "../roster/reach.js";
-import { lastRung } from "../store/addresses/sends-to.js";
+import { lastRung, toldAtDesk } from "../store/addresses/sends-to.js";
 import type { NewNotice } from "../store/care/notices.js";
 import { strangersInDanger } from "../store/care/strangers.js";
 import type { Push, Pushed } from "../store/firm/bookings.js";
@@ -38,6 +38,7 @@ import { typedBack } from "./accounts/typed-back.js";
 import { deskPage, unknownPage, type Who } from "./frame.js";
 import { text } from "./read-forms.js";
 import type { SealedPhotos } from "./sealed/sealed.js";
+import { toldBeside, toldHtml, toldMin } from "./told.js";
 
 export type DeskParts = {
   book: Book;
@@ -188,11 +189,15 @@ export function deskEntry(parts: DeskParts): Entry {
     const { contact, csrf } = session;
     const name = nameIn(firm, contact);
     const rights = (right: Right) => may(firm, account.role, right);
-    const open = (await openCallouts(db)).filter((row) => !isTask(row));
+    const now = parts.now();
+    const callouts = await openCallouts(db);
+    const lately = await toldAtDesk(db, contact, after(now, -toldMin));
+    const told = toldHtml(toldBeside(lately, callouts, now), now, firm.zone);
+    const open = callouts.filter((row) => !isTask(row));
     const strangers = await strangersInDanger(db);
     const waits = [...strangers.map(() => "danger" as const), ...open.map((row) => row.severity)];
     const rung = await rungFor(db, contact);
-    const who = { contact, csrf, name, role: account.role, may: rights, waits };
+    const who = { contact, csrf, name, role: account.role, may: rights, waits, told };
     return { ...who, ...(rung ? { rung } : {}) };
   }
   /** A page that is asked for waits behind the sign-in; a form is lost, and says so. */

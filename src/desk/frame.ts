@@ -15,6 +15,8 @@ export type Who = {
   waits: readonly Severity[];
   /** The last alert that rang for them, by a number that rises; `of`: the key of its card. */
   rung?: { n: number; loud: boolean; of: string };
+  /** What they were told lately and no card shows. */
+  told?: Html;
 };
 
 /** A number to ring; empty where there is none. */
@@ -25,9 +27,12 @@ export const telLink = (phone: string | undefined): Html =>
 export const severityTag = (of: Severity): Html =>
   html`<span class="tag ${of}"><span aria-hidden="true">${shapes[of]}</span> ${severityWords[of]}</span>`;
 
-/** The last alert that rang for who looks, on every page and in its parts: an open page sounds at a later one. */
-export const rungMark = ({ rung }: Who): Html =>
-  html`<data id="rung" hidden value="${rung?.n ?? 0}" data-loud="${rung?.loud ? "yes" : "no"}" data-of="${rung?.of ?? ""}"></data>`;
+/**
+ * On every page and in its parts: the last alert that rang for who looks, since an open page sounds at a later one, and
+ * what they were told. By contact and token a page knows who it is of.
+ */
+export const forWho = ({ contact, csrf, rung, told = html`` }: Who): Html =>
+  html`<data id="rung" hidden value="${rung?.n ?? 0}" data-loud="${rung?.loud ? "yes" : "no"}" data-of="${rung?.of ?? ""}" data-contact="${contact}" data-csrf="${csrf}"></data>${told}`;
 
 /** The way to what waits, with how much: on every page, so that a danger is seen and heard on whichever is open. */
 export function waitingWay(waits: readonly Severity[], current = false): Html {
@@ -88,7 +93,7 @@ ${who ? html`<script type="module" src="/pages/desk.js"></script>` : ""}
 <body${who ? html` data-live="${live ?? "/desk/waiting"}"` : ""}>
 ${who ? head(who, title) : ""}
 <p id="line" role="alert" hidden></p>
-${who ? rungMark(who) : ""}
+${who ? forWho(who) : ""}
 <p id="news" class="unseen" role="status"></p>
 <main>${body}</main>
 </body></html>`;

@@ -1,6 +1,6 @@
 /** The desk in the browser: what waits comes and changes without reload, acts are done in place, a cut line and an ended session are said. */
 import { notify, ring } from "./sound.js";
-import { freshen, inUse, merge as mergeWaits, soundRung } from "./waits.js";
+import { freshen, inUse, merge as mergeWaits, soundRung, toldIn } from "./waits.js";
 
 const live = document.body.dataset["live"];
 /** A reference to paste into whatever sends help; where copying is forbidden it is marked, to be copied by hand. */
@@ -142,6 +142,8 @@ async function act(form: HTMLFormElement): Promise<void> {
   const button = form.querySelector("button");
   if (button?.disabled) return;
   if (button) button.disabled = true;
+  const told = () => toldIn(document.querySelector<HTMLElement>("#told"));
+  const toldBefore = told();
   // Asked now: a fresh part may take the form's place before the answer comes.
   const key = form.closest<HTMLElement>("[data-key]")?.dataset["key"];
   try {
@@ -172,7 +174,10 @@ async function act(form: HTMLFormElement): Promise<void> {
     const heading = [...document.querySelectorAll<HTMLElement>("#waits [data-key]")]
       .find((card) => card.dataset["key"] === key)
       ?.querySelector("h2");
-    if (!heading) return;
+    if (!heading) {
+      if (told() > toldBefore) document.querySelector("#told")?.scrollIntoView({ block: "center" });
+      return;
+    }
     heading.tabIndex = -1;
     heading.focus();
   } catch {

@@ -39,7 +39,18 @@ export function freshen(fresh: Element): void {
     // Another danger or stop is heard on whichever page is open.
     if (Number(part.dataset["urgent"] ?? 0) > Number(old.dataset["urgent"] ?? 0)) ring(true);
     replace(old, part);
+    if (part.id === "told" && toldIn(part) > toldIn(old)) say(part.querySelector("p"));
   }
+}
+
+/** The number of the last that was told to who looks, of a part that tells it; higher with each. */
+export const toldIn = (part: HTMLElement | null): number => Number(part?.dataset["told"] ?? 0);
+
+/** To who cannot see the page. */
+function say(words: Element | string | null): void {
+  const news = document.querySelector("#news");
+  const text = typeof words === "string" ? words : words?.textContent;
+  if (news && text) news.textContent = text;
 }
 
 /** Puts a fresh part in place of the old one; what was unfolded stays so, and the focus returns to its like. */
@@ -64,13 +75,15 @@ function replace(old: HTMLElement, fresh: HTMLElement): void {
 /** Changes a card that stands already, part by part. */
 function update(had: HTMLElement, card: HTMLElement): void {
   had.className = card.className;
-  for (const name of ["severity", "hurry", "news"]) had.dataset[name] = card.dataset[name] ?? "";
+  for (const name of ["severity", "hurry", "news", "told"])
+    had.dataset[name] = card.dataset[name] ?? "";
   for (const fresh of [...card.querySelectorAll<HTMLElement>(":scope > [data-part]")]) {
     const old = had.querySelector<HTMLElement>(
       `:scope > [data-part="${fresh.dataset["part"] ?? ""}"]`,
     );
     if (!old || inUse(old) || sameWords(old, fresh)) continue;
     replace(old, fresh);
+    if (fresh.dataset["part"] === "told") say(fresh);
   }
 }
 
@@ -101,8 +114,7 @@ function announce(card: HTMLElement, what: string, loud: boolean): void {
   ring(loud);
   const words = `${what}${titleOf(card)}`;
   notify(words, keyOf(card));
-  const news = document.querySelector("#news");
-  if (news) news.textContent = words;
+  say(words);
 }
 
 /** Merges a fresh page of what waits into the one that is open. */
@@ -122,10 +134,12 @@ export function merge(page: Element): void {
     }
     const worse = had.dataset["hurry"] !== card.dataset["hurry"];
     const wrote = had.dataset["news"] !== card.dataset["news"];
+    const told = toldIn(card) > toldIn(had);
     update(had, card);
     ordered.push(had);
     if (worse) news.push({ card: had, what: "Changed: ", loud: urgent(had) });
     else if (wrote) news.push({ card: had, what: "They wrote: ", loud: false });
+    else if (told) news.push({ card: had, what: "For you: ", loud: false });
   }
   // What is done while somebody writes in it stays until they leave it; it takes no act any more.
   for (const [key, card] of old)

@@ -145,6 +145,15 @@ describe("a form", () => {
     expect((await get("/desk/hires/none")).status).toBe(404);
     expect((await post("/desk/act", { csrf, text: "x".repeat(200_000) })).status).toBe(413);
   });
+  it("about what is done already is answered so at the head of every page", async () => {
+    const about = { csrf, hire: "h1", callout: "1" };
+    await post("/desk/act", { ...about, id: "done-form-1", do: "done", outcome: "by-advice" });
+    await post("/desk/act", { ...about, id: "late-form-1", do: "promise", clock: "18:30" });
+    const told = async (path: string) =>
+      /<aside id="told".*?<\/aside>/s.exec((await get(path)).text)?.[0] ?? "";
+    for (const path of ["/desk", "/desk/vans", "/desk/waiting", "/desk/part"])
+      await untilTrue(async () => (await told(path)).includes("This is done already"));
+  });
   it("promises the next time that the clock shows", () => {
     const now = readIso("2026-06-03T21:00+01:00");
     const at = (clock: string) =>

@@ -5,9 +5,12 @@ import { roadsideCard } from "../../src/callouts/card.js";
 import { dutyHtml } from "../../src/desk/duty.js";
 import type { Who } from "../../src/desk/frame.js";
 import { nextClock, readAct } from "../../src/desk/read-forms.js";
+import { toldBeside, toldHtml } from "../../src/desk/told.js";
 import { waitingCard } from "../../src/desk/waits/card.js";
 import { nextSteps } from "../../src/desk/waits/next.js";
 import { regionOf } from "../../src/knowledge/book.js";
+import { laneOf } from "../../src/lanes.js";
+import type { TripEvent } from "../../src/store/events.js";
 import { book, hireWith, type Play } from "../kit/hire.js";
 
 const plain = (html: { toString(): string }) =>
@@ -18,8 +21,9 @@ const plain = (html: { toString(): string }) =>
     .replace(/\s+/g, " ");
 
 /** The card of the first call-out as a contact sees it. */
-const cardOf = (play: Play, contact = "morag"): string => plain(htmlOf(play, contact));
-function htmlOf(play: Play, contact = "morag"): string {
+const cardOf = (play: Play, contact = "morag", events: readonly TripEvent[] = []): string =>
+  plain(htmlOf(play, contact, events));
+function htmlOf(play: Play, contact = "morag", events: readonly TripEvent[] = []): string {
   const [callout] = play.callouts();
   if (!callout) throw new Error("nothing is open");
   const { region } = regionOf(book, play.hire().booking.region);
@@ -28,7 +32,7 @@ function htmlOf(play: Play, contact = "morag"): string {
     {
       callout,
       hire: play.hire(),
-      events: [],
+      events,
       pending: play.dues(),
       card: roadsideCard({
         callout,
@@ -113,6 +117,42 @@ describe("a card", () => {
     play.staff("morag", { do: "roadside", callout: 1, arrivesAt: later(play.at, 50) });
     expect(clock(play.staff("morag", { do: "roadside", callout: 1, came: true }))).toBe("");
   });
+  it("of roadside assistance that is late says that it is still to be rung, and by which number", () => {
+    const play = stopped().staff("morag", { do: "take", callout: 1 });
+    play.staff("morag", { do: "roadside", callout: 1, arrivesAt: later(play.at, 50) });
+    expect(cardOf(play)).not.toContain("ring them and ask");
+    for (let i = 0; i < 9 && !play.callouts()[0]?.roadside?.chased; i++) play.nextDue();
+    expect(cardOf(play)).toContain(
+      `Late: ring them and ask for a time ${book.firm.contacts["roadside"]?.phone}`,
+    );
+  });
+  it("says what who looks was told since they last did something, whole, for half an hour, and not the alert that it is", () => {
+    const play = stopped();
+    const told = (n: number, text: string, tap?: string): TripEvent => ({
+      ...{ lane: laneOf("h1"), n, at: play.at, kind: "out", person: null, channel: "desk" },
+      ...{ who: "duty:Isla", text },
+      more: { contact: "isla", callout: 1, ...(tap ? { buttons: [{ tap, label: "" }] } : {}) },
+    });
+    const number = `Morag has "Red oil light". ${"No channel reaches Morag now. ".repeat(5)}Ring 07700 900111.`;
+    const events = [told(1, number), told(2, "STOP: red oil light", "take:h1:1")];
+    expect(cardOf(play, "isla", events)).toContain(`told to you: ${number}`);
+    expect(cardOf(play, "isla", events)).not.toContain("STOP: red");
+    expect(cardOf(play, "morag", events)).not.toContain("told to you");
+    play.staff("morag", { do: "take", callout: 1 });
+    play.staff("morag", { do: "pass", callout: 1, to: "isla" });
+    expect(cardOf(play, "isla", events)).toContain("with Morag , offered to Isla");
+    const offer = [told(3, "Morag passes on to you: red oil light", "take:h1:1")];
+    expect(cardOf(play, "isla", offer)).toContain("told to you: Morag passes on to you");
+    const heard = { do: "heard", callout: 1 } as const;
+    const acted: TripEvent = {
+      ...told(4, ""),
+      kind: "staff",
+      more: { contact: "isla", act: heard },
+    };
+    expect(cardOf(play, "isla", [...offer, acted])).not.toContain("told to you");
+    play.pass(31);
+    expect(cardOf(play, "isla", offer)).not.toContain("told to you");
+  });
   it("offers the forms that fit: the owner passes on, others offer to take it", () => {
     const play = stopped();
     expect(cardOf(play, "isla")).toContain("I take it");
@@ -155,6 +195,34 @@ describe("a card", () => {
   it("escapes whatever a hirer wrote", () => {
     const play = stopped().says("we are at <b>the</b> lay-by on the A9 near Tain");
     expect(cardOf(play)).toContain("&lt;b&gt;the&lt;/b&gt;");
+  });
+});
+
+describe("what somebody was told at the desk", () => {
+  const now = readIso("2026-06-03T21:00+01:00");
+  const told = (text: string, more = {}, minutesAgo = 5) => ({
+    ...{ n: 7, at: later(now, -minutesAgo), lane: laneOf("h1") },
+    send: {
+      to: { channel: "desk" as const, to: "morag" },
+      ...{ who: "duty:Morag", contact: "morag", message: { text }, safety: true, ...more },
+    },
+  });
+  const shown = (...all: ReturnType<typeof told>[]) =>
+    plain(toldHtml(toldBeside(all, [{ hire: "h1", n: 2 }], now), now, "Europe/London"));
+  it("stands at the head of a page where no card has it, what rings for longer", () => {
+    expect(shown(told("SX26 ABC may not go out.", { ring: true }, 200))).toContain(
+      "17:40 SX26 ABC may not go out. The hire",
+    );
+    expect(shown(told("This is done already.", { callout: 1 }))).toContain("This is done already.");
+    expect(shown(told("Looked at.", {}, 40))).not.toContain("Looked at.");
+  });
+  it("stands there only once: not where a card has it, or a form for its buttons", () => {
+    expect(shown(told("It stays with you.", { callout: 2 }))).not.toContain("It stays");
+    const message = {
+      text: "Your shift has begun.",
+      buttons: [{ tap: "here:1", label: "I am here" }],
+    };
+    expect(shown(told("", { message }))).not.toContain("shift");
   });
 });
 

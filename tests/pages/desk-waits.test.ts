@@ -141,6 +141,13 @@ describe.skipIf(!executablePath)("what waits, in the browser", () => {
     await one.getByRole("button", { name: "Keep for the card" }).click();
   }, 30_000);
 
+  it("what the service answers to an act stands on the card", async () => {
+    const one = card(morag, "Red drive-battery light");
+    await one.getByLabel("Pass on to").selectOption("isla");
+    await one.getByRole("button", { name: "Pass on", exact: true }).click();
+    await one.getByText("No channel reaches Isla now. It stays with you.").first().waitFor();
+  }, 30_000);
+
   it("an outcome in words is asked for where it is something else, beside the form", async () => {
     const one = card(morag, "Red drive-battery light");
     await one.getByLabel("How it ended").selectOption("other");

@@ -14,7 +14,7 @@ import { accountsOf } from "../../store/staff/accounts.js";
 import { type HireOnBoard, today } from "../../vans/today.js";
 import { may } from "../accounts/rights.js";
 import { bookNow, type DeskParts, type Entry, newId, send } from "../entry.js";
-import { deskPage, rungMark, type Who, waitingWay } from "../frame.js";
+import { deskPage, forWho, type Who, waitingWay } from "../frame.js";
 import { stillToTell } from "../replies/page.js";
 import { type Owed, todayPage } from "./page.js";
 
@@ -92,7 +92,7 @@ export function todayRoutes(
   router.get(
     "/desk/today/part",
     fresh(async (_req, res, who) =>
-      send(res, 200, html`${rungMark(who)}${waitingWay(who.waits)}${await page(who)}`),
+      send(res, 200, html`${forWho(who)}${waitingWay(who.waits)}${await page(who)}`),
     ),
   );
   return router;

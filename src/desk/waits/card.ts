@@ -1,5 +1,5 @@
 /** One call-out that waits: who, where, how soon, what was said and told, the steps so far and the next one, all that can be done. */
-import { type Instant, isoIn, sayTime } from "../../calendar.js";
+import { after, type Instant, isoIn, sayTime } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import { type CardLine, needWords } from "../../callouts/card.js";
 import { isSecret } from "../../callouts/whose.js";
@@ -12,7 +12,7 @@ import type { TripEvent } from "../../store/events.js";
 import { severityTag, telLink, type Who } from "../frame.js";
 import { placeHtml } from "../place.js";
 import { actsHtml, cardHtml, firstActs, offersHtml } from "./acts.js";
-import { stepsHtml, stepsOf, talkHtml } from "./log.js";
+import { stepsHtml, stepsOf, talkHtml, toldOf } from "./log.js";
 import { type Next, nextSteps, type Pending } from "./next.js";
 
 export type Waiting = {
@@ -38,7 +38,7 @@ function stateHtml(c: Callout, name: (id: string | undefined) => string): Html {
   const also = c.handing
     ? ", handing over"
     : c.offeredTo
-      ? `, passing it on to ${name(c.offeredTo)}`
+      ? `, offered to ${name(c.offeredTo)}`
       : c.promiseBroken
         ? `, ${c.promisedAt === undefined ? "no sign of them" : "promise missed"}: anyone may take it`
         : "";
@@ -64,12 +64,16 @@ function silenceHtml(w: Waiting, v: View, name: (id: string | undefined) => stri
   return html`<div class="silence red" role="alert"><p><b>Still nothing heard from ${who}.</b> Ring once more${c.ringer ? ` (${name(c.ringer)} was asked)` : ""}. If they do not answer: ask the police for a welfare check (${w.welfare}).</p>${placeHtml(hire, v.now)}</div>`;
 }
 
+const dialHtml = (phone: string | undefined): Html => (phone ? html` ${telLink(phone)}` : html``);
+const roadsidePhone = ({ contacts }: FirmFile): string | undefined =>
+  Object.values(contacts).find(({ kind }) => kind === "roadside")?.phone;
+
 function phoneHtml(w: Waiting, v: View, name: (id: string | undefined) => string): Html {
   const { phone, roadside: job } = w.callout;
   const { zone } = v.firm;
   const when = (at: Instant) => sayTime(at, v.now, zone);
   const road = job
-    ? html`<p class="job"><b>Roadside assistance</b> ${job.came ? "is there" : `asked by ${name(job.by)} ${when(job.askedAt)}`}: ${job.reference ? html`reference <b>${job.reference}</b>` : html`<b class="nobody">no reference yet</b>`}${job.arrivesAt === undefined || job.came ? "" : html`, there by ${time(job.arrivesAt, v.now, zone)}`}${job.chased > 0 && !job.came ? `, chased ${job.chased} ${job.chased === 1 ? "time" : "times"}` : ""}</p>`
+    ? html`<p class="job"><b>Roadside assistance</b> ${job.came ? "is there" : `asked by ${name(job.by)} ${when(job.askedAt)}`}: ${job.reference ? html`reference <b>${job.reference}</b>` : html`<b class="nobody">no reference yet</b>`}${job.arrivesAt === undefined || job.came ? "" : html`, there by ${time(job.arrivesAt, v.now, zone)}`}${job.chased > 0 && !job.came ? html`. <b class="nobody">Late: ring them and ask for a time</b>${dialHtml(roadsidePhone(v.firm))}` : ""}</p>`
     : html``;
   return html`${phone ? html`<p class="job"><b>${name(phone.by)} is on the phone with them</b> since ${when(phone.since)}</p>` : ""}${road}`;
 }
@@ -87,8 +91,6 @@ function nextHtml(c: Callout, next: readonly Next[], v: View): Html {
   return html`${answer}${first ? html`<p class="then">Next: <b>${first.what}</b> ${time(first.at, v.now, zone)}</p>` : ""}${rest.length > 0 ? html`<p class="quiet">then ${rest.map((n, i) => html`${i > 0 ? "; " : ""}${n.what} ${sayTime(n.at, v.now, zone)}`)}</p>` : ""}`;
 }
 
-const dialHtml = (phone: string | undefined): Html => (phone ? html` ${telLink(phone)}` : html``);
-
 const personHtml = (hire: Hire, c: Callout): Html =>
   html`${c.left ? html`<b>${c.left.name}</b>${dialHtml(c.left.phone)} (not on the hire any more; tell nobody else of it), ` : ""}${hire.people.map(
     (p, i) =>
@@ -98,6 +100,17 @@ const personHtml = (hire: Hire, c: Callout): Html =>
 /** The number of the last thing that a hirer said, so that an open page tells when they write. */
 const lastWords = ({ events, callout: c }: Waiting): number =>
   events.findLast((e) => e.kind === "in" && (!isSecret(c) || e.person === c.person))?.n ?? 0;
+
+/** What was told longer ago is in the steps. */
+const toldMin = 30;
+
+/** What the service told who looks: the answer to what they did, or what they are to do. */
+function toldLine(w: Waiting, v: View): Html {
+  const told = toldOf(w.callout, w.events, v.who.contact);
+  return told && told.at >= after(v.now, -toldMin)
+    ? html`<p class="job">${sayTime(told.at, v.now, v.firm.zone)} <i>told to you:</i> ${told.text}</p>`
+    : html``;
+}
 
 /** The article; its parts are replaced one by one while the page is open, but for the one under somebody's hands. */
 export function waitingCard(w: Waiting, v: View): Html {
@@ -109,7 +122,7 @@ export function waitingCard(w: Waiting, v: View): Html {
   const joined = (c.joined ?? []).map((n) => hire.callouts.find((o) => o.n === n)?.title ?? `${n}`);
   const steps = stepsOf(c, w.events, booking.zone, v.now, (id) => name(id));
   const label = `card-${hire.id}-${c.n}`;
-  return html`<article class="card ${c.severity} ${c.state}" data-key="${hire.id}:${c.n}" data-severity="${c.severity}" data-hurry="${c.severity} ${c.urgent ? "urgent" : ""} ${(c.silent ?? 0) >= 2 ? "silent" : ""} ${(c.offers ?? []).join(",")}" data-news="${lastWords(w)}" aria-labelledby="${label}">
+  return html`<article class="card ${c.severity} ${c.state}" data-key="${hire.id}:${c.n}" data-severity="${c.severity}" data-hurry="${c.severity} ${c.urgent ? "urgent" : ""} ${(c.silent ?? 0) >= 2 ? "silent" : ""} ${(c.offers ?? []).join(",")}" data-news="${lastWords(w)}" data-told="${toldOf(c, w.events, v.who.contact, true)?.n ?? 0}" aria-labelledby="${label}">
 <header data-part="head"><h2 id="${label}">${severityTag(c.severity)} ${c.title}</h2><p>${stateHtml(c, name)}</p></header>
 <div data-part="who"><p><a href="/desk/hires/${hire.id}"><span class="plate">${(c.van ?? booking.van).registration}</span></a> ${w.vanName}, ${booking.surname} · ${personHtml(hire, c)}</p>${joined.length > 0 ? html`<p>Joined to this: ${joined.join("; ")}</p>` : ""}</div>
 <div data-part="hurry">${hurryHtml(c)}</div>
@@ -117,6 +130,7 @@ export function waitingCard(w: Waiting, v: View): Html {
 <div data-part="silence">${silenceHtml(w, v, name)}</div>
 <div data-part="job">${phoneHtml(w, v, name)}</div>
 <div data-part="next" class="next">${nextHtml(c, next, v)}</div>
+<div data-part="told">${toldLine(w, v)}</div>
 <div data-part="first">${firstActs(acts)}</div>
 <div data-part="offers">${offersHtml(acts)}</div>
 <div data-part="talk">${talkHtml(c, w.events, booking.zone)}</div>

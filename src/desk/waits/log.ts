@@ -103,6 +103,31 @@ function actWords(act: DeskAct, time: (at: Instant) => string, name: (id: string
   }
 }
 
+const isAlert = ({ buttons }: TripEvent["more"]) => buttons?.some((b) => b.tap.startsWith("take:"));
+
+/**
+ * What a contact was told about a call-out since they last did something about it, but for alerts of what the card shows
+ * itself. `unasked`: and no answer to what they did at the desk.
+ */
+export function toldOf(
+  c: Callout,
+  events: readonly TripEvent[],
+  contact: string,
+  unasked = false,
+): TripEvent | undefined {
+  const last = events.findLast(({ kind, more }) => {
+    if (more.contact !== contact) return false;
+    if (kind === "staff") return more.act && "callout" in more.act && more.act.callout === c.n;
+    return (
+      kind === "out" &&
+      more.callout === c.n &&
+      (c.offeredTo === contact || !isAlert(more)) &&
+      !(unasked && more.sends?.some((key) => key.startsWith(`desk:${contact}:`)))
+    );
+  });
+  return last?.kind === "out" ? last : undefined;
+}
+
 /** Everything that was done about a call-out, in order: raised, alerted, taken, promised, reminded. */
 export function stepsOf(
   c: Callout,
@@ -120,8 +145,7 @@ export function stepsOf(
       const text = actWords(e.more.act, time, name);
       if (text) steps.push({ at: e.at, text: `${plain(e.who)} ${text}` });
     } else if (e.kind === "out" && e.person === null) {
-      const alert = e.more.buttons?.some((b) => b.tap.startsWith("take:"));
-      const text = alert ? "alerted" : short(e.text.split("\n")[0] ?? "", longest.out);
+      const text = isAlert(e.more) ? "alerted" : short(e.text.split("\n")[0] ?? "", longest.out);
       const last = steps.at(-1);
       const who = e.more.contact ? name(e.more.contact) : plain(e.who);
       // One message to several people is one step.

@@ -14,7 +14,7 @@ import { openCallouts } from "../../store/hires.js";
 import { notDelivered } from "../../store/sends.js";
 import { dutyHtml } from "../duty.js";
 import { bookNow, type DeskParts, type Entry, form, formId, newId, send } from "../entry.js";
-import { deskPage, rungMark, type Who, waitingWay } from "../frame.js";
+import { deskPage, forWho, type Who, waitingWay } from "../frame.js";
 import { text } from "../read-forms.js";
 import { ringToday } from "../replies/page.js";
 import { openTasks } from "../replies/routes.js";
@@ -112,11 +112,11 @@ export function waitRoutes(
   );
   router.get(
     "/desk/part",
-    fresh(async (_req, res, who) => send(res, 200, html`${rungMark(who)}${await page(who)}`)),
+    fresh(async (_req, res, who) => send(res, 200, html`${forWho(who)}${await page(who)}`)),
   );
   router.get(
     "/desk/waiting",
-    fresh(async (_req, res, who) => send(res, 200, html`${rungMark(who)}${waitingWay(who.waits)}`)),
+    fresh(async (_req, res, who) => send(res, 200, html`${forWho(who)}${waitingWay(who.waits)}`)),
   );
   router.get(
     "/desk/stream",

@@ -68,6 +68,24 @@ export async function lastRung(
   return row && { seq: row.seq, lane: laneNamed(row.lane), send: JSON.parse(row.body) as Send };
 }
 
+/** What a contact was told at the desk from an instant on, the newest first; `n` is higher with each. */
+export async function toldAtDesk(
+  db: Db,
+  contact: string,
+  from: Instant,
+): Promise<{ n: number; at: Instant; lane: LaneId; send: Send }[]> {
+  const rows = await to(db, { channel: "desk", to: contact })
+    .select(["seq", "lane", "body", "made_at"])
+    .where("made_at", ">=", from)
+    .execute();
+  return rows.map(({ seq, lane, body, made_at }) => ({
+    n: seq,
+    at: made_at as Instant,
+    lane: laneNamed(lane),
+    send: JSON.parse(body) as Send,
+  }));
+}
+
 /** Lets a send that a channel had taken be marked anew. */
 export async function reopenSend(db: Db, key: string): Promise<void> {
   await db
