@@ -87,6 +87,20 @@ function update(had: HTMLElement, card: HTMLElement): void {
   }
 }
 
+/** A card that is done while somebody writes in it: it takes no act any more but a message to the hirers. */
+function close(card: HTMLElement): void {
+  if (card.classList.contains("gone")) return;
+  card.classList.add("gone");
+  const says = document.createElement("p");
+  says.className = "nobody";
+  says.textContent = "This is done meanwhile. A message to them can still be sent.";
+  card.querySelector('[data-part="head"]')?.append(says);
+  for (const form of card.querySelectorAll("form"))
+    if (!form.querySelector('[name="do"][value="reply"]'))
+      for (const button of form.querySelectorAll("button")) button.disabled = true;
+  say(`${titleOf(card)} ${says.textContent}`);
+}
+
 /** The same but for the ids of its forms: nothing to change under somebody's finger. */
 function sameWords(a: Element, b: Element): boolean {
   const plain = (part: Element) => {
@@ -141,10 +155,10 @@ export function merge(page: Element): void {
     else if (wrote) news.push({ card: had, what: "They wrote: ", loud: false });
     else if (told) news.push({ card: had, what: "For you: ", loud: false });
   }
-  // What is done while somebody writes in it stays until they leave it; it takes no act any more.
+  // What is done while somebody writes in it stays until they leave it.
   for (const [key, card] of old)
     if (!ordered.some((c) => keyOf(c) === key) && key !== "quiet" && inUse(card)) {
-      card.classList.add("gone");
+      close(card);
       ordered.push(card);
     }
   if (ordered.some((card, i) => box.children[i] !== card) || box.children.length !== ordered.length)

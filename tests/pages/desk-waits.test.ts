@@ -217,6 +217,19 @@ describe.skipIf(!executablePath)("what waits, in the browser", () => {
     await expect.poll(() => sound.getAttribute("aria-pressed")).toBe("false");
   }, 30_000);
 
+  it("a card that is done while somebody writes in it says so, and what is written can still be sent", async () => {
+    const one = card(morag, "ABS");
+    await one.getByLabel(/^Write to/).fill("Drive on, but ");
+    await staff("callum", { do: "done", callout: 2, outcome: "by-advice" });
+    await one.getByText("This is done meanwhile.").waitFor();
+    expect(await morag.locator("#news").textContent()).toContain("This is done meanwhile.");
+    expect(await one.getByRole("button", { name: "Promise" }).isDisabled()).toBe(true);
+    await one.getByLabel(/^Write to/).fill("Drive on, but brake gently.");
+    await one.getByRole("button", { name: "Send" }).click();
+    await expect.poll(() => one.count()).toBe(0);
+    expect((await kept("reply")).at(-1)).toMatchObject({ text: "Drive on, but brake gently." });
+  }, 30_000);
+
   it("says itself that the session has ended, and changes no more", async () => {
     const page = await windows.desktop();
     await page.addInitScript(() => {
