@@ -115,8 +115,11 @@ function readCalloutAct(form: Form, callout: number, now: Instant, zone: string)
       return readAboard(form, callout);
     case "done": {
       const note = text(form, "note", 1000);
-      const outcome = text(form, "outcome") || "other";
+      const outcome = text(form, "outcome");
       const to = text(form, "to");
+      if (outcome === "") return "Choose how it ended.";
+      if (outcome !== "joined" && to !== "")
+        return 'To join it to another, choose that as how it ended too; else choose "no other".';
       if (outcome === "other" && note === "") return "Write in words how it ended.";
       if (outcome === "joined" && to === "") return "Choose the call-out that it is joined to.";
       return {

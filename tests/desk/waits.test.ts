@@ -159,6 +159,8 @@ describe("a card", () => {
     play.staff("morag", { do: "take", callout: 1 });
     expect(cardOf(play, "isla")).toContain("Offer to take it");
     expect(cardOf(play, "isla")).not.toContain("Pass on to");
+    expect(cardOf(play, "isla")).not.toContain("I ring them by");
+    expect(cardOf(play, "morag")).toContain("I ring them by");
     expect(cardOf(play, "morag")).toContain("Pass on to");
     play.staff("isla", { do: "take", callout: 1 });
     expect(cardOf(play, "morag")).toContain("Isla offers to take it.");
@@ -353,6 +355,8 @@ describe("a form", () => {
     [{ do: "aboard" }, "at least one"],
     [{ do: "done", outcome: "other" }, "in words how it ended"],
     [{ do: "done", outcome: "joined" }, "joined to"],
+    [{ do: "done", note: "towed to the garage" }, "Choose how it ended"],
+    [{ do: "done", outcome: "by-advice", to: "2" }, "choose that as how it ended too"],
     [{ do: "phone", callout: "x" }, "not known"],
   ])("%j is told what would be right", (form, says) => {
     expect(read(form)).toContain(says);

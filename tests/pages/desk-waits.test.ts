@@ -148,6 +148,15 @@ describe.skipIf(!executablePath)("what waits, in the browser", () => {
     await one.getByText("No channel reaches Isla now. It stays with you.").first().waitFor();
   }, 30_000);
 
+  it("how it ended is chosen before it is ended", async () => {
+    const one = card(morag, "Red drive-battery light");
+    await one.getByLabel(/^In words/).fill("towed to the garage");
+    await one.getByLabel(/^In words/).press("Enter");
+    expect(await one.locator("select[name=outcome]:invalid").count()).toBe(1);
+    expect(await kept("done")).toEqual([]);
+    await one.getByLabel(/^In words/).fill("");
+  }, 30_000);
+
   it("an outcome in words is asked for where it is something else, beside the form", async () => {
     const one = card(morag, "Red drive-battery light");
     await one.getByLabel("How it ended").selectOption("other");

@@ -57,7 +57,7 @@ ${c.with === who.contact ? calloutForm(v, "pass", html`<label>Pass on to <select
 ${calloutForm(
   v,
   "done",
-  html`<label>How it ended <select name="outcome">${outcomes.map(([id, label]) => html`<option value="${id}">${label}</option>`)}</select></label>${open.length > 0 ? html`<label>Joined to <select name="to"><option value="">no other</option>${open.map((o) => html`<option value="${o.n}">${o.n}: ${o.title}</option>`)}</select></label>` : ""}<label class="grow">In words, where it is something else <input name="note" maxlength="1000"></label><button>Done</button>`,
+  html`<label>How it ended <select name="outcome" required><option value="">choose</option>${outcomes.map(([id, label]) => html`<option value="${id}">${label}</option>`)}</select></label>${open.length > 0 ? html`<label>Joined to <select name="to"><option value="">no other</option>${open.map((o) => html`<option value="${o.n}">${o.n}: ${o.title}</option>`)}</select></label>` : ""}<label class="grow">In words, where it is something else <input name="note" maxlength="1000"></label><button>Done</button>`,
   "wide",
 )}
 </div></details>`;
@@ -84,7 +84,9 @@ ${calloutForm(v, "heard", html`<button>I have spoken with them</button>`)}</div>
 
 /** The other forms of a card. */
 export function actsHtml(v: ActsView): Html {
-  const { callout: c, hire } = v;
+  const { callout: c, hire, who } = v;
+  // Who can only offer to take it promises nothing.
+  const mayPromise = take(c, who.contact).became !== "ask-owner";
   const person = hire.people.find((p) => p.id === c.person);
   const secret = isSecret(c);
   const to = html`<label>To <select name="person"><option value="${c.person}">${person?.name ?? "them"}</option>${
@@ -93,7 +95,7 @@ export function actsHtml(v: ActsView): Html {
       : html`${hire.people.filter((p) => p.id !== c.person).map((p) => html`<option value="${p.id}">${p.name}</option>`)}${hire.people.length > 1 ? html`<option value="all">all of them</option>` : ""}`
   }</select></label>`;
   return html`<div class="acts">
-${calloutForm(v, "promise", html`<label>I ring them by <input type="time" name="clock" required></label><button>Promise</button>`)}
+${mayPromise ? calloutForm(v, "promise", html`<label>I ring them by <input type="time" name="clock" required></label><button>Promise</button>`) : ""}
 ${calloutForm(v, "reply", html`${hire.people.length > 1 && !secret ? to : html`<input type="hidden" name="person" value="${c.person}">`}<label class="grow">Write to ${hire.people.length > 1 && !secret ? "them" : (person?.name ?? "them")} <textarea name="text" rows="2" maxlength="3500" required></textarea></label><button>Send</button>`, "wide")}
 ${more(v)}
 </div>`;
