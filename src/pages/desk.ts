@@ -75,7 +75,7 @@ function soundLast(why: string): void {
 /** One line at the top of the page: what it shows may be old, or nobody is signed in any more. */
 function line(state: "open" | "cut" | "out"): void {
   const bar = document.querySelector<HTMLElement>("#line");
-  if (!bar || bar.dataset["state"] === "out" || bar.dataset["state"] === state) return;
+  if (!bar || bar.dataset["state"] === state || (isOut() && state === "cut")) return;
   bar.dataset["state"] = state;
   bar.hidden = state === "open";
   const cut = "No connection to the service. What you see may be old.";
@@ -83,23 +83,40 @@ function line(state: "open" | "cut" | "out"): void {
   clearTimeout(cutHeard);
   if (state === "cut") cutHeard = setTimeout(() => soundLast(cut), cutMs);
   if (state !== "out") return;
-  soundLast("You are signed out.");
   stream?.close();
   bar.textContent = "You are signed out: this page no longer changes. ";
   const link = document.createElement("a");
   link.href = "/desk";
+  link.target = "_blank";
   link.textContent = "Sign in";
-  bar.append(link);
+  bar.append(link, " on a page of its own: what you typed stays here.");
+  soundLast("You are signed out.");
 }
 const isOut = () => document.querySelector<HTMLElement>("#line")?.dataset["state"] === "out";
 
 const parsed = async (answer: Response): Promise<HTMLElement> =>
   new DOMParser().parseFromString(await answer.text(), "text/html").body;
 
+const rungIn = (of: ParentNode) => of.querySelector<HTMLElement>("#rung")?.dataset;
+
+/** Shows a fresh look; on an answer that is none of ours the line is cut. Whoever signed in again goes on here. */
+function look(fresh: Element): void {
+  const was = rungIn(document);
+  const now = rungIn(fresh);
+  if (!was || !now) return line("cut");
+  // Somebody else has signed in: the page is not theirs.
+  if (now["contact"] !== was["contact"]) return line("out");
+  for (const field of document.querySelectorAll<HTMLInputElement>('input[name="csrf"]'))
+    field.value = now["csrf"] ?? "";
+  const wasOut = isOut();
+  merge(fresh);
+  line("open");
+  if (wasOut) listen();
+}
+
 let running = false;
 let again = false;
 async function refresh(): Promise<void> {
-  if (isOut()) return;
   if (running) {
     again = true;
     return;
@@ -108,10 +125,8 @@ async function refresh(): Promise<void> {
   try {
     const answer = await fetch(live ?? "/desk/part", { headers: { Accept: "text/html" } });
     if (answer.status === 401) line("out");
-    else if (answer.ok) {
-      merge(await parsed(answer));
-      line("open");
-    } else line("cut");
+    else if (answer.ok) look(await parsed(answer));
+    else line("cut");
   } catch {
     line("cut");
   } finally {
@@ -121,6 +136,20 @@ async function refresh(): Promise<void> {
       setTimeout(() => void refresh(), 300);
     }
   }
+}
+
+/** Looks again whenever something happens. */
+function listen(): void {
+  if (isOut() || (stream && stream.readyState !== EventSource.CLOSED)) return;
+  const opened = new EventSource("/desk/stream");
+  stream = opened;
+  opened.addEventListener("message", () => void refresh());
+  opened.addEventListener("error", () => {
+    line("cut");
+    // Whether the line is cut or the session has ended, the next look tells.
+    void refresh();
+    if (opened.readyState === EventSource.CLOSED) setTimeout(listen, 5000);
+  });
 }
 
 /** What is wrong with a form, beside its button. */
@@ -142,6 +171,7 @@ async function act(form: HTMLFormElement): Promise<void> {
   const button = form.querySelector("button");
   if (button?.disabled) return;
   if (button) button.disabled = true;
+  if (isOut()) await refresh();
   const told = () => toldIn(document.querySelector<HTMLElement>("#told"));
   const toldBefore = told();
   // Asked now: a fresh part may take the form's place before the answer comes.
@@ -157,7 +187,7 @@ async function act(form: HTMLFormElement): Promise<void> {
     });
     if (answer.status === 401) {
       line("out");
-      return refuse(form, "Not done: you are signed out.");
+      return refuse(form, "Not done: you are signed out. Sign in, then try again.");
     }
     const page = await parsed(answer);
     if (!answer.ok)
@@ -245,19 +275,10 @@ if (live) {
     event.preventDefault();
     void act(form);
   });
-  const listen = () => {
-    if (isOut()) return;
-    const opened = new EventSource("/desk/stream");
-    stream = opened;
-    opened.addEventListener("message", () => void refresh());
-    opened.addEventListener("error", () => {
-      line("cut");
-      // Whether the line is cut or the session has ended, the next look tells.
-      void refresh();
-      if (opened.readyState === EventSource.CLOSED) setTimeout(listen, 5000);
-    });
-  };
   listen();
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "visible") void refresh();
+  });
   // Behind the stream: whatever happens, the page is never older than half a minute.
   setInterval(() => void refresh(), 30_000);
 }

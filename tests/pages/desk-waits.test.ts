@@ -239,6 +239,40 @@ describe.skipIf(!executablePath)("what waits, in the browser", () => {
     expect((await kept("reply")).at(-1)).toMatchObject({ text: "Drive on, but brake gently." });
   }, 30_000);
 
+  it("what was typed stays when the session ends, and goes out once its writer has signed in again", async () => {
+    const page = await enter(await windows.desktop(), "callum");
+    const field = page.locator("article.card.danger").getByLabel(/^Write to/);
+    await field.fill("The ambulance is on its way to you.");
+    const send = page.locator("article.card.danger").getByRole("button", { name: "Send" });
+    await service.house.db.deleteFrom("desk_sessions").where("contact", "=", "callum").execute();
+    await send.click();
+    await page.getByText("Not done: you are signed out.").waitFor();
+    const [other] = await Promise.all([
+      page.waitForEvent("popup"),
+      page.locator("#line a", { hasText: "Sign in" }).click(),
+    ]);
+    await signIn(other, service.url, "callum");
+    await other.close();
+    expect(await field.inputValue()).toBe("The ambulance is on its way to you.");
+    await send.click();
+    await expect.poll(() => field.inputValue()).toBe("");
+    expect((await kept("reply")).at(-1)).toMatchObject({
+      text: "The ambulance is on its way to you.",
+    });
+    expect(await page.locator("#line").isHidden()).toBe(true);
+    await page.context().close();
+  }, 30_000);
+
+  it("somebody else who signs in in the same browser acts on no page of the one before", async () => {
+    const page = await enter(await windows.desktop(), "callum");
+    const other = await page.context().newPage();
+    await page.context().clearCookies();
+    await signIn(other, service.url, "morag");
+    await staff("callum", { do: "note", note: "looks" });
+    await page.locator("#line", { hasText: "You are signed out" }).waitFor();
+    await page.context().close();
+  }, 30_000);
+
   it("says itself that the session has ended, and changes no more", async () => {
     const page = await windows.desktop();
     await page.addInitScript(() => {
