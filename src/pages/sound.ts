@@ -1,38 +1,43 @@
 /** Sound and notifications of the desk: only once somebody has switched them on, and they are told whether it worked. */
-const remembered = "desk-sound";
+const remembered = { sound: "desk-sound", notify: "desk-notify" } as const;
 const button = document.querySelector<HTMLButtonElement>("#sound");
 let audio: AudioContext | undefined;
 
-const wanted = (): boolean => {
+const isKept = (name: string, as: "on" | "off"): boolean => {
   try {
-    return localStorage.getItem(remembered) === "on";
+    return localStorage.getItem(name) === as;
   } catch {
     return false;
   }
 };
-const remember = (on: boolean): void => {
+const keep = (name: string, on: boolean): void => {
   try {
-    localStorage.setItem(remembered, on ? "on" : "off");
+    localStorage.setItem(name, on ? "on" : "off");
   } catch {
     // A browser that keeps nothing asks again on the next page.
   }
 };
-const canNotify = () => "Notification" in window && Notification.permission === "granted";
+const wanted = (): boolean => isKept(remembered.sound, "on");
+const mayNotify = () => "Notification" in window && Notification.permission === "granted";
 
 function show(): void {
   if (!button) return;
   const on = audio?.state === "running";
+  const notifies = mayNotify() && !isKept(remembered.notify, "off");
   button.setAttribute("aria-pressed", `${on}`);
-  // A browser lets a page sound only after it was touched.
+  // A browser lets a page sound only after it was touched, and takes the sound away for a telephone call.
   button.textContent = on
-    ? `Sound is on${canNotify() ? ", notifications too" : ""}`
+    ? `Sound is on${notifies ? ", notifications too" : ""}`
     : wanted()
       ? "Sound is off: tap once"
       : "Switch on sound";
 }
 
 async function switchOn(): Promise<void> {
-  audio ??= new AudioContext();
+  if (!audio) {
+    audio = new AudioContext();
+    audio.addEventListener("statechange", show);
+  }
   await audio.resume();
   show();
 }
@@ -62,31 +67,42 @@ export function ring(urgent: boolean): void {
   }
 }
 
+/** Makes a notification where it may; a browser that lets no page do so, as on Android, is remembered. */
+function notifyNow(title: string, tag: string): void {
+  if (!mayNotify()) return;
+  let could = true;
+  try {
+    new Notification(title, { tag });
+  } catch {
+    could = false;
+  }
+  keep(remembered.notify, could);
+  show();
+}
+
 /** A notification, where they are allowed and nobody is looking at the page. */
 export function notify(title: string, tag: string): void {
-  if (canNotify() && document.visibilityState === "hidden") new Notification(title, { tag });
+  if (document.visibilityState === "hidden") notifyNow(title, tag);
 }
 
 button?.addEventListener("click", async () => {
   if (audio?.state === "running") {
-    remember(false);
+    keep(remembered.sound, false);
     await audio.suspend();
     return show();
   }
-  remember(true);
+  keep(remembered.sound, true);
   await switchOn();
   ring(false);
   if ("Notification" in window && Notification.permission === "default")
     await Notification.requestPermission();
+  // Seen now, as the tones are heard.
+  notifyNow("Notifications of the desk are on", "line");
   show();
 });
-// Whoever switched it on before has it again with the first touch of a page.
-document.addEventListener(
-  "pointerdown",
-  (event) => {
-    if (wanted() && !(event.target instanceof Element && event.target.closest("#sound")))
-      void switchOn();
-  },
-  { once: true },
-);
+// Whoever switched it on before has it again with the first touch of a page, and after what took it away.
+document.addEventListener("pointerdown", (event) => {
+  if (!wanted() || audio?.state === "running") return;
+  if (!(event.target instanceof Element && event.target.closest("#sound"))) void switchOn();
+});
 show();

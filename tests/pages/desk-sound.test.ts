@@ -127,6 +127,46 @@ describe.skipIf(!executablePath)("what an open page of the desk lets be heard", 
     expect(await morag.getByText("refused: blocked").count()).toBe(1);
   }, 60_000);
 
+  it("a page that may make no notification does not say so, shows what comes, and sounds again after what took it away", async () => {
+    const page = await windows.phone();
+    await page.addInitScript(() => {
+      // As on Android: allowed, but not from a page.
+      class Notification {
+        static permission = "granted";
+        constructor() {
+          throw new TypeError("Illegal constructor");
+        }
+      }
+      const Own = AudioContext;
+      class Kept extends Own {
+        constructor() {
+          super();
+          Object.assign(window, { kept: this });
+        }
+      }
+      Object.assign(window, { Notification, AudioContext: Kept });
+      Object.defineProperty(document, "visibilityState", { get: () => "hidden" });
+    });
+    await signIn(page, service.url, "callum");
+    const sound = () => page.locator("#sound").textContent();
+    await page.click("#sound");
+    await expect.poll(sound).toBe("Sound is on");
+    const from = { person: "p1", via: { channel: "web", to: "p1" } } as const;
+    await file({ kind: "said", from, text: "red oil can light came on" });
+    await page.locator("article.card").first().waitFor();
+    expect(await page.locator("#line").isHidden()).toBe(true);
+    await page.evaluate(() => (window as unknown as { kept: AudioContext }).kept.suspend());
+    await expect.poll(sound).toBe("Sound is off: tap once");
+    await page.click("h1");
+    await expect.poll(sound).toBe("Sound is on");
+    await service.house.db.deleteFrom("desk_sessions").where("contact", "=", "callum").execute();
+    await file({ kind: "said", from, text: "hello, is anybody there" });
+    await page.locator("#line", { hasText: "You are signed out" }).waitFor();
+    expect(await page.locator("#line a").textContent()).toBe("Sign in");
+    await page.context().close();
+    await morag.waitForTimeout(1200);
+  }, 60_000);
+
   it("a session that has ended is heard", async () => {
     await quiet(morag);
     await service.house.db.deleteFrom("desk_sessions").where("contact", "=", "morag").execute();
