@@ -66,7 +66,7 @@ function head(who: Who, title: string): Html {
       ? ""
       : html`<a href="/desk/${path}"${name === title ? html` aria-current="page"` : ""}>${name}</a>`;
   return html`<header><nav aria-label="Desk">${waitingWay(who.waits, title === "What waits")}${ways.map(way)}<details><summary>More</summary>${more.map(way)}<form method="post" action="/desk/leave"><input type="hidden" name="csrf" value="${who.csrf}"><button>Sign out ${who.name}</button></form></details></nav>
-<form role="search" action="/desk/find" id="find"><label class="unseen" for="find-q">Find a hire: registration, surname, or last digits of a phone</label><input type="search" id="find-q" name="q" placeholder="Find: van, name, phone" enterkeyhint="search" autocomplete="off" minlength="2" maxlength="60" required><button>Find</button><div id="found" role="region" aria-label="Found" aria-live="polite" hidden></div></form>
+<form role="search" action="/desk/find" id="find"><label class="unseen" for="find-q">Find a hire: registration, surname, or last digits of a phone</label><input type="search" id="find-q" name="q" placeholder="Find: van, name, phone" enterkeyhint="search" autocomplete="off" aria-keyshortcuts="Control+/" minlength="2" maxlength="60" required><button>Find</button><div id="found" role="region" aria-label="Found" aria-live="polite" hidden></div></form>
 <p class="who"><span>${who.name}</span> <button type="button" id="sound">Switch on sound</button></p></header>`;
 }
 

@@ -217,7 +217,7 @@ async function act(form: HTMLFormElement): Promise<void> {
   }
 }
 
-/** Finds while somebody types: "/" goes there from anywhere, Escape closes what was found. */
+/** Finds while somebody types: Ctrl and "/" go there from anywhere, Escape closes what was found. */
 function finding(): void {
   const field = document.querySelector<HTMLInputElement>("#find-q");
   const box = document.querySelector<HTMLElement>("#found");
@@ -240,12 +240,12 @@ function finding(): void {
     }
   });
   document.addEventListener("keydown", (event) => {
-    const at = document.activeElement;
     if (event.key === "Escape" && !box.hidden) {
       box.hidden = true;
       field.focus();
     }
-    if (event.key !== "/" || at?.matches("input, textarea, select")) return;
+    // With Ctrl: who speaks to their computer writes a "/" without meaning this.
+    if (event.key !== "/" || !event.ctrlKey) return;
     event.preventDefault();
     field.focus();
   });

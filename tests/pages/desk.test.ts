@@ -84,7 +84,10 @@ describe.skipIf(!executablePath)("the desk, in the browser", () => {
 
   it("a hire is found and its call written down with the keyboard alone", async () => {
     await morag.goto(`${service.url}/desk/vans`);
+    // A letter alone is no shortcut: who speaks to their computer writes it.
     await morag.keyboard.press("/");
+    expect(await morag.evaluate(() => document.activeElement?.tagName)).toBe("BODY");
+    await morag.keyboard.press("Control+/");
     const started = Date.now();
     await morag.keyboard.type("stoen");
     await morag.locator("#found a", { hasText: "Stone" }).first().waitFor();
