@@ -4,12 +4,12 @@
  *   npm run -s ask -- --jsonl < in > out      lines {"id","text","van","lang"?,"region"?}, each a fresh conversation
  */
 import { createInterface } from "node:readline";
-import { parseArgs } from "node:util";
 import { z } from "zod";
 import { atWall, type Instant, readIso } from "../src/calendar.js";
 import { newHire } from "../src/hires/people.js";
 import { step } from "../src/hires/step.js";
 import { understand } from "../src/hires/understand.js";
+import { regionIds } from "../src/knowledge/book.js";
 import { bookOrExit } from "../src/knowledge/read.js";
 import { laneOf } from "../src/lanes.js";
 import { openMatcher } from "../src/matcher-cache.js";
@@ -17,6 +17,7 @@ import { nearestAsk } from "../src/matching/why.js";
 import type { HireId } from "../src/post.js";
 import { severities } from "../src/severity.js";
 import { severityNow } from "../src/triage/lights.js";
+import { readArgs } from "./args.js";
 
 const Line = z.strictObject({
   id: z.union([z.string(), z.number()]).transform(String),
@@ -33,7 +34,9 @@ function stop(message: string): never {
   process.exit(1);
 }
 
-const { values: flags, positionals } = parseArgs({
+const usage =
+  'usage: npm run -s ask -- --van curlew "how do I connect to the mains" [--json] [--region gb-wls] [--lang de] [--at ISO]; or --jsonl < in > out';
+const { values: flags, positionals } = readArgs(usage, {
   allowPositionals: true,
   options: {
     van: { type: "string" },
@@ -46,9 +49,26 @@ const { values: flags, positionals } = parseArgs({
 });
 
 const book = bookOrExit();
-const matcher = openMatcher(book);
+const text = positionals.join(" ").trim();
+if (!flags.jsonl) {
+  if (!flags.van || !text) stop(usage);
+  if (!book.vans.has(flags.van))
+    stop(`unknown van "${flags.van}"; one of ${[...book.vans.keys()].join(", ")} is needed`);
+  const regions = regionIds(book);
+  if (flags.region !== undefined && !regions.includes(flags.region))
+    stop(`unknown region "${flags.region}"; one of ${regions.join(", ")} is needed`);
+}
 // A day in June at ten in the morning, unless --at says otherwise: the night rule is no part of "what is told".
-const now: Instant = flags.at ? readIso(flags.at) : atWall("2026-06-03", "10:00", book.firm.zone);
+const now = startOf(flags.at);
+const matcher = openMatcher(book);
+
+function startOf(at: string | undefined): Instant {
+  try {
+    return at ? readIso(at) : atWall("2026-06-03", "10:00", book.firm.zone);
+  } catch (error) {
+    return stop(`--at: ${error instanceof Error ? error.message : String(error)}`);
+  }
+}
 
 /** One message of a fresh hire: the decision, and the words that go out. */
 function tell(line: Line) {
@@ -140,13 +160,6 @@ if (flags.jsonl) {
     }
   }
 } else {
-  const text = positionals.join(" ").trim();
-  if (!flags.van || !text)
-    stop(
-      'usage: npm run -s ask -- --van curlew "how do I connect to the mains"  [--json] [--region gb-wls] [--lang de]',
-    );
-  if (!book.vans.has(flags.van))
-    stop(`unknown van "${flags.van}"; one of ${[...book.vans.keys()].join(", ")} is needed`);
-  const out = tell({ id: "1", text, van: flags.van, lang: flags.lang, region: flags.region });
+  const out = tell({ id: "1", text, van: flags.van ?? "", lang: flags.lang, region: flags.region });
   console.log(flags.json ? JSON.stringify(out) : out.reply);
 }

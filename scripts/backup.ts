@@ -1,18 +1,19 @@
 /** Copies the SQLite database while the service runs: npm run backup -- FILE. `--check [FILE]` says whether one is sound. */
 import { statSync } from "node:fs";
-import { parseArgs } from "node:util";
 import { Fault } from "../src/faults.js";
 import { backUp, problemsOf } from "../src/store/engines/backup.js";
+import { readArgs } from "./args.js";
 import { databaseFile, give } from "./database/settings.js";
 
+const usage = "usage: npm run backup -- FILE, or npm run backup -- --check [FILE]";
+
 async function main(): Promise<void> {
-  const { values, positionals } = parseArgs({
+  const { values, positionals } = readArgs(usage, {
     options: { check: { type: "boolean", default: false } },
     allowPositionals: true,
   });
   const [to, ...rest] = positionals;
-  if (rest.length > 0 || (to === undefined && !values.check))
-    give("usage: npm run backup -- FILE, or npm run backup -- --check [FILE]");
+  if (rest.length > 0 || (to === undefined && !values.check)) give(usage);
   if (values.check) {
     const file = to ?? databaseFile();
     const problems = problemsOf(file);

@@ -4,27 +4,31 @@
  *     --hirers 50 --hires 10000 --messages 1000000 --quick]
  * Floor and service take turns; ratios are medians over the rounds. `--quick`: seconds and sizes of a smoke test.
  */
-import { parseArgs } from "node:util";
 import { bookOrExit } from "../src/knowledge/read.js";
 import { openMatcher } from "../src/matcher-cache.js";
+import { readArgs } from "./args.js";
 import { growth, startUp } from "./bench/grown.js";
 import { median } from "./bench/load.js";
 import { type Cost, memoryOf, questions, Rig } from "./bench/rig.js";
 import { matchTimes, planTimes } from "./bench/still.js";
 import { exitOnSignal } from "./torture/instances.js";
 
-const { values: flags } = parseArgs({
-  options: {
-    only: { type: "string", default: "flood,start,matching,plans,growth" },
-    store: { type: "string", default: "sqlite" },
-    seconds: { type: "string" },
-    rounds: { type: "string" },
-    hirers: { type: "string", default: "50" },
-    hires: { type: "string" },
-    messages: { type: "string" },
-    quick: { type: "boolean", default: false },
+const all = "flood,start,matching,plans,growth";
+const { values: flags } = readArgs(
+  `usage: npm run bench [-- --only ${all}] [--store sqlite|postgres] [--quick]`,
+  {
+    options: {
+      only: { type: "string", default: all },
+      store: { type: "string", default: "sqlite" },
+      seconds: { type: "string" },
+      rounds: { type: "string" },
+      hirers: { type: "string", default: "50" },
+      hires: { type: "string" },
+      messages: { type: "string" },
+      quick: { type: "boolean", default: false },
+    },
   },
-});
+);
 function whole(name: "seconds" | "rounds" | "hirers" | "hires" | "messages", else_: number) {
   const given = flags[name] ?? String(else_);
   if (!/^[1-9]\d{0,6}$/.test(given))
@@ -89,6 +93,11 @@ async function main(): Promise<void> {
     throw new Error(`--store is "${flags.store}"; sqlite or postgres is needed`);
   const store = flags.store;
   const parts = flags.only.split(",");
+  const strange = parts.find((part) => !all.split(",").includes(part));
+  if (strange !== undefined) {
+    console.error(`--only: unknown "${strange}"; any of ${all} is needed`);
+    process.exit(1);
+  }
   const withRig = async (work: (rig: Rig) => Promise<void>) => {
     const rig = await Rig.open(store);
     try {

@@ -3,16 +3,18 @@
  * ask left out is put to it. Prints how many rank their own entry first and among three; `--list` also those
  * that do not. A hard ask is no fault, but exit 1 where the shares fall below the floor, which is only raised.
  */
-import { parseArgs } from "node:util";
 import { understand } from "../src/hires/understand.js";
 import { concerns } from "../src/knowledge/book.js";
 import { bookOrExit } from "../src/knowledge/read.js";
 import { build } from "../src/matching/matcher.js";
 import { partOf, parts, without } from "../src/wordings/left-out.js";
+import { readArgs } from "./args.js";
 
 /** Percent of the asks: one point below what they were when it was set. */
 const floor = { first: 90.0, shown: 96.4 };
-const { values: flags } = parseArgs({ options: { list: { type: "boolean", default: false } } });
+const { values: flags } = readArgs("usage: node dist/scripts/check-asks.js [--list]", {
+  options: { list: { type: "boolean", default: false } },
+});
 const book = bookOrExit();
 const vans = [...book.vans.values()];
 

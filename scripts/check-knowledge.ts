@@ -1,9 +1,11 @@
 /** Checks the knowledge base: refuses what is wrong, reports readability. `--only PREFIX` shows the problems of some files. */
-import { parseArgs } from "node:util";
 import { readBook, tell } from "../src/knowledge/read.js";
 import { readability } from "../src/knowledge/readability.js";
+import { readArgs } from "./args.js";
 
-const { values: flags } = parseArgs({ options: { only: { type: "string", default: "" } } });
+const { values: flags } = readArgs("usage: node dist/scripts/check-knowledge.js [--only FILE]", {
+  options: { only: { type: "string", default: "" } },
+});
 const { only } = flags;
 const { book, problems } = readBook();
 const shown = problems.filter((p) => p.file.startsWith(only));

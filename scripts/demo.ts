@@ -7,18 +7,18 @@ import { mkdtempSync } from "node:fs";
 import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { parseArgs } from "node:util";
 import { clockOf, dayOf, instantOf } from "../src/calendar.js";
 import { bookOrExit } from "../src/knowledge/read.js";
 import { openLog } from "../src/log.js";
 import { openMatcher } from "../src/matcher-cache.js";
 import { openService } from "../src/open-service.js";
 import { changeAccount } from "../src/store/staff/accounts.js";
+import { readArgs } from "./args.js";
 import { inventHires } from "./demo/hires.js";
 import type { Out } from "./play/player.js";
 import { play } from "./play/script.js";
 
-const { values: flags } = parseArgs({
+const { values: flags } = readArgs("usage: npm run demo [-- --port 3000] [--once]", {
   options: { once: { type: "boolean", default: false }, port: { type: "string", default: "3000" } },
 });
 const started = performance.now();

@@ -6,10 +6,10 @@
  * their texts never; nor are those of the unseen set, by later writers.
  */
 import { join } from "node:path";
-import { parseArgs } from "node:util";
 import { projectFolder, readBook } from "../src/knowledge/read.js";
 import { meaningsOf } from "../src/matching/indexing.js";
 import { build, type Matcher } from "../src/matching/matcher.js";
+import { readArgs } from "./args.js";
 import {
   byGroup,
   confusions,
@@ -23,7 +23,7 @@ import { readMessages } from "./evaluation/messages.js";
 import { faqTrials } from "./evaluation/outside-data.js";
 import { type Change, ours, peers, told, trial } from "./evaluation/peers.js";
 
-const { values: flags } = parseArgs({
+const { values: flags } = readArgs("usage: npm run evaluate [-- --quick] [--dump]", {
   options: {
     quick: { type: "boolean", default: false },
     dump: { type: "boolean", default: false },

@@ -1,9 +1,10 @@
 /** The whole guide of a van type as Markdown: npm run -s guide -- --van curlew [--region gb-wls] */
-import { parseArgs } from "node:util";
+import { regionIds } from "../src/knowledge/book.js";
 import { bookOrExit } from "../src/knowledge/read.js";
 import { guide } from "../src/wording/guide.js";
+import { readArgs } from "./args.js";
 
-const { values: flags } = parseArgs({
+const { values: flags } = readArgs("usage: npm run -s guide -- --van VAN [--region gb-wls]", {
   options: { van: { type: "string" }, region: { type: "string" } },
 });
 const book = bookOrExit();
@@ -13,4 +14,9 @@ if (!flags.van || !book.vans.has(flags.van)) {
   );
   process.exit(1);
 }
-console.log(guide(book, flags.van, flags.region ?? book.firm.region));
+const { region = book.firm.region } = flags;
+if (!regionIds(book).includes(region)) {
+  console.error(`unknown region "${region}"; one of ${regionIds(book).join(", ")} is needed`);
+  process.exit(1);
+}
+console.log(guide(book, flags.van, region));

@@ -6,22 +6,30 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { parseArgs } from "node:util";
 import { sql } from "kysely";
 import { after, type Instant, instantOf } from "../src/calendar.js";
 import { bookOrExit } from "../src/knowledge/read.js";
 import { fileDues } from "../src/store/dues.js";
 import { openStore } from "../src/store/open.js";
 import type { Db } from "../src/store/tables.js";
+import { readArgs } from "./args.js";
 import { median } from "./bench/load.js";
 import { planAll } from "./bench/still.js";
 
-const { values: flags } = parseArgs({
-  options: {
-    hires: { type: "string", default: "10000" },
-    dues: { type: "string", default: "1000000" },
+const { values: flags } = readArgs(
+  "usage: npm run -s measure:care [-- --hires 10000 --dues 1000000]",
+  {
+    options: {
+      hires: { type: "string", default: "10000" },
+      dues: { type: "string", default: "1000000" },
+    },
   },
-});
+);
+for (const [name, value] of Object.entries(flags))
+  if (!/^[1-9]\d{0,7}$/.test(value)) {
+    console.error(`--${name}: "${value}" is no whole number; one such as 10000 is needed`);
+    process.exit(1);
+  }
 const book = bookOrExit();
 const start = instantOf(Date.parse("2026-01-05T10:00Z"));
 const dayMin = 1440;

@@ -8,7 +8,6 @@
  */
 import { createHash } from "node:crypto";
 import { readFileSync } from "node:fs";
-import { parseArgs } from "node:util";
 import { z } from "zod";
 import {
   almanac,
@@ -20,7 +19,7 @@ import {
   readLocal,
 } from "../src/calendar.js";
 import { Fault } from "../src/faults.js";
-import { type Book, regionOf } from "../src/knowledge/book.js";
+import { type Book, regionIds, regionOf } from "../src/knowledge/book.js";
 import { nearest } from "../src/knowledge/checks/nearest.js";
 import { fill, placeholders } from "../src/knowledge/placeholders.js";
 import { readBook, tell } from "../src/knowledge/read.js";
@@ -28,10 +27,11 @@ import { calendarFile } from "../src/reminders/calendar/file.js";
 import { oilMark, tankShare } from "../src/reminders/marks.js";
 import { plan, type Sent } from "../src/reminders/plan.js";
 import { plainly } from "../src/reminders/words.js";
+import { readArgs } from "./args.js";
 
 /** Longer ones are taken for a slip in a year. */
 const mostNights = 1000;
-const usage = "npm run -s plan -- --hire FILE.json [--now ISO] [--ics]";
+const usage = "usage: npm run -s plan -- --hire FILE.json [--now ISO] [--ics]";
 
 const share = z.union([z.number().min(0).max(1), z.string()]);
 const Hire = z.object({
@@ -191,7 +191,7 @@ function facts(file: HireFile, book: Book) {
 }
 
 function main(): string {
-  const { values: flags } = parseArgs({
+  const { values: flags } = readArgs(usage, {
     options: {
       hire: { type: "string" },
       now: { type: "string" },
@@ -199,7 +199,7 @@ function main(): string {
     },
   });
   const path = flags.hire;
-  if (path === undefined) throw wrong(`--hire is missing: ${usage}`);
+  if (path === undefined) throw wrong(`--hire is missing; ${usage}`);
   let text: string;
   try {
     text = readFileSync(path === "-" ? 0 : path, "utf8");
@@ -215,9 +215,7 @@ function main(): string {
     const file = parse(text);
     const van = book.vans.get(oneOf("vanType", file.vanType.toLowerCase(), [...book.vans.keys()]));
     if (!van) throw wrong("vanType: unknown");
-    oneOf("region", file.region, [
-      ...new Set([...book.regions].flatMap(([id, r]) => [id, ...Object.keys(r.nations)])),
-    ]);
+    oneOf("region", file.region, regionIds(book));
     const hire = facts(file, book);
     const now = flags.now;
     const from = now === undefined ? undefined : inField("--now", () => instant(now, file.zone));

@@ -1,17 +1,18 @@
 /** Puts a backup in place of the SQLite database, with the service stopped: npm run restore -- FILE. `--check`: only says whether it could. */
-import { parseArgs } from "node:util";
 import { Fault } from "../src/faults.js";
 import { problemsOf, restore } from "../src/store/engines/backup.js";
+import { readArgs } from "./args.js";
 import { databaseFile, give } from "./database/settings.js";
 
+const usage = "usage: npm run restore -- FILE [--check], where FILE was made by npm run backup";
+
 async function main(): Promise<void> {
-  const { values, positionals } = parseArgs({
+  const { values, positionals } = readArgs(usage, {
     options: { check: { type: "boolean", default: false } },
     allowPositionals: true,
   });
   const [from, ...rest] = positionals;
-  if (from === undefined || rest.length > 0)
-    give("usage: npm run restore -- FILE, where FILE was made by npm run backup");
+  if (from === undefined || rest.length > 0) give(usage);
   if (values.check) {
     const problems = problemsOf(from);
     if (problems.length > 0) give(problems.map((line) => `${from}: ${line}`).join("\n"));

@@ -9,9 +9,9 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
-import { parseArgs } from "node:util";
 import { openBook } from "../src/knowledge/read.js";
 import { openMatcher } from "../src/matcher-cache.js";
+import { readArgs } from "./args.js";
 import { openServer, type Server } from "./database/postgres-server.js";
 import { check, type Line } from "./torture/check.js";
 import { type Crowd, openCrowd } from "./torture/clients.js";
@@ -20,16 +20,19 @@ import { exitOnSignal } from "./torture/instances.js";
 import { openShakyBotApi, type ShakyBotApi } from "./torture/shaky-bot-api.js";
 import { bookHires, botId, settingsFor, withStore } from "./torture/world.js";
 
-const { values: flags } = parseArgs({
-  options: {
-    kills: { type: "string", default: "1000" },
-    store: { type: "string", default: "sqlite" },
-    instances: { type: "string" },
-    hirers: { type: "string", default: "20" },
-    seed: { type: "string", default: "1" },
-    minutes: { type: "string", default: "600" },
+const { values: flags } = readArgs(
+  "usage: npm run torture [-- --kills 1000] [--store sqlite|postgres] [--instances 3] [--hirers 20] [--seed 1] [--minutes 600]",
+  {
+    options: {
+      kills: { type: "string", default: "1000" },
+      store: { type: "string", default: "sqlite" },
+      instances: { type: "string" },
+      hirers: { type: "string", default: "20" },
+      seed: { type: "string", default: "1" },
+      minutes: { type: "string", default: "600" },
+    },
   },
-});
+);
 function whole(name: keyof typeof flags, fallback = ""): number {
   const given = flags[name] ?? fallback;
   if (!/^\d{1,6}$/.test(given))

@@ -46,6 +46,16 @@ function readScript(script: string) {
   };
 }
 
+/** What a line is wrong in says which line that is. */
+async function inLine<T>(n: number, act: () => Promise<T>): Promise<T> {
+  try {
+    return await act();
+  } catch (error) {
+    if (!(error instanceof Fault) || error.message.startsWith("script line")) throw error;
+    throw new Fault(error.code, `script line ${n}: ${error.message}`);
+  }
+}
+
 /**
  * Plays a script (JSON lines) on a store of its own and gives everything that went out, in order.
  * @throws INPUT_WRONG, TIME_WRONG with the line that is wrong
@@ -67,7 +77,7 @@ export async function play(
   try {
     await fileLine(player, 0, { kind: "booked", booking });
     await player.house.runUntilIdle();
-    for (const { n, line } of lines) await playLine(player, n, line);
+    for (const { n, line } of lines) await inLine(n, () => playLine(player, n, line));
   } finally {
     await closePlayer(player);
   }

@@ -136,6 +136,11 @@ export function lackLine(entry: Entry, van: VanType): string | undefined {
   return van.lacks[feature];
 }
 
+/** All that `regionOf` knows: regions and their nations. */
+export const regionIds = (book: Book): string[] => [
+  ...new Set([...book.regions].flatMap(([id, r]) => [id, ...Object.keys(r.nations)])),
+];
+
 /** The region and nation that an id names: "gb", "gb-wls", "ie". Unknown → the firm's own. */
 export function regionOf(book: Book, id: string): { region: RegionFile; nation: string } {
   for (const [key, region] of book.regions) {

@@ -1,6 +1,6 @@
 /** Reads knowledge/ from disk into a Book; reports every problem at once with file, line and field. */
 import { createHash } from "node:crypto";
-import { existsSync, readdirSync, readFileSync } from "node:fs";
+import { existsSync, readdirSync, readFileSync, statSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { isNode, LineCounter, parseDocument } from "yaml";
@@ -157,7 +157,7 @@ export function readBook(folder = join(projectFolder(), "knowledge")): {
   if (courtesies) parts.courtesies.push({ file: "courtesies.yaml", texts: courtesies });
   const features = yaml("vans/features.yaml", zod.record(zod.string(), zod.string().min(1)));
   if (features) parts.features = new Map(Object.entries(features));
-  for (const id of list("vans").filter((f) => !f.endsWith(".yaml"))) {
+  for (const id of list("vans").filter((f) => statSync(join(folder, "vans", f)).isDirectory())) {
     const van = yaml(`vans/${id}/van.yaml`, VanFile);
     const facts: Record<string, string | string[]> = {};
     for (const file of yamls(`vans/${id}`).filter((f) => !f.endsWith("/van.yaml"))) {

@@ -223,7 +223,7 @@ const Nation = z.strictObject({
   roadsLine: line.optional(),
   facts: z.record(id, line).default({}),
 });
-export const RegionFile = z.strictObject({
+const Region = z.strictObject({
   name: line,
   /** Spoken as a hirer would dial: "999 or 112". */
   emergency: line,
@@ -242,12 +242,25 @@ export const RegionFile = z.strictObject({
   nations: z.record(id, Nation),
   sources: z.array(line).min(1),
 });
+export const RegionFile = Region.refine((r) => r.defaultNation in r.nations, {
+  path: ["defaultNation"],
+  message: "it is none of the nations below",
+});
 export type RegionFile = z.infer<typeof RegionFile>;
+
+/** Whether this machine knows a time zone by that name. */
+function isZone(name: string): boolean {
+  try {
+    return new Intl.DateTimeFormat("en", { timeZone: name }).resolvedOptions().timeZone !== "";
+  } catch {
+    return false;
+  }
+}
 
 export const FirmFile = z.strictObject({
   name: line,
   place: line,
-  zone: line,
+  zone: line.refine(isZone, 'a time zone such as "Europe/London" is needed'),
   region: id,
   phone: line,
   hours: line,

@@ -78,7 +78,9 @@ describe.runIf(executablePath)("a hirer in a dead zone, and the desk", () => {
     await page.locator("#talk li.mine", { hasText: "lay-by at the bridge" }).waitFor();
     expect(await order.count()).toBe(1);
     await staff
-      .getByText(/lay-by at the bridge, all four of us are out of the van \(written [^)]*\d\d:\d\d\)/)
+      .getByText(
+        /lay-by at the bridge, all four of us are out of the van \(written [^)]*\d\d:\d\d\)/,
+      )
       .first()
       .waitFor();
     await windows.shot(page, "story-3-phone-with");
