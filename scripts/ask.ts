@@ -17,7 +17,7 @@ import { nearestAsk } from "../src/matching/why.js";
 import type { HireId } from "../src/post.js";
 import { severities } from "../src/severity.js";
 import { severityNow } from "../src/triage/lights.js";
-import { readArgs } from "./args.js";
+import { readArgs } from "./command/args.js";
 
 const Line = z.strictObject({
   id: z.union([z.string(), z.number()]).transform(String),

@@ -2,7 +2,7 @@
 import { statSync } from "node:fs";
 import { Fault } from "../src/faults.js";
 import { backUp, problemsOf } from "../src/store/engines/backup.js";
-import { readArgs } from "./args.js";
+import { readArgs } from "./command/args.js";
 import { databaseFile, give } from "./database/settings.js";
 
 const usage = "usage: npm run backup -- FILE, or npm run backup -- --check [FILE]";

@@ -6,7 +6,7 @@
  */
 import { bookOrExit } from "../src/knowledge/read.js";
 import { openMatcher } from "../src/matcher-cache.js";
-import { readArgs } from "./args.js";
+import { readArgs } from "./command/args.js";
 import { growth, startUp } from "./bench/grown.js";
 import { median } from "./bench/load.js";
 import { type Cost, memoryOf, questions, Rig } from "./bench/rig.js";

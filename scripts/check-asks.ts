@@ -8,7 +8,7 @@ import { concerns } from "../src/knowledge/book.js";
 import { bookOrExit } from "../src/knowledge/read.js";
 import { build } from "../src/matching/matcher.js";
 import { partOf, parts, without } from "../src/wordings/left-out.js";
-import { readArgs } from "./args.js";
+import { readArgs } from "./command/args.js";
 
 /** Percent of the asks: one point below what they were when it was set. */
 const floor = { first: 90.0, shown: 96.4 };

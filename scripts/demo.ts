@@ -13,7 +13,7 @@ import { openLog } from "../src/log.js";
 import { openMatcher } from "../src/matcher-cache.js";
 import { openService } from "../src/open-service.js";
 import { changeAccount } from "../src/store/staff/accounts.js";
-import { readArgs } from "./args.js";
+import { readArgs } from "./command/args.js";
 import { inventHires } from "./demo/hires.js";
 import type { Out } from "./play/player.js";
 import { play } from "./play/script.js";

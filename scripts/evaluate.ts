@@ -9,7 +9,7 @@ import { join } from "node:path";
 import { projectFolder, readBook } from "../src/knowledge/read.js";
 import { meaningsOf } from "../src/matching/indexing.js";
 import { build, type Matcher } from "../src/matching/matcher.js";
-import { readArgs } from "./args.js";
+import { readArgs } from "./command/args.js";
 import {
   byGroup,
   confusions,

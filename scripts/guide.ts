@@ -2,7 +2,7 @@
 import { regionIds } from "../src/knowledge/book.js";
 import { bookOrExit } from "../src/knowledge/read.js";
 import { guide } from "../src/wording/guide.js";
-import { readArgs } from "./args.js";
+import { readArgs } from "./command/args.js";
 
 const { values: flags } = readArgs("usage: npm run -s guide -- --van VAN [--region gb-wls]", {
   options: { van: { type: "string" }, region: { type: "string" } },

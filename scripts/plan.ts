@@ -27,7 +27,7 @@ import { calendarFile } from "../src/reminders/calendar/file.js";
 import { oilMark, tankShare } from "../src/reminders/marks.js";
 import { plan, type Sent } from "../src/reminders/plan.js";
 import { plainly } from "../src/reminders/words.js";
-import { readArgs } from "./args.js";
+import { readArgs } from "./command/args.js";
 
 /** Longer ones are taken for a slip in a year. */
 const mostNights = 1000;

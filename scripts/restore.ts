@@ -1,7 +1,7 @@
 /** Puts a backup in place of the SQLite database, with the service stopped: npm run restore -- FILE. `--check`: only says whether it could. */
 import { Fault } from "../src/faults.js";
 import { problemsOf, restore } from "../src/store/engines/backup.js";
-import { readArgs } from "./args.js";
+import { readArgs } from "./command/args.js";
 import { databaseFile, give } from "./database/settings.js";
 
 const usage = "usage: npm run restore -- FILE [--check], where FILE was made by npm run backup";

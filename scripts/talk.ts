@@ -7,7 +7,7 @@ import { readFileSync } from "node:fs";
 import { Fault } from "../src/faults.js";
 import { bookOrExit } from "../src/knowledge/read.js";
 import { openMatcher } from "../src/matcher-cache.js";
-import { readArgs } from "./args.js";
+import { readArgs } from "./command/args.js";
 import { play } from "./play/script.js";
 
 const usage = "usage: npm run -s talk -- --script FILE.jsonl";

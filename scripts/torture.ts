@@ -11,7 +11,7 @@ import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
 import { openBook } from "../src/knowledge/read.js";
 import { openMatcher } from "../src/matcher-cache.js";
-import { readArgs } from "./args.js";
+import { readArgs } from "./command/args.js";
 import { openServer, type Server } from "./database/postgres-server.js";
 import { check, type Line } from "./torture/check.js";
 import { type Crowd, openCrowd } from "./torture/clients.js";

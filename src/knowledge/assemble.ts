@@ -1,9 +1,11 @@
 /** Joins the parsed files and the contract of topics.yaml into one Book. Pure. */
+
 import { z } from "zod";
 import { severities } from "../severity.js";
 import type { Book, Entry } from "./book.js";
 import { bare, compileDangerWords, type DangerWordsFile } from "./danger-words.js";
 import { type KeepingFile, noKeeping } from "./firm/keeping.js";
+import type { RegionFile } from "./firm/region.js";
 import { type HandoverFile, noHandover } from "./handover/points.js";
 import type { MeaningsFile } from "./meanings.js";
 import type { OutsideFile } from "./outside.js";
@@ -16,7 +18,6 @@ import type {
   FaultText,
   FirmFile,
   LightText,
-  RegionFile,
   RemindersFile,
   SumsFile,
   WordsFile,

@@ -1,7 +1,9 @@
 /** The knowledge base in memory: entries of all kinds, and what holds for one van. Pure. */
+
 import { gravity, type Severity, severities } from "../severity.js";
 import type { DangerPatterns } from "./danger-words.js";
 import type { KeepingFile } from "./firm/keeping.js";
+import type { RegionFile } from "./firm/region.js";
 import type { HandoverFile } from "./handover/points.js";
 import type { MeaningsFile } from "./meanings.js";
 import type { OutsideFile } from "./outside.js";
@@ -16,7 +18,6 @@ import type {
   FirmFile,
   LightText,
   Question,
-  RegionFile,
   RemindersFile,
   SumsFile,
   WordsFile,

@@ -1,6 +1,7 @@
 /** What may stand in {braces} in a text, and what it becomes for one van, nation and firm. Pure. */
+import type { RegionFile } from "./firm/region.js";
 import { inUnit, kmPerMile } from "./measures/units.js";
-import type { FirmFile, RegionFile, VanFile } from "./schema.js";
+import type { FirmFile, VanFile } from "./schema.js";
 
 /** A van type with its facts from all its files. */
 export type VanType = VanFile & { id: string; facts: Record<string, string | string[]> };

@@ -1,4 +1,5 @@
 /** Reads knowledge/ from disk into a Book; reports every problem at once with file, line and field. */
+
 import { createHash } from "node:crypto";
 import { existsSync, readdirSync, readFileSync, statSync } from "node:fs";
 import { dirname, join } from "node:path";
@@ -13,6 +14,7 @@ import type { Book } from "./book.js";
 import { DangerWordsFile } from "./danger-words.js";
 import { examine } from "./examine.js";
 import { KeepingFile } from "./firm/keeping.js";
+import { RegionFile } from "./firm/region.js";
 import { HandoverFile } from "./handover/points.js";
 import { MeaningsFile } from "./meanings.js";
 import { BackgroundFile, OutsideFile } from "./outside.js";
@@ -20,7 +22,6 @@ import {
   FirmFile,
   files,
   PhrasesFile,
-  RegionFile,
   RemindersFile,
   SheetFile,
   SumsFile,
