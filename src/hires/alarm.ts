@@ -331,7 +331,8 @@ export function relay(
   if (callout.state === "with") put(turn, { ...callout, wroteAt: turn.now });
   else if (!more.noted) put(turn, adds(callout, [person.id], words));
   const message = { text, ...(more.file ? { file: more.file } : {}) };
-  const how = { callout: callout.n, severity: callout.severity, about: person.id };
+  const { n, severity } = callout;
+  const how = { callout: n, severity, about: person.id, safety: isGrave(severity) };
   // Whoever was alerted with these very words in this turn has them.
   const known = (id: string) =>
     turn.sends.some((s) => s.contact === id && s.message.text.includes(quote(words)));

@@ -334,6 +334,13 @@ describe("staff", () => {
     expect(play.duty()).toMatchObject([
       { contact: "morag", text: expect.stringContaining("layby past the red barn") },
     ]);
+    // Where people in danger are overtakes all else.
+    expect(play.sends.find((s) => s.contact)?.safety).toBe(true);
+    const asked = hireWith("wren")
+      .says("I want to talk to a person")
+      .staff("morag", { do: "take", callout: 1 })
+      .says("my sister will be there at four");
+    expect(asked.sends.find((s) => s.contact)?.safety).toBe(false);
   });
 });
 
