@@ -215,8 +215,20 @@ export type ArrivalBody =
   | { kind: "opened" }
   /** `by`: a contact's id or, for a report, who told it. Lane of a van only. */
   | { kind: "van"; by: string; registration: string; type: string; act: VanAct }
-  /** A send that could not be delivered; a safety message moves on to the next contact. */
-  | { kind: "undelivered"; send: string; to: Address; callout?: number };
+  /** A send that could not be delivered; a safety message moves on to the next contact or, to a hirer, to another way. */
+  | { kind: "undelivered"; send: string; to: Address; callout?: number; hirer?: LostToHirer };
+
+/**
+ * A safety message for a person of the hire. `waits`: it is still tried; `onlyStaff`: the lane heard so before, or it is
+ * too old to be told any more.
+ */
+export type LostToHirer = {
+  person: string;
+  message: Message;
+  madeAt: Instant;
+  waits?: true;
+  onlyStaff?: true;
+};
 
 /** One thing that happened to a lane. The same key twice acts once. */
 export type Arrival = {

@@ -34,8 +34,14 @@ export type Person = {
   phone?: string;
   /** Channels by which this person reads; the latest used comes first. */
   reached: Address[];
+  /** When something last came from their page. */
+  onPageAt?: Instant;
+  /** Where a safety message did not get through, and when staff last heard of it; what comes from there takes it out. */
+  lost?: { way: Address; since: Instant; heardAt?: Instant }[];
   /** True once the first message told that this is an automated assistant. */
   greeted: boolean;
+  /** True once a text to a telephone from which they never wrote told who writes. */
+  texted?: true;
 };
 
 /** A question that the service puts after the safety step, one at a time. */

@@ -2,7 +2,7 @@
 
 import { changed, changeOn } from "../bookings/change.js";
 import { isOut, putsRight, swapsOut } from "../bookings/out.js";
-import { instantOf } from "../calendar.js";
+import { type Instant, instantOf } from "../calendar.js";
 import { givenUp } from "../callouts/steps.js";
 import { fill } from "../knowledge/placeholders.js";
 import type { Address, ArrivalBody, Booking, BookingChange } from "../post.js";
@@ -25,6 +25,7 @@ import {
   numberOf,
   openCallouts,
   put,
+  sameWay,
   speakAnew,
   type Turn,
   tell,
@@ -156,10 +157,12 @@ function swapped(turn: Turn, { van, surname, pickupAt }: Booking): void {
   turn.because.push("van swapped");
 }
 
-/** Remembers by which channel a person reads; the latest used comes first. */
-export function reaches(person: Person, via: Address): void {
-  const others = person.reached.filter((a) => a.channel !== via.channel || a.to !== via.to);
+/** Remembers by which channel a person reads, as something came from there at `at`; the latest used comes first. */
+export function reaches(person: Person, via: Address, at: Instant): void {
+  const others = person.reached.filter((a) => !sameWay(a, via));
   person.reached = [via, ...others].slice(0, 4);
+  if (person.lost) person.lost = person.lost.filter(({ way }) => !sameWay(way, via));
+  if (via.channel === "web") person.onPageAt = at;
 }
 
 /** A person's link was made anew: of the ways to reach them their page stays, and their number in the booking. */

@@ -9,6 +9,7 @@ import { actOnVan } from "../vans/act.js";
 import { newVan } from "../vans/van.js";
 import { alertLost } from "./alarm.js";
 import { forget } from "./care/forget.js";
+import { lostToHirer } from "./care/lost.js";
 import { replan } from "./care.js";
 import { fired } from "./fired.js";
 import { heardAfter } from "./heard/after.js";
@@ -89,7 +90,10 @@ function act(turn: Turn): void {
   if (body.kind === "due") return fired(turn, body.matter, body.generation);
   if (body.kind === "desk") return desk(turn, body.by, body.act);
   if (body.kind === "forget") return forget(turn, body);
-  if (body.kind === "undelivered") return alertLost(turn, body.to, body.callout);
+  if (body.kind === "undelivered")
+    return body.hirer
+      ? lostToHirer(turn, body.to, body.hirer, body.callout)
+      : alertLost(turn, body.to, body.callout);
   if (!("from" in body)) {
     turn.because.push(`ignored: ${body.kind} in a hire's lane`);
     return;
@@ -99,7 +103,7 @@ function act(turn: Turn): void {
     turn.because.push("ignored: nobody is on this hire");
     return;
   }
-  reaches(person, body.from.via);
+  reaches(person, body.from.via, turn.arrival.receivedAt);
   if (body.kind === "joined") return joined(turn, person);
   if (heardAfter(turn, person)) return;
   switch (body.kind) {

@@ -1,6 +1,7 @@
 /** One turn of a hire: a working copy of its state, and what it collects to send, to set and to explain. Pure. */
-import { type Instant, sayTime } from "../calendar.js";
+import { type Instant, minuteMs, sayTime } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
+import { isSecret } from "../callouts/whose.js";
 import type { VanType } from "../knowledge/placeholders.js";
 import { e164 } from "../phone.js";
 import type { Address, Arrival, Booking, Due, Matter, Message, Reason, Send } from "../post.js";
@@ -121,38 +122,91 @@ const marks = (how: How) => ({
 export const numberOf = ({ facts: { texts } }: Turn, { phone }: Person): string | undefined =>
   texts && phone ? e164(phone, texts) : undefined;
 
-/** The telephone of somebody who never wrote, for what is about safety; none that somebody else of the hire reads. */
-function byText(turn: Turn, person: Person): Address[] {
+/** A page has no push: from it nothing is read for sure once it was silent for so long. */
+const pageMs = 10 * minuteMs;
+
+export const sameWay = (a: Address, b: Address): boolean =>
+  a.channel === b.channel && a.to === b.to;
+
+/** Whether something but `failed` reaches them now: a chat or number that carries, or the page that they have open. */
+export function readsNow(
+  { now }: Turn,
+  { reached, lost = [], onPageAt }: Person,
+  failed?: Address,
+): boolean {
+  const isOpen = onPageAt !== undefined && now - onPageAt < pageMs;
+  const gone = [...lost.map((l) => l.way), ...(failed ? [failed] : [])];
+  return reached.some((a) => (a.channel === "web" ? isOpen : !gone.some((way) => sameWay(way, a))));
+}
+
+/** Whether it may be about a threat that they told of: who else sees their telephone nobody knows. */
+const mayBeThreat = ({ hire }: Turn, { id }: Person, n: number | undefined): boolean =>
+  hire.callouts.some((c) => isSecret(c) && c.person === id && (c.state !== "done" || c.n === n));
+
+/** The telephone of somebody whom nothing but `failed` reaches now, for what is about safety; none that the hire reads already. */
+export function byText(turn: Turn, person: Person, n?: number, failed?: Address): Address[] {
   const to = numberOf(turn, person);
-  const read = turn.hire.people.some((p) => p.reached.some((a) => a.to === to));
-  return to && !read ? [{ channel: "gateway", to }] : [];
+  const isRead =
+    failed?.to === to || turn.hire.people.some((p) => p.reached.some((a) => a.to === to));
+  const stays = isRead || readsNow(turn, person, failed) || mayBeThreat(turn, person, n);
+  return to && !stays ? [{ channel: "gateway", to }] : [];
 }
 
 /** Who writes to them, at the end of the first text from a number that they do not know. */
 function introduced(turn: Turn, person: Person, message: Message): Message {
-  if (person.greeted) return message;
+  if (person.texted) return message;
+  person.texted = true;
   person.greeted = true;
   const greeting = line(turn, "greeting");
   const { text } = message;
   return text.includes(greeting) ? message : { ...message, text: `${text}\n${greeting}` };
 }
 
+/** Whether somebody else of the hire is told the same there already: they share a number or a chat. */
+function isTold(turn: Turn, person: Person, to: Address, message: Message): boolean {
+  const bare = ({ text }: Message) => text.replace(`\n${line(turn, "greeting")}`, "");
+  const others = turn.sends.filter((s) => s.person !== undefined && s.person !== person.id);
+  return others.some((s) => sameWay(s.to, to) && bare(s.message) === bare(message));
+}
+
 /** Says something to one person: where they just wrote, or everywhere they read when it is about safety. */
 export function tell(turn: Turn, person: Person, message: Message, how: How = {}): void {
   const from = "from" in turn.arrival.body ? turn.arrival.body.from : undefined;
   const here = from?.person === person.id ? from.via : undefined;
-  const texts = person.reached.length === 0 && how.safety ? byText(turn, person) : [];
-  const all: Address[] =
-    person.reached.length > 0 ? person.reached : [{ channel: "web", to: person.id }, ...texts];
-  const to = here && !how.safety && !how.everywhere ? [here] : all;
+  const texts = how.safety ? byText(turn, person, how.callout) : [];
+  const read: Address[] =
+    person.reached.length > 0 ? person.reached : [{ channel: "web", to: person.id }];
+  const to = here && !how.safety && !how.everywhere ? [here] : [...read, ...texts];
   const told = texts.length > 0 ? introduced(turn, person, message) : message;
   if (message.buttons?.length) numbered(turn.hire.talks[person.id]);
-  for (const address of to)
+  sendTo(turn, person, to, told, how);
+}
+
+/** Says something to a telephone of theirs from which they never wrote. */
+export function tellByText(
+  turn: Turn,
+  person: Person,
+  to: Address[],
+  message: Message,
+  how: How,
+): void {
+  sendTo(turn, person, to, introduced(turn, person, message), how);
+}
+
+function sendTo(
+  turn: Turn,
+  person: Person,
+  to: readonly Address[],
+  message: Message,
+  how: How,
+): void {
+  const fresh = to.filter((address) => !isTold(turn, person, address, message));
+  for (const address of fresh)
     turn.sends.push({
       to: address,
       who: `hirer:${person.name}`,
       person: person.id,
-      message: told,
+      message,
       ...marks(how),
     });
 }

@@ -2,7 +2,7 @@
 import { type Instant, instantOf } from "../calendar.js";
 import type { Door, Outcome } from "../channels/door.js";
 import { faultFields, type Log } from "../log.js";
-import type { Arrival } from "../post.js";
+import type { Arrival, LostToHirer } from "../post.js";
 import { fileArrival } from "../store/arrivals.js";
 import { within } from "../store/open.js";
 import { type Mark, markSend, type StoredSend, startedSends, takeSends } from "../store/sends.js";
@@ -100,6 +100,20 @@ const tellsLane = (row: StoredSend, mark: Mark): boolean =>
   (mark.state === "undelivered" ||
     (mark.state === "waiting" && row.send.safety && mark.tries >= tellAfterTries));
 
+/** What of a safety message its person's lane needs, so that it goes another way. */
+function lostToHirer(
+  { send, madeAt }: StoredSend,
+  mark: Mark,
+  now: Instant,
+): LostToHirer | undefined {
+  const { person, contact, message, safety } = send;
+  if (!safety || person === undefined || contact !== undefined) return undefined;
+  const lost = { person, message, madeAt };
+  if (mark.state === "waiting") return { ...lost, waits: true };
+  const isLate = mark.tries > tellAfterTries || now - madeAt > oldestMs;
+  return isLate ? { ...lost, onlyStaff: true } : lost;
+}
+
 const became = { sent: "sent", waiting: "put-off", undelivered: "not-delivered" } as const;
 
 /** Writes an outcome down, and in the same transaction tells the lane where the send does not get through. */
@@ -111,11 +125,16 @@ export async function settle(
   const now = parts.clock.now();
   const mark = markAfter(row, outcome, now, parts.random());
   const { callout, to } = row.send;
+  const hirer = lostToHirer(row, mark, now);
   const told: Arrival = {
-    key: `undelivered:${row.key}`,
+    key: `undelivered:${row.key}${hirer?.onlyStaff ? " at last" : ""}`,
     lane: row.lane,
     receivedAt: now,
-    body: { kind: "undelivered", send: row.key, to, ...(callout === undefined ? {} : { callout }) },
+    body: {
+      ...{ kind: "undelivered", send: row.key, to },
+      ...(callout === undefined ? {} : { callout }),
+      ...(hirer ? { hirer } : {}),
+    },
   };
   const counts = tellsLane(row, mark)
     ? await within(parts.db, async (tx) => {

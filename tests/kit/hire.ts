@@ -58,6 +58,7 @@ export function hireWith(
     reach?: Partial<StaffReach>;
     /** What is known, where it is another book than the project's. */
     known?: Book;
+    texts?: string;
   } = {},
 ): Play {
   const start = readIso(options.at ?? "2026-06-03T12:00+01:00");
@@ -160,6 +161,7 @@ export function hireWith(
         book: options.known ?? book,
         matcher: options.known ? { ...matcher, book: options.known } : matcher,
         reach: { atDesk, telegram: {}, hook: false, ...options.reach },
+        ...(options.texts === undefined ? {} : { texts: options.texts }),
       },
     );
     if (JSON.stringify(state) !== before)

@@ -4,6 +4,7 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { minuteMs, after as minutesAfter } from "../../src/calendar.js";
 import { type House, openHouse } from "../../src/house.js";
 import { openLog } from "../../src/log.js";
+import type { Arrival } from "../../src/post.js";
 import { pauseMs } from "../../src/rounds/deliveries.js";
 import { eventsOf } from "../../src/store/events.js";
 import { notDelivered } from "../../src/store/sends.js";
@@ -163,6 +164,25 @@ describe("deliveries", () => {
     await say("say two");
     expect(chat.texts()).toEqual(["one", "two"]);
     expect((await notDelivered(house.db)).map((s) => s.error)).toEqual(["refused: blocked"]);
+  });
+
+  it("tell the lane of a hirer's safety message what did not get through, and again when it is given up", async () => {
+    let tries = 0;
+    for (let i = 0; i < 12; i++)
+      chat.outcomes.push((send) => {
+        if (send.message.text !== "Get out. 999.") return { kind: "sent" };
+        if (++tries > 3) return { kind: "refused", why: "blocked" };
+        return { kind: "later", afterMs: 0, why: "unreachable" };
+      });
+    await say("danger");
+    await letPass(8);
+    const rows = await house.db.selectFrom("arrivals").select("body").orderBy("seq").execute();
+    const lost = rows.map((row) => (JSON.parse(row.body) as Arrival).body);
+    const message = { text: "Get out. 999." };
+    expect(lost.filter((body) => body.kind === "undelivered")).toMatchObject([
+      { callout: 1, hirer: { person: "p1", message, madeAt: noon, waits: true } },
+      { callout: 1, hirer: { person: "p1", message, madeAt: noon, onlyStaff: true } },
+    ]);
   });
 
   it("give up after six hours out of reach", async () => {

@@ -13,7 +13,11 @@ function talk(hire: Hire, only?: string): void {
   const concerns = (person: string): boolean => only === undefined || person === only;
   for (const person of [...hire.people, ...hire.booking.people])
     if (concerns(person.id)) delete person.phone;
-  for (const person of hire.people) if (concerns(person.id)) person.reached = [];
+  for (const person of hire.people)
+    if (concerns(person.id)) {
+      person.reached = [];
+      delete person.lost;
+    }
   // Who was taken off the hire has a talk too.
   for (const person of Object.keys(hire.talks)) if (concerns(person)) delete hire.talks[person];
   const theirs = hire.people.find((p) => p.id === only)?.name;
