@@ -4,7 +4,9 @@ import { changed, changeOn } from "../bookings/change.js";
 import { isOut, putsRight, swapsOut } from "../bookings/out.js";
 import { type Instant, instantOf } from "../calendar.js";
 import { givenUp } from "../callouts/steps.js";
+import { homeCode } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
+import { e164, numbersIn } from "../phone.js";
 import type { Address, ArrivalBody, Booking, BookingChange } from "../post.js";
 import { buttonsFor } from "../reminders/buttons.js";
 import { wordsFor } from "../reminders/plan.js";
@@ -60,9 +62,12 @@ export function newHire(booking: Booking): Hire {
  */
 export function booked(turn: Turn, booking: Booking, says = false): void {
   const known = new Map(turn.hire.people.map((p) => [p.id, p]));
-  turn.hire.people = booking.people.map(
-    (p): Person => ({ reached: [], greeted: false, ...known.get(p.id), ...p }),
-  );
+  const code = homeCode(turn.facts.book);
+  turn.hire.people = booking.people.map((p): Person => {
+    const before = known.get(p.id);
+    const same = before && p.phone ? unlessPutRight(before, p.phone, code) : before;
+    return { reached: [], greeted: false, ...same, ...p };
+  });
   takenOff(turn, known);
   const before = turn.hire.booking;
   const isRight = putsRight(turn.hire, booking, says);
@@ -80,6 +85,24 @@ export function booked(turn: Turn, booking: Booking, says = false): void {
   replan(turn);
   turn.because.push(booking.status === "cancelled" ? "hire cancelled" : "hire booked");
 }
+
+/** Nobody is reached any more by a number that the booking had and has no longer: it may never have been theirs. */
+function unlessPutRight(person: Person, phone: string, code: string): Person {
+  const now = numbersOf(phone, code);
+  const gone = numbersOf(person.phone, code).filter((n) => !now.includes(n));
+  if (gone.length === 0) return person;
+  const { texted: _other, lost = [], ...rest } = person;
+  const stays = (a: Address) => a.channel !== "gateway" || !gone.includes(a.to);
+  return {
+    ...rest,
+    reached: person.reached.filter(stays),
+    lost: lost.filter(({ way }) => stays(way)),
+  };
+}
+
+/** The numbers in a field, in international form. */
+const numbersOf = (phone = "", code: string): string[] =>
+  numbersIn(phone).flatMap((n) => e164(n, code) ?? []);
 
 /** Who was taken off the hire hears no more of a matter that nobody else of it may hear of: staff are told. */
 function takenOff(turn: Turn, before: ReadonlyMap<string, Person>): void {

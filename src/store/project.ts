@@ -4,7 +4,7 @@ import type { Callout } from "../callouts/callout.js";
 import type { Hire, LaneState } from "../hires/hire.js";
 import type { Arrival } from "../post.js";
 import { sameJson } from "../same-json.js";
-import { dropChats, joinChats } from "./addresses/chats.js";
+import { dropChats, dropNumbers, joinChats } from "./addresses/chats.js";
 import { savePhones } from "./addresses/phones.js";
 import { joinNotices, projectNotices } from "./care/notices.js";
 import { projectRecords } from "./care/records.js";
@@ -198,6 +198,7 @@ export async function project(
   await projectReplies(tx, old, after.hire, arrival.receivedAt);
   await projectNotices(tx, old, after.hire);
   const phones = (hire: Hire | undefined) => hire?.people.map((p) => [p.id, p.phone]);
-  if (!sameJson(phones(old), phones(after.hire)))
-    await savePhones(tx, arrival.lane, after.hire.people);
+  if (sameJson(phones(old), phones(after.hire))) return;
+  await savePhones(tx, arrival.lane, after.hire.people);
+  if (old) await dropNumbers(tx, arrival.lane, old, after.hire);
 }

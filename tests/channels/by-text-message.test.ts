@@ -14,8 +14,9 @@ import { quietLog } from "../../src/log.js";
 import { openService, type Service } from "../../src/open-service.js";
 import type { HireId, LaneId } from "../../src/post.js";
 import { notDelivered } from "../../src/store/sends.js";
+import { bookingOf } from "../kit/booking.js";
 import { book as real, matcher as realMatcher } from "../kit/hire.js";
-import { until } from "../kit/until.js";
+import { until, untilTrue } from "../kit/until.js";
 
 const secret = `whsec_${Buffer.alloc(32, 3).toString("base64")}`;
 const other = `whsec_${Buffer.alloc(32, 4).toString("base64")}`;
@@ -154,6 +155,35 @@ describe("by text message and telephone", () => {
     await gateway.send(stranger, "hello do you have a van for saturday");
     const text = await until(() => gateway.texts.find((t) => t.to === stranger));
     expect(text.text).toContain("for people who have one of our vans");
+  });
+
+  it("a wrong number that answered is a stranger's once the booking has the right one", async () => {
+    const wrong = "+447700900800";
+    const lane2 = "hire:sms2" as LaneId;
+    const now = instantOf(Date.now());
+    await service.house.makeHire(
+      bookingOf({
+        ...{ hire: "sms2" as HireId, pickupAt: later(now, -60), returnAt: later(now, 1_440) },
+        people: [{ id: "p1", name: "Cat", booker: true, phone: wrong }],
+      }),
+    );
+    const people = async () => {
+      const state = await service.house.laneState(lane2);
+      return state?.kind === "hire" ? state.hire.people : [];
+    };
+    await untilTrue(async () => (await people()).length === 1);
+    await gateway.send(wrong, "who is this?");
+    await untilTrue(async () => (await people())[0]?.reached.length === 1);
+    const change = { people: [{ name: "Cat", phone: "07700 900801" }] };
+    const body = { kind: "changed", by: "morag", change } as const;
+    await service.house.file({ key: "put right", lane: lane2, receivedAt: now, body });
+    await untilTrue(async () => (await people())[0]?.reached.length === 0);
+    await gateway.send(wrong, "please stop writing to me");
+    const told = await until(() =>
+      gateway.texts.find((t) => t.to === wrong && t.text.includes("for people who have one")),
+    );
+    expect(told).toBeDefined();
+    expect((await people())[0]?.reached).toEqual([]);
   });
 
   it("a post with another secret is refused on both sides", async () => {

@@ -184,3 +184,23 @@ describe("a safety message that did not get through to a hirer", () => {
     expect(play.duty().map((d) => d.contact)).toEqual(["isla"]);
   });
 });
+
+describe("a number that the booking has no longer", () => {
+  it("reaches nobody of the hire, also where somebody wrote from it; the right one does", () => {
+    const play = withTexts("Ann");
+    const wrong: Address = { channel: "gateway", to: number };
+    warned(play).arrives({
+      kind: "said",
+      from: { person: "p1", via: wrong },
+      text: "who is this?",
+    });
+    expect(play.hire().people[0]?.reached).toEqual([wrong]);
+    const put = (phone: string) =>
+      play.arrives({ kind: "changed", by: "morag", change: { people: [{ name: "Ann", phone }] } });
+    expect(put("+44 7700 900500").hire().people[0]?.reached).toEqual([wrong]);
+    expect(put("07700 900501").hire().people[0]?.reached).toEqual([]);
+    const [text] = textsOf(warned(play));
+    expect(text?.to.to).toBe("+447700900501");
+    expect(text?.message.text).toContain(greeting);
+  });
+});

@@ -23,6 +23,29 @@ export async function joinChats(
   }
 }
 
+/** A number of theirs that was put right is known as theirs no more. To be called where the booking's has changed. */
+export async function dropNumbers(tx: Db, lane: string, old: Hire, hire: Hire): Promise<void> {
+  for (const before of old.people) {
+    const now = hire.people.find((p) => p.id === before.id);
+    if (!now || now.phone === before.phone) continue;
+    const gone = before.reached.filter(
+      (a) => a.channel === "gateway" && !now.reached.some((b) => b.to === a.to),
+    );
+    if (gone.length === 0) continue;
+    await tx
+      .deleteFrom("addresses")
+      .where("channel", "=", "gateway")
+      .where(
+        "to_addr",
+        "in",
+        gone.map((a) => a.to),
+      )
+      .where("lane", "=", lane)
+      .where("person", "=", before.id)
+      .execute();
+  }
+}
+
 /** None of them is known as one of these people's any more. */
 export async function dropChats(tx: Db, lane: string, people: readonly string[]): Promise<void> {
   if (people.length === 0) return;
