@@ -193,7 +193,8 @@ export type ArrivalBody =
       name?: string;
     }
   | { kind: "unreadable"; from: Sender; what: string; file?: FileRef; edited?: boolean }
-  | { kind: "joined"; from: Sender }
+  /** `to`: in the lane of a chat that has left it, the lane of the hire that it joined. */
+  | { kind: "joined"; from: Sender; to?: LaneId }
   | { kind: "booked"; booking: Booking }
   /**
    * `by`: a contact's id, or the name of the program. `pushed`: by a program or file, with whom it named before.

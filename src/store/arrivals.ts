@@ -1,6 +1,6 @@
 /** What came in: stored once per key before it is acknowledged, handed out oldest first. */
 import type { Instant } from "../calendar.js";
-import { laneNamed } from "../lanes.js";
+import { chatLane, laneNamed } from "../lanes.js";
 import type { Arrival, LaneId, Reason } from "../post.js";
 import { inQueue } from "./dialect.js";
 import { within } from "./open.js";
@@ -11,7 +11,8 @@ export type Waiting = { seq: number; arrival: Arrival };
 
 /**
  * Stores an arrival unless its key is known; durable once it returns outside a transaction. A chat that
- * joins a hire belongs to it from that moment: its next words may come before this arrival has its turn.
+ * joins a hire belongs to it from that moment: its next words may come before this arrival has its turn. The lane that
+ * it had of its own hears of it, where it has one.
  */
 export async function fileArrival(db: Db, arrival: Arrival): Promise<"new" | "known"> {
   const { body, lane } = arrival;
@@ -20,14 +21,28 @@ export async function fileArrival(db: Db, arrival: Arrival): Promise<"new" | "kn
   const { via, person } = body.from;
   return within(db, async (tx) => {
     const filed = await insert(tx, arrival);
-    if (filed === "new")
-      await tx
-        .insertInto("addresses")
-        .values({ channel: via.channel, to_addr: via.to, lane, person })
-        .onConflict((c) => c.columns(["channel", "to_addr"]).doUpdateSet({ lane, person }))
-        .execute();
+    if (filed === "known") return filed;
+    await tx
+      .insertInto("addresses")
+      .values({ channel: via.channel, to_addr: via.to, lane, person })
+      .onConflict((c) => c.columns(["channel", "to_addr"]).doUpdateSet({ lane, person }))
+      .execute();
+    const left = chatLane(via);
+    if (await isKnown(tx, left))
+      await insert(tx, {
+        ...arrival,
+        key: `${arrival.key} left`,
+        lane: left,
+        body: { ...body, to: lane },
+      });
     return filed;
   });
+}
+
+/** Whether anything ever came into a lane. */
+async function isKnown(tx: Db, lane: LaneId): Promise<boolean> {
+  const came = tx.selectFrom("arrivals").select("seq").where("lane", "=", lane).limit(1);
+  return (await came.executeTakeFirst()) !== undefined;
 }
 
 async function insert(db: Db, arrival: Arrival): Promise<"new" | "known"> {

@@ -6,7 +6,7 @@ import { step } from "../../src/hires/step.js";
 import { openHouse } from "../../src/house.js";
 import { openLog } from "../../src/log.js";
 import type { Address, ArrivalBody, LaneId } from "../../src/post.js";
-import { book, matcher } from "../kit/hire.js";
+import { book, hireWith, matcher, toldTo } from "../kit/hire.js";
 import { noon, scriptClock, scriptDoor } from "../kit/small-house.js";
 
 const via: Address = { channel: "gateway", to: "+447700900999" };
@@ -110,6 +110,35 @@ describe("a danger of somebody without a hire", () => {
     });
     expect(staffTap(data, [], noon)).toBeUndefined();
     expect(staffTap("seen:hire:h1", ["morag"], noon)).toBeUndefined();
+  });
+});
+
+describe("a chat that joins its hire", () => {
+  const to = "hire:h1" as LaneId;
+  const join: ArrivalBody = { kind: "joined", from: { via, person: "p1" }, to };
+  it("takes an open danger along, and rings no more by itself", () => {
+    const one = chat();
+    one.says("my friend is not breathing");
+    one.arrives({ kind: "located", from: { via }, lat: 57.48625, lon: -4.21926 });
+    const made = one.arrives(join);
+    expect(made.sends).toEqual([]);
+    expect(made.dues).toMatchObject([{ key: "stranger:again", at: null }]);
+    expect(one.rings()).toMatchObject({ sends: [], dues: [] });
+    const [told] = made.posts ?? [];
+    expect(told).toMatchObject({ lane: to, writtenAt: noon });
+    const play = hireWith("curlew").arrives(told?.body as ArrivalBody);
+    expect(play.callouts()).toMatchObject([{ kind: "danger", state: "nobody-yet" }]);
+    expect(play.hirer()[0]).toMatch(/^Ring 999/);
+    expect(play.hire().place).toMatchObject({ lat: 57.48625 });
+    expect(toldTo(play, "morag")).toContain("Van SX26 ABC");
+  });
+  it("takes nothing along where nothing is open, or one of staff looks after it", () => {
+    const one = chat();
+    expect(one.arrives(join).posts ?? []).toEqual([]);
+    one.says("my friend is not breathing");
+    one.seen("morag");
+    expect(one.arrives(join)).toMatchObject({ sends: [], dues: [] });
+    expect(one.arrives(join).posts ?? []).toEqual([]);
   });
 });
 

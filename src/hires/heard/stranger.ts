@@ -6,7 +6,7 @@ import { after } from "../../calendar.js";
 import { limitMin } from "../../callouts/steps.js";
 import type { DangerEntry } from "../../knowledge/book.js";
 import { placeLines } from "../../place/place.js";
-import type { Arrival, Booking, FileRef, Message, Send, Sender } from "../../post.js";
+import type { Arrival, Booking, FileRef, LaneId, Message, Send, Sender } from "../../post.js";
 import { readDanger } from "../../triage/danger.js";
 import { callOrder } from "../../triage/order.js";
 import { tellDanger } from "../../wording/entry.js";
@@ -167,11 +167,31 @@ function handOnFile(
   tell(turn, person, { text: told ?? line(turn, "alerted-none") }, { safety: true });
 }
 
+/** Their chat has joined a hire: a danger that is open here goes on there, where the van and its people are known. */
+function goesAlong({ alert, ...rest }: Stranger, arrival: Arrival, from: Sender, to: LaneId): Step {
+  const state = { kind: "stranger", stranger: rest } as const;
+  if (!alert) return { state, sends: [], dues: [], because: ["joined its hire"] };
+  const text = [alert.words, ...(alert.place ? [alert.place] : [])].join("\n");
+  const told: Arrival = {
+    ...{ key: `${arrival.key}:told`, lane: to },
+    ...{ receivedAt: arrival.receivedAt, writtenAt: alert.at },
+    body: { kind: "said", from, text },
+  };
+  return {
+    state,
+    sends: [],
+    dues: [{ key: "stranger:again", at: null, generation: 0, matter: { kind: "stranger" } }],
+    because: ["joined its hire: the danger goes on there"],
+    posts: [told],
+  };
+}
+
 /** One arrival of somebody without a hire. */
 export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Step {
   const { body } = arrival;
   if (!("from" in body)) return notSaid(stranger, arrival, facts);
   const { from } = body;
+  if (body.kind === "joined" && body.to) return goesAlong(stranger, arrival, from, body.to);
   const { book, now } = facts;
   const turn = openTurn(stranger, arrival, facts, from);
   const [person] = turn.hire.people;

@@ -125,6 +125,19 @@ describe("a text message", () => {
     });
   });
 
+  it("with a chat link tells the lane that its number had, where something came in before", async () => {
+    const link = `https://trips.example.org/h/${await newLink(on.house.db, "h1" as HireId, "p1", noon)}`;
+    const from = "+447700900777";
+    await text("there is a fire", { from });
+    await post({ id: "j", from, text: link }).expect(200);
+    await post({ id: "j", from, text: link }).expect(200);
+    expect((await on.filed()).slice(1)).toMatchObject([
+      { key: "gw:j", lane: "hire:h1", body: { kind: "joined" } },
+      { key: "gw:j left", lane: `chat:gateway:${from}`, body: { kind: "joined", to: "hire:h1" } },
+    ]);
+    expect((await on.filed())[1]?.body).not.toHaveProperty("to");
+  });
+
   it("with words beside a chat link is filed as both, each once", async () => {
     const link = `https://trips.example.org/h/${await newLink(on.house.db, "h1" as HireId, "p1", noon)}`;
     const from = "+447700900777";
