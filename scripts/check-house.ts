@@ -232,7 +232,8 @@ for (const file of files) {
 }
 for (const dir of new Set(files.map((f) => dirname(f)))) {
   const n = files.filter((f) => dirname(f) === dir).length;
-  if (n > 12 && dir !== ".") problems.push(`src/${dir}: ${n} files; 12 at most`);
+  if (n > 12 && dir !== "." && !dir.endsWith("/migrations"))
+    problems.push(`src/${dir}: ${n} files; 12 at most`);
 }
 
 // The sources of the pages, and what is put together from them and from the search.

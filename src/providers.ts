@@ -16,11 +16,10 @@ import type { FirmFile } from "./knowledge/schema.js";
 import { laneOf } from "./lanes.js";
 import type { Settings } from "./settings.js";
 import { staffTarget } from "./store/addresses/answers.js";
-import { whoseNumber } from "./store/addresses/phones.js";
+import { whoseChat, whoseNumber } from "./store/addresses/phones.js";
 import { readAt, sendsTo } from "./store/addresses/sends-to.js";
 import { arrivalOf } from "./store/arrivals.js";
 import { findButton } from "./store/events.js";
-import { whose } from "./store/hires.js";
 
 /** The doors of the providers that are set up. `firm`: as it holds now. */
 export function providerDoors(
@@ -103,7 +102,7 @@ export function telegramParts(
     staff: async () => (await house.firmNow()).reach.telegram,
     file: (arrival) => house.file(arrival),
     staffTarget: (via, contacts, repliesTo) => staffTarget(db, via, contacts, repliesTo),
-    whose: (address) => whose(db, address),
+    whose: (address) => whoseChat(db, address, clock.now()),
     linkOf: async (token) => {
       const link = await house.findLink(token, "chat");
       return link && { lane: laneOf(link.hire), person: link.person };

@@ -25,7 +25,7 @@ export async function fileArrival(db: Db, arrival: Arrival): Promise<"new" | "kn
     await tx
       .insertInto("addresses")
       .values({ channel: via.channel, to_addr: via.to, lane, person })
-      .onConflict((c) => c.columns(["channel", "to_addr"]).doUpdateSet({ lane, person }))
+      .onConflict((c) => c.columns(["channel", "to_addr", "lane"]).doUpdateSet({ person }))
       .execute();
     const left = chatLane(via);
     if (await isKnown(tx, left))

@@ -1,10 +1,10 @@
-/** Hires and lanes: making one with its links, its state, whose chat a chat is, and the lists of the desk. */
+/** Hires and lanes: making one with its links, its state, and the lists of the desk. */
 
 import type { Instant } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import type { LaneState } from "../hires/hire.js";
-import { laneNamed, laneOf } from "../lanes.js";
-import type { Address, Arrival, Booking, HireId, LaneId } from "../post.js";
+import { laneOf } from "../lanes.js";
+import type { Arrival, Booking, HireId, LaneId } from "../post.js";
 import { gravity } from "../severity.js";
 import { dropChats } from "./addresses/chats.js";
 import { fileArrival } from "./arrivals.js";
@@ -75,20 +75,6 @@ export const relink = (
     await dropChats(tx, told.lane, [person]);
     return newLink(tx, hire, person, now);
   });
-
-/** Whose chat or number an address is: the hire's lane and the person that joined last from it. */
-export async function whose(
-  db: Db,
-  address: Address,
-): Promise<{ lane: LaneId; person: string } | undefined> {
-  const row = await db
-    .selectFrom("addresses")
-    .select(["lane", "person"])
-    .where("channel", "=", address.channel)
-    .where("to_addr", "=", address.to)
-    .executeTakeFirst();
-  return row && { lane: laneNamed(row.lane), person: row.person };
-}
 
 export type HireRow = Tables["hires"] & { next_reminder_at: number | null; open_callouts: number };
 

@@ -110,7 +110,7 @@ export type Tables = {
     note: string | null;
   };
   vans: { registration: string; type: string; odometer_km: number | null };
-  /** Which chat or number belongs to which person of which hire; the latest to join counts. */
+  /** Which chat or number belongs to which person of a hire, the latest to join; which hire is meant: see phones.ts. */
   addresses: { channel: string; to_addr: string; lane: string; person: string };
   /** Telephone numbers of the people of hires, as dialled ("07700900500" or "+447700900500"). */
   phones: { number: string; lane: string; person: string };

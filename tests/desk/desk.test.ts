@@ -4,7 +4,7 @@ import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { readIso } from "../../src/calendar.js";
 import { readAct, readNewHire } from "../../src/desk/read-forms.js";
-import { whose } from "../../src/store/hires.js";
+import { whoseChat } from "../../src/store/addresses/phones.js";
 import { book } from "../kit/hire.js";
 import { untilTrue } from "../kit/until.js";
 import { deskPassword, openWebHouse, type WebHouse } from "../kit/web-house.js";
@@ -284,11 +284,13 @@ describe("a new hire", () => {
       body: { kind: "joined", from: { person: "p2", via } },
     });
     await untilTrue(async () => (await reached()).some((a) => a.to === via.to));
-    expect(await whose(service.house.db, via)).toMatchObject({ person: "p2" });
+    expect(await whoseChat(service.house.db, via, service.house.clock.now())).toMatchObject({
+      person: "p2",
+    });
     const made = await post("/desk/hires/h1/link", { csrf, id: "link-12346", person: "p2" });
     expect(made.status).toBe(201);
     expect(made.text).not.toContain("reads on: telegram");
-    expect(await whose(service.house.db, via)).toBeUndefined();
+    expect(await whoseChat(service.house.db, via, service.house.clock.now())).toBeUndefined();
     expect(await reached()).not.toContainEqual(via);
   });
   it("has its card for the visor printed here; the next card ends the code on the one before", async () => {

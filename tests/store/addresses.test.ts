@@ -5,9 +5,12 @@ import Database from "better-sqlite3";
 import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openServer } from "../../scripts/database/postgres-server.js";
 import { after as later } from "../../src/calendar.js";
+import type { Hire } from "../../src/hires/hire.js";
 import type { Address, Send } from "../../src/post.js";
-import { savePhones, whoseNumber } from "../../src/store/addresses/phones.js";
+import { dropNumbers, joinChats } from "../../src/store/addresses/chats.js";
+import { savePhones, whoseChat, whoseNumber } from "../../src/store/addresses/phones.js";
 import { readAt, reopenSend, sendsTo } from "../../src/store/addresses/sends-to.js";
+import { fileArrival } from "../../src/store/arrivals.js";
 import { openStore, type Store } from "../../src/store/open.js";
 import { addSends, markSend, takeSends } from "../../src/store/sends.js";
 import { lane, noon, tempFile } from "../kit/small-house.js";
@@ -140,6 +143,73 @@ describe.each(engines)("on %s", (_name, at) => {
     await savePhones(store.db, lane("now"), []);
     expect(await meant(0)).toBe("overlaps-a");
   });
+
+  const joins = (id: string, to: Address) =>
+    fileArrival(store.db, {
+      ...{ key: `join:${id}`, lane: lane(id), receivedAt: noon },
+      body: { kind: "joined", from: { person: `${id}-a`, via: to } },
+    });
+  const chat: Address = { channel: "telegram", to: "555" };
+  const chatOf = async (days: number) =>
+    (await whoseChat(store.db, chat, later(noon, days * 1440)))?.person;
+
+  it.skipIf(at === undefined)(
+    "a chat is that of the hire that is meant now, whichever it joined last",
+    async () => {
+      await hire("now", [-1, 3]);
+      await joins("now", chat);
+      await hire("next", [20, 25]);
+      await joins("next", chat);
+      expect(await chatOf(0)).toBe("now-a");
+      expect(await chatOf(21)).toBe("next-a");
+      await store.db.updateTable("hires").set({ status: "cancelled" }).execute();
+      // A chat that joined stays known: a danger in it is told of its hire.
+      expect(await chatOf(0)).toBeDefined();
+      expect(await whoseChat(store.db, { ...chat, to: "556" }, noon)).toBeUndefined();
+    },
+  );
+
+  it.skipIf(at === undefined)(
+    "of two hires on the road a chat is that of the one that wrote there last",
+    async () => {
+      for (const [id, from] of [
+        ["h1", -1],
+        ["h2", -2],
+      ] as const) {
+        await hire(id, [from, 3]);
+        await joins(id, chat);
+      }
+      expect(await chatOf(0)).toBe("h1-a");
+      await told(1, "check the oil", chat, "h2");
+      expect(await chatOf(0)).toBe("h2-a");
+      await told(2, "check the oil", chat, "h1");
+      expect(await chatOf(0)).toBe("h1-a");
+      await told(3, "the van is due back", chat, "h2");
+      await store.db
+        .updateTable("hires")
+        .set({ return_at: noon - 1 })
+        .where("id", "=", "h2")
+        .execute();
+      expect(await chatOf(0)).toBe("h1-a");
+    },
+  );
+
+  it.skipIf(at === undefined)(
+    "a number that was put right is known as nobody's, whoever wrote from it",
+    async () => {
+      await hire("now", [-1, 3]);
+      const person = { id: "now-a", name: "Ann", booker: true, greeted: true };
+      const of = (phone: string, reached: Address[]) =>
+        ({ people: [{ ...person, phone, reached }] }) as unknown as Hire;
+      const [wrong, right] = [of(ann.to, [ann, chat]), of("07700 900501", [chat])];
+      await joinChats(store.db, lane("now"), undefined, wrong);
+      expect(await meant(0)).toBe("now-a");
+      await savePhones(store.db, lane("now"), right.people);
+      await dropNumbers(store.db, lane("now"), wrong, right);
+      expect(await meant(0)).toBeUndefined();
+      expect(await chatOf(0)).toBe("now-a");
+    },
+  );
 
   it.skipIf(at === undefined)(
     "a number is that of a cancelled hire while something of it is open, first of all while a sign of life is awaited",

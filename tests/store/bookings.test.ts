@@ -6,6 +6,7 @@ import { after as later } from "../../src/calendar.js";
 import { openHouse } from "../../src/house.js";
 import { laneOf } from "../../src/lanes.js";
 import { quietLog } from "../../src/log.js";
+import { whoseChat } from "../../src/store/addresses/phones.js";
 import { pushHires } from "../../src/store/firm/bookings.js";
 import {
   makeProgramToken,
@@ -13,7 +14,7 @@ import {
   programTokens,
   revokeProgramToken,
 } from "../../src/store/firm/program-tokens.js";
-import { allHires, whose } from "../../src/store/hires.js";
+import { allHires } from "../../src/store/hires.js";
 import { findLink } from "../../src/store/tokens.js";
 import { book, matcher } from "../kit/hire.js";
 import { booking, noon, scriptClock, tempFile } from "../kit/small-house.js";
@@ -84,11 +85,11 @@ describe.each([
       await house.file({ key: "joins", lane: lane4, receivedAt: noon, body: joins });
       await house.runUntilIdle();
       expect((await findLink(house.db, token2, noon))?.person).toBe("p2");
-      expect((await whose(house.db, via))?.person).toBe("p2");
+      expect((await whoseChat(house.db, via, noon))?.person).toBe("p2");
       await push("R-4", content);
       await house.runUntilIdle();
       expect(await findLink(house.db, token2, noon)).toBeUndefined();
-      expect(await whose(house.db, via)).toBeUndefined();
+      expect(await whoseChat(house.db, via, noon)).toBeUndefined();
       expect((await findLink(house.db, both?.links[0]?.token ?? "", noon))?.person).toBe("p1");
 
       // The second of two fails: nothing of the first is there either.

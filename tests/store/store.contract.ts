@@ -4,6 +4,7 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { instantOf, after as minutesAfter } from "../../src/calendar.js";
 import type { LaneState, Step } from "../../src/hires/hire.js";
 import type { Due, Send } from "../../src/post.js";
+import { whoseChat } from "../../src/store/addresses/phones.js";
 import {
   closeArrival,
   failedArrivals,
@@ -22,7 +23,6 @@ import {
   makeHire,
   openCallouts,
   vansKnown,
-  whose,
 } from "../../src/store/hires.js";
 import type { Store } from "../../src/store/open.js";
 import {
@@ -519,9 +519,9 @@ export function storeContract(name: string, open: () => Promise<Store>): void {
       for (const [n, hire] of ["h1", "h2", "h1"].entries()) {
         await join(hire, n);
         await turn(db);
-        expect(await whose(db, via)).toEqual({ lane: lane(hire), person: "p1" });
+        expect(await whoseChat(db, via, noon)).toEqual({ lane: lane(hire), person: "p1" });
       }
-      expect(await whose(db, { channel: "telegram", to: "556" })).toBeUndefined();
+      expect(await whoseChat(db, { channel: "telegram", to: "556" }, noon)).toBeUndefined();
     });
 
     it("writes readings once and keeps the van's latest odometer", async () => {

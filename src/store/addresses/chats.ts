@@ -17,7 +17,7 @@ export async function joinChats(
       await tx
         .insertInto("addresses")
         .values({ channel, to_addr: to, lane, person: person.id })
-        .onConflict((c) => c.columns(["channel", "to_addr"]).doNothing())
+        .onConflict((c) => c.columns(["channel", "to_addr", "lane"]).doNothing())
         .execute();
     }
   }

@@ -14,6 +14,7 @@ import { up as wordings } from "./0008-wordings.js";
 import { up as accounts } from "./0009-accounts.js";
 import { up as forgotten } from "./0010-forgotten.js";
 import { up as queues } from "./0011-queues.js";
+import { up as addresses } from "./0012-addresses.js";
 
 type Migration = { name: string; up(db: Db, engine: Engine): Promise<void> };
 
@@ -30,6 +31,7 @@ export const migrations: readonly Migration[] = [
   { name: "0009-accounts", up: accounts },
   { name: "0010-forgotten", up: forgotten },
   { name: "0011-queues", up: queues },
+  { name: "0012-addresses", up: addresses },
 ];
 
 /**

@@ -11,8 +11,8 @@ import { laneOf } from "../../../src/lanes.js";
 import { openLog } from "../../../src/log.js";
 import { type Arrival, mostLetters } from "../../../src/post.js";
 import { staffTarget } from "../../../src/store/addresses/answers.js";
+import { whoseChat } from "../../../src/store/addresses/phones.js";
 import { findButton } from "../../../src/store/events.js";
-import { whose } from "../../../src/store/hires.js";
 import { findLink } from "../../../src/store/tokens.js";
 import { textUpdate } from "../../kit/fake-bot-api.js";
 import { booking, houseParts, lane, noon, scriptClock, scriptDoor } from "../../kit/small-house.js";
@@ -56,7 +56,7 @@ describe("the Telegram webhook", () => {
         filed.push(arrival);
         return house.file(arrival);
       },
-      whose: (address) => whose(house.db, address),
+      whose: (address) => whoseChat(house.db, address, noon),
       linkOf: async (link) => {
         const found = await findLink(house.db, link, noon, "chat");
         return found && { lane: laneOf(found.hire), person: found.person };
@@ -379,7 +379,7 @@ describe("the Telegram webhook", () => {
       from: {
         via: { channel: "telegram", to: "100" },
         name: "Ann",
-        ...(await whose(house.db, { channel: "telegram", to: "100" }).then(
+        ...(await whoseChat(house.db, { channel: "telegram", to: "100" }, noon).then(
           (w) => w && { person: w.person },
         )),
       },
