@@ -39,6 +39,8 @@ export const changeBetween = (last: Content, next: Content): BookingChange =>
   Object.fromEntries(Object.entries(next).filter(([field]) => !says(field, last, next)));
 
 type People = Booking["people"];
+/** The number in a person's id; 0 where it has none. */
+export const numberIn = (id: string): number => Number(/\d+$/.exec(id)?.[0] ?? 0);
 const same = (a: string, b: string): boolean => a.trim().toLowerCase() === b.trim().toLowerCase();
 
 /** One name put right: the longer form of it, or one letter more, less, other or swapped with the next. */
@@ -49,10 +51,14 @@ function alike(a: string, b: string): boolean {
 
 /**
  * The people of a changed booking. Who has the same name stays the same person, with the channels and the phone
- * that are known; so does who stands in the same place under a name put right. Anybody else is new: nobody gets
- * the messages of another.
+ * that are known; so does who stands in the same place under a name put right. Anybody else is new, under a number
+ * that nobody had: nobody gets the messages of another. `given`: the highest number that anybody had.
  */
-function peopleOf(before: People, names: NonNullable<BookingChange["people"]>): People {
+function peopleOf(
+  before: People,
+  names: NonNullable<BookingChange["people"]>,
+  given: number,
+): People {
   const free = new Set(before);
   const take = (person: People[number] | undefined) => {
     if (!person || !free.delete(person)) return undefined;
@@ -63,7 +69,7 @@ function peopleOf(before: People, names: NonNullable<BookingChange["people"]>): 
     const there = before[i];
     return person ?? (there && alike(there.name, names[i]?.name ?? "") ? take(there) : undefined);
   });
-  let last = Math.max(0, ...before.map((p) => Number(/\d+$/.exec(p.id)?.[0] ?? 0)));
+  let last = Math.max(given, ...before.map((p) => numberIn(p.id)));
   return names.map(({ name, phone }, i) => {
     const was = known[i];
     const number = phone ?? was?.phone;
@@ -126,13 +132,16 @@ export const changeOn = (
 ): BookingChange =>
   change.people ? { ...change, people: peoplePushed(booking.people, last, change.people) } : change;
 
-/** The booking after a change. Undefined where its return would not be after its pick-up, or nobody be on it. */
-export function changed(booking: Booking, change: BookingChange): Booking | undefined {
+/**
+ * The booking after a change. Undefined where its return would not be after its pick-up, or nobody be on it.
+ * `given`: the highest number that a person of this hire ever had, also one who was taken off.
+ */
+export function changed(booking: Booking, change: BookingChange, given = 0): Booking | undefined {
   const { people, ...rest } = change;
   const after: Booking = {
     ...booking,
     ...rest,
-    ...(people ? { people: peopleOf(booking.people, people) } : {}),
+    ...(people ? { people: peopleOf(booking.people, people, given) } : {}),
   };
   return after.returnAt > after.pickupAt && after.people.length > 0 ? after : undefined;
 }
@@ -141,7 +150,7 @@ export function changed(booking: Booking, change: BookingChange): Booking | unde
 export const bookingOf = (hire: Booking["hire"], { people, ...rest }: Content): Booking => ({
   hire,
   ...rest,
-  people: peopleOf([], people),
+  people: peopleOf([], people, 0),
 });
 
 /** Another hire of the van. */

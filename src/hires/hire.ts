@@ -121,6 +121,8 @@ export type Hire = {
   id: HireId;
   booking: Booking;
   people: Person[];
+  /** The highest number in the id of anybody who was ever on it; only where somebody was taken off. */
+  peopleGiven?: number;
   talks: Record<string, Talk>;
   callouts: Callout[];
   readings: Reading[];

@@ -1,6 +1,6 @@
 /** Who is on a hire: a booking made or changed, a person joining on a channel. Pure. */
 
-import { changed, changeOn } from "../bookings/change.js";
+import { changed, changeOn, numberIn } from "../bookings/change.js";
 import { isOut, putsRight, swapsOut } from "../bookings/out.js";
 import { type Instant, instantOf } from "../calendar.js";
 import { givenUp } from "../callouts/steps.js";
@@ -56,6 +56,15 @@ export function newHire(booking: Booking): Hire {
   };
 }
 
+/** The highest number in the id of anybody who was ever on the hire, as far as it still knows of them. */
+const givenOn = ({ peopleGiven = 0, people, talks, callouts }: Hire): number =>
+  Math.max(
+    peopleGiven,
+    ...people.map((p) => numberIn(p.id)),
+    ...Object.keys(talks).map(numberIn),
+    ...callouts.map((c) => numberIn(c.person)),
+  );
+
 /**
  * A changed booking: people keep their channels, what was sent stays sent, reminders are planned anew. `says`: whoever
  * changed it says that its registration was written wrong.
@@ -63,11 +72,14 @@ export function newHire(booking: Booking): Hire {
 export function booked(turn: Turn, booking: Booking, says = false): void {
   const known = new Map(turn.hire.people.map((p) => [p.id, p]));
   const code = homeCode(turn.facts.book);
+  const given = givenOn(turn.hire);
   turn.hire.people = booking.people.map((p): Person => {
     const before = known.get(p.id);
     const same = before && p.phone ? unlessPutRight(before, p.phone, code) : before;
     return { reached: [], greeted: false, ...same, ...p };
   });
+  // Nobody who comes later gets the id, and so the talk, of somebody who was taken off.
+  if (booking.people.every((p) => numberIn(p.id) < given)) turn.hire.peopleGiven = given;
   takenOff(turn, known);
   const before = turn.hire.booking;
   const isRight = putsRight(turn.hire, booking, says);
@@ -134,7 +146,7 @@ export function onTheRoad(
 
 /** Part of a booking was changed: put on the booking as it is now, so of two changes none undoes the other. */
 export function rebooked(turn: Turn, change: BookingChange, says = false): void {
-  const booking = changed(turn.hire.booking, change);
+  const booking = changed(turn.hire.booking, change, givenOn(turn.hire));
   if (!booking) turn.because.push("ignored: the return is not after the pick-up");
   else if (sameJson(booking, turn.hire.booking)) turn.because.push("nothing changed");
   else booked(turn, booking, says);

@@ -81,6 +81,11 @@ describe("a change", () => {
     expect(people.map((p) => [p.id, p.phone].filter(Boolean).join(" "))).toEqual(who);
     expect(people.map((p) => p.booker)).toEqual(names.map((_, i) => i === 0));
   });
+  it("gives nobody the id of somebody who was taken off", () => {
+    const alone = changed(base, { people: [{ name: "Ann" }] }) ?? base;
+    const joined = changed(alone, { people: [{ name: "Ann" }, { name: "Cara" }] }, 2);
+    expect(joined?.people.map((p) => p.id)).toEqual(["p1", "p3"]);
+  });
   it("that ends before it begins, or leaves nobody, is none", () => {
     expect(changed(base, { returnAt: base.pickupAt })).toBeUndefined();
     expect(changed(base, { people: [] })).toBeUndefined();

@@ -106,6 +106,37 @@ describe("a threat whose writer was taken off the hire", () => {
   });
 });
 
+describe("who comes on a hire after somebody was taken off it", () => {
+  const puts = (play: Play, ...names: string[]) =>
+    play.arrives({
+      kind: "changed",
+      by: "program",
+      change: { people: names.map((name) => ({ name })) },
+    });
+  const ids = (play: Play) => play.hire().people.map((p) => `${p.id} ${p.name}`);
+
+  it("is nobody who was on it before: they hear nothing of a threat, and answer no question of it", () => {
+    const play = puts(takeBenOff(two().says(knife, ben)), "Ann", "Cara");
+    expect(ids(play)).toEqual(["p1 Ann", "p3 Cara"]);
+    play.staff("callum", { do: "take", callout: 1 });
+    expect(play.hirer()).toEqual([]);
+    play.staff("callum", { do: "reply", callout: 1, text: "Are you safe?" });
+    expect(play.hirer()).toEqual([]);
+    expect(play.hire().talks).not.toHaveProperty("p3");
+  });
+  it("has an id of their own, though who left never wrote, and however often it happens", () => {
+    const play = puts(takeBenOff(two()).restart(), "Ann", "Cara");
+    expect(ids(play)).toEqual(["p1 Ann", "p3 Cara"]);
+    puts(puts(play, "Ann"), "Ann", "Dan");
+    expect(ids(play)).toEqual(["p1 Ann", "p4 Dan"]);
+  });
+  it("has one, too, on a hire that lost somebody before this was kept of it", () => {
+    const play = takeBenOff(two().says(knife, ben)).restart();
+    delete play.hire().peopleGiven;
+    expect(ids(puts(play, "Ann", "Cara"))).toEqual(["p1 Ann", "p3 Cara"]);
+  });
+});
+
 describe("a question of one person", () => {
   it("is no matter of the other's: each has their own, and hears of it", () => {
     const play = two().says("I want to talk to a person");

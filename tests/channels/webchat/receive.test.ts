@@ -435,6 +435,42 @@ describe("bad input gets a clear 4xx, never a 5xx", () => {
   });
 });
 
+describe("who was added to a hire after somebody was taken off it", () => {
+  it("opens a talk of their own, with nothing of what that person wrote or was told", async () => {
+    const house = await openWebHouse("wren", ["Ann", "Ben"]);
+    const open = async (link: string) => {
+      const opened = await request(house.url).post(new URL(link).pathname);
+      return String(opened.headers["set-cookie"]?.[0] ?? "").split(";")[0] ?? "";
+    };
+    const talk = async (of: string) =>
+      (await request(house.url).get("/chat/messages?since=0").set("Cookie", of)).text;
+    const people = (...names: string[]) =>
+      house.house.file({
+        key: names.join(),
+        lane: house.lane,
+        receivedAt: house.house.clock.now(),
+        body: { kind: "changed", by: "morag", change: { people: names.map((name) => ({ name })) } },
+      });
+    const bens = await open(house.links[1] ?? "");
+    await request(house.url).post("/chat/say").set("Cookie", bens).send({ text: "only for staff" });
+    await until(async () => ((await talk(bens)).includes("only for staff") ? true : undefined), 20);
+    await people("Ann");
+    await people("Ann", "Cara");
+    const desk = await enterDesk(house.url);
+    const page = await until(async () => {
+      const { text } = await desk.get("/desk/hires/h1");
+      return text.includes("of Cara") ? text : undefined;
+    }, 20);
+    const cara = /name="person" value="(p\d)"><button>Make a new link/g;
+    const id = [...page.matchAll(cara)].at(-1)?.[1] ?? "";
+    const made = await desk.post("/desk/hires/h1/link", { person: id });
+    const caras = await open(/<code>([^<]+)<\/code>/.exec(made.text)?.[1] ?? "");
+    const own = await talk(caras);
+    expect([id, own.startsWith("["), own.includes("only for staff")]).toEqual(["p3", true, false]);
+    await house.close();
+  });
+});
+
 describe("a photo", () => {
   it("is told by its first bytes: JPEG, PNG, WebP, HEIC, AVIF", () => {
     // File signatures: JPEG SOI marker FF D8 FF (ISO 10918-1), PNG (RFC 2083), RIFF/WEBP, ISO BMFF brands.
