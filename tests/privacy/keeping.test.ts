@@ -258,6 +258,24 @@ describe.each(engines)("on %s", { timeout: 180_000 }, (_name, at) => {
     },
   );
 
+  rule("gives a copy to who was taken off the hire, and erases theirs alone", async () => {
+    await live();
+    await settle();
+    await arrive({ kind: "changed", by: "morag", change: { people: [{ name: "Annmarked" }] } });
+    const desk = await enterDesk(service.url);
+    const page = async () => (await desk.get("/desk/hires/h1/data")).text;
+    const said = '<option value="p2">Benmarked, not on the hire any more</option>';
+    expect(await page()).toContain(said);
+    const got = await desk
+      .post("/desk/hires/h1/data/copy", { id: `copy-${++keys}-form`, person: "p2" })
+      .buffer(true);
+    expect(got.status).toBe(200);
+    expect((await erase({ person: "p2", what: "talk" })).status).toBe(303);
+    expect(await left(["benwords", "57.123456", "wordsmarked"])).toEqual(["wordsmarked"]);
+    expect(await page()).not.toContain(said);
+    expect(await forgottenOf(service.house.db, "h1")).toMatchObject([{ person: "p2" }]);
+  });
+
   rule("says that nothing is erased yet where its turn has not come, and erases then", async () => {
     await live();
     await settle();

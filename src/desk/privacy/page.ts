@@ -8,6 +8,8 @@ import { formKeys, type Who } from "../frame.js";
 
 type DataView = {
   hire: Hire;
+  /** Who was taken off it and has a talk still. */
+  left: readonly { id: string; name: string }[];
   terms: KeepingFile;
   /** What was let go already, the latest first. */
   gone: readonly Tables["forgotten"][];
@@ -42,10 +44,10 @@ const terms = (v: DataView): Html =>
     return html`<li><b>${what}</b>: ${why}. Until ${until(v, days)}.</li>`;
   })}</ul>`;
 
-function goneHtml({ gone, hire, now, nameOf }: DataView): Html {
+function goneHtml({ gone, hire, left, now, nameOf }: DataView): Html {
   if (gone.length === 0) return html``;
   const of = (id: string | null) =>
-    id === null ? "" : ` of ${hire.people.find((p) => p.id === id)?.name || id}`;
+    id === null ? "" : ` of ${[...hire.people, ...left].find((p) => p.id === id)?.name || id}`;
   return html`<section><h2>No longer kept</h2><ul>${gone.map(
     (g) =>
       html`<li>${sayTime(g.at as Instant, now, hire.booking.zone)}: ${whats[g.what] ?? g.what}${of(g.person)}, ${g.by === "keeping" ? "at its time" : `by ${nameOf(g.by)}`}${g.files_gone_at === null ? " (files follow within minutes)" : ""}</li>`,
@@ -56,7 +58,7 @@ function goneHtml({ gone, hire, now, nameOf }: DataView): Html {
 export function dataPage(v: DataView): Html {
   const { hire, who, id, why } = v;
   const here = `/desk/hires/${hire.id}/data`;
-  const people = html`${hire.people.map((p) => html`<option value="${p.id}">${p.name || p.id}</option>`)}`;
+  const people = html`${hire.people.map((p) => html`<option value="${p.id}">${p.name || p.id}</option>`)}${v.left.map((p) => html`<option value="${p.id}">${p.name || p.id}, not on the hire any more</option>`)}`;
   return html`<h1>What is kept of <a href="/desk/hires/${hire.id}">${hire.booking.surname || "this hire"}</a></h1>${v.said ?? ""}
 <p>Who asks has a right to a copy, and to have erased what need not be kept; the law gives one month to answer. Make sure first that it is they who ask.</p>
 ${terms(v)}

@@ -2,12 +2,13 @@
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { type Response, Router } from "express";
-import type { Hire } from "../../hires/hire.js";
+import type { Hire, Person } from "../../hires/hire.js";
 import { laneOf } from "../../lanes.js";
 import { type Html, html } from "../../pages/html.js";
 import type { ArrivalBody } from "../../post.js";
 import { nameIn } from "../../roster/reach.js";
 import { vanOf, vansGivenUp } from "../../store/care/vans.js";
+import { takenOff } from "../../store/keeping/taken-off.js";
 import { forgottenOf } from "../../store/keeping/terms.js";
 import { mustStay, whyKept } from "../../vans/stays.js";
 import {
@@ -35,6 +36,7 @@ export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire"
     const { firm, keeping } = await bookNow(parts);
     const view = {
       ...{ hire, who, terms: keeping, now: parts.now(), id: newId },
+      left: await takenOff(db, hire),
       gone: await forgottenOf(db, hire.id),
       why: mustStay(
         hire,
@@ -45,6 +47,13 @@ export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire"
       ...(said === undefined ? {} : { said }),
     };
     return send(res, status, deskPage("What is kept", who, dataPage(view)));
+  }
+  /** Who is on the hire under this id, or was. */
+  async function personOf(hire: Hire, id: unknown): Promise<Person | undefined> {
+    const left = (await takenOff(db, hire)).map(
+      (p): Person => ({ ...p, booker: false, reached: [], greeted: true }),
+    );
+    return [...hire.people, ...left].find((p) => p.id === id);
   }
   const wrong = (text: string) => html`<p class="wrong" role="alert">${text}</p>`;
   /** Files an act of this form, once however often it is sent, and waits for what became of it. */
@@ -65,7 +74,7 @@ export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire"
     form,
     onHire(async (req, res, who, hire) => {
       const body = req.body as Record<string, unknown>;
-      const person = hire.people.find((p) => p.id === body["person"]);
+      const person = await personOf(hire, body["person"]);
       if (!person) return show(res, who, hire, 400, wrong("Choose whose copy it is."));
       const note = `takes a copy of what is kept of ${person.name || person.id}`;
       await act(who, hire, body["id"], {
@@ -93,7 +102,7 @@ export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire"
     onHire(async (req, res, who, hire) => {
       const body = req.body as Record<string, unknown>;
       const what = body["what"] === "hire" ? "hire" : "talk";
-      const person = hire.people.find((p) => p.id === body["person"])?.id;
+      const person = (await personOf(hire, body["person"]))?.id;
       if (body["sure"] !== "yes")
         return show(res, who, hire, 400, wrong("Nothing was erased: tick that you know who asks."));
       if (body["person"] !== "" && person === undefined)

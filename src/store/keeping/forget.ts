@@ -17,7 +17,7 @@ const passesOn: readonly string[] = ["reply", "aboard", "call"];
 const toAnybody = (act: DeskAct | undefined): boolean =>
   act?.do === "reply" && act.person === undefined;
 /** In place of words. */
-const gone = "(no longer kept)";
+export const goneWords = "(no longer kept)";
 const nothing = "{}";
 
 /** What came in: its key stays, so that it is never taken twice. */
@@ -87,7 +87,7 @@ async function events(tx: Db, lane: LaneId, forgets: Forgets): Promise<GoneFile[
     if (goes || (what === "hire" && row.kind === "staff"))
       await tx
         .updateTable("events")
-        .set({ text: gone, more: nothing })
+        .set({ text: goneWords, more: nothing })
         .where("lane", "=", lane)
         .where("n", "=", row.n)
         .execute();
