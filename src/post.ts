@@ -53,6 +53,8 @@ export type OilMark = "above-max" | "max" | "between" | "low" | "min" | "below-m
 export type Reading = {
   at: Instant;
   by: string;
+  /** The person of the hire who told it; absent: staff read it, or it is from before this was kept. */
+  person?: string;
   odometerKm?: number;
   oil?: OilMark;
   /** Share of the tank, 0–1. */

@@ -19,6 +19,7 @@ import { closeAll, followAnew } from "./care/replies.js";
 import { cancelledOutside, tasksOver } from "./care/tasks.js";
 import { replan } from "./care.js";
 import { tellKnownFaults, toVan } from "./handover/known.js";
+import { recordsOf } from "./handover/records.js";
 import { placesOf } from "./heard/last.js";
 import type { Hire, Person } from "./hire.js";
 import {
@@ -81,10 +82,11 @@ export function booked(turn: Turn, booking: Booking, says = false): void {
   // Nobody who comes later gets the id, and so the talk, of somebody who was taken off.
   if (booking.people.every((p) => numberIn(p.id) < given)) turn.hire.peopleGiven = given;
   takenOff(turn, known);
+  renamed(turn.hire, known);
   const before = turn.hire.booking;
   const isRight = putsRight(turn.hire, booking, says);
   const isSwap = !isRight && swapsOut(turn.hire, booking, turn.now);
-  if (isRight) recordsOf(turn, booking.van.registration);
+  if (isRight) plateRight(turn, booking.van.registration);
   turn.hire.booking = booking;
   // What they said of another return says nothing of this one.
   if (booking.returnAt !== before.returnAt && !turn.hire.arrival?.isBack) delete turn.hire.arrival;
@@ -131,6 +133,26 @@ function takenOff(turn: Turn, before: ReadonlyMap<string, Person>): void {
   }
 }
 
+/** A name put right is put right, too, where something is kept by it: the readings and the drivers of the records. */
+function renamed(hire: Hire, before: ReadonlyMap<string, Person>): void {
+  const names = new Map<string, string>();
+  for (const { id, name } of hire.people) {
+    const was = before.get(id)?.name;
+    if (!was || was === name) continue;
+    for (const reading of hire.readings) if (reading.person === id) reading.by = name;
+    // Of two with one name it does not say whose it is.
+    if ([...before.values()].filter((p) => p.name === was).length === 1) names.set(was, name);
+  }
+  const records = recordsOf(hire);
+  for (const record of records) record.drivers = record.drivers.map((d) => names.get(d) ?? d);
+  for (const reading of hire.readings) {
+    const isStaffs = records.some(
+      (r) => r.reading.at === reading.at && r.reading.by === reading.by,
+    );
+    if (reading.person === undefined && !isStaffs) reading.by = names.get(reading.by) ?? reading.by;
+  }
+}
+
 /** What of a change is done: a program, which cannot see the road, cancels no hire whose van is out, but has staff ring. */
 export function onTheRoad(
   turn: Turn,
@@ -153,12 +175,12 @@ export function rebooked(turn: Turn, change: BookingChange, says = false): void 
 }
 
 /** The records of the van are of the one that it was all the time. */
-function recordsOf({ hire, because }: Turn, registration: string): void {
+function plateRight({ hire, because }: Turn, registration: string): void {
   const was = hire.booking.van.registration;
   const earlier = (hire.vansBefore ?? []).filter((van) => van.registration === was);
   for (const van of earlier) van.registration = registration;
-  for (const record of [hire.pickup, hire.back, ...earlier.map((van) => van.pickup)])
-    if (record?.registration === was) record.registration = registration;
+  for (const record of recordsOf(hire))
+    if (record.registration === was) record.registration = registration;
   because.push("the van's registration was put right");
 }
 

@@ -186,3 +186,7 @@ export function whatFollows(
     ...(oil === "low" && !badOil ? [{ act: "top-up" } as const] : []),
   ];
 }
+
+/** Whether this person of the hire told a reading; one from before that was kept is of whoever has the name. */
+export const isToldBy = (reading: Reading, { id, name }: { id: string; name: string }): boolean =>
+  reading.person === undefined ? reading.by === name : reading.person === id;

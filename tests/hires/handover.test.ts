@@ -85,6 +85,21 @@ describe("a record", () => {
     expect(hire.hire().pickup?.reading.odometerKm).toBe(92_100);
     expect(hire.last.because).toContain("pick-up record by isla, corrected");
   });
+  it("whose readings stay as they were when it is corrected leaves them to whoever read them", () => {
+    const hire = lane("hire:h1");
+    hire.does({ kind: "booked", booking: booking() });
+    for (const what of ["pickup-record", "return-record"] as const) {
+      const read = reading(hire.now(), 92_000);
+      hire.desk({ do: what, reading: read, handover: handover() });
+      const remark = handover({ by: "isla", remark: "mat is wet" });
+      hire.pass(60).desk({ do: what, reading: { ...read, by: "Isla" }, handover: remark });
+      expect(hire.hire().readings.at(-1)).toMatchObject({ by: "Morag", odometerKm: 92_000 });
+      const higher = { ...read, by: "Isla", odometerKm: 92_100 };
+      hire.desk({ do: what, reading: higher, handover: remark });
+      expect(hire.hire().readings.at(-1)).toMatchObject({ by: "Isla", odometerKm: 92_100 });
+    }
+    expect(hire.hire().readings).toHaveLength(2);
+  });
   it("is what the sums stand on, whatever was read before it", () => {
     const hire = lane("hire:h1");
     const before = { ...reading(after(start, -60), 91_000), fuel: 0.25 };

@@ -1,6 +1,7 @@
 /** What a hire lets go, when, and what stands against it; and who asks for it in the chat. Decider tests. */
 import { describe, expect, it } from "vitest";
 import type { Callout } from "../../src/callouts/callout.js";
+import { copyOf } from "../../src/desk/privacy/copy.js";
 import { asksForData } from "../../src/hires/heard/data.js";
 import { isOver } from "../../src/hires/hire.js";
 import { actOnVan } from "../../src/vans/act.js";
@@ -153,6 +154,37 @@ describe("what is known of a hire", () => {
     play.arrives(erase("talk"));
     expect(by("Ann")).toMatchObject([{ odometerKm: 990, note: "tyres not ok; coolant ok" }]);
     expect(by("morag").map((r) => r.note)).toEqual(["marked note"]);
+  });
+
+  it("of readings is of whoever told them, whatever their name was then, and of nobody else of that name", () => {
+    const play = hireWith("curlew", { people: ["Jon", "Ben"] });
+    play.arrives({ kind: "booked", booking: play.hire().booking });
+    play.until(() => play.hire().sentReminders.some((s) => s.rule === "exhaust-fluid"));
+    play.says("fluid half", { person: "p1" });
+    const [told] = play.hire().readings;
+    expect(told).toMatchObject({ by: "Jon", person: "p1" });
+    const note = 'tyres not ok ("marked nail")';
+    if (told) told.note = note;
+    play.hire().readings.push({ at: play.at, by: "Jon", odometerKm: 990, note });
+    const drivers = ["Jon", "Zoe"];
+    const reading = { at: play.at, by: "Morag" };
+    play.staff("morag", { do: "pickup-record", reading, handover: record({ drivers }) });
+    const people = [{ name: "John" }, { name: "Ben" }];
+    play.arrives({ kind: "changed", by: "morag", change: { people } });
+    const { hire } = play;
+    expect(hire().readings.map((r) => r.by)).toEqual(["John", "John", "Morag"]);
+    expect(hire().pickup?.drivers).toEqual(["John", "Zoe"]);
+    const [john, ben] = hire().people;
+    if (!john || !ben) throw new Error("two people are on it");
+    const copy = copyOf(hire(), john, [], book.keeping, play.at).data;
+    expect(copy).toMatchObject({ readings: [{ note }, { note }], records: [{ driver: true }] });
+    // Somebody else who has the name now has nothing of it.
+    const other = copyOf(hire(), { ...ben, name: "John" }, [], book.keeping, play.at).data;
+    expect(other).toMatchObject({ readings: [{ odometerKm: 990 }] });
+    play.staff("morag", { do: "return-record", reading, handover: record() });
+    play.arrives(erase("talk", "p1"));
+    const notes = hire().readings.map((r) => r.note);
+    expect(notes.slice(0, 2)).toEqual(["tyres not ok", "tyres not ok"]);
   });
 
   it("of photos goes but for those that show a mark; with the hire goes every name and note", () => {

@@ -3,6 +3,7 @@ import { type Instant, isoIn } from "../../calendar.js";
 import type { Hire, Person } from "../../hires/hire.js";
 import { type KeepingFile, ofHirers } from "../../knowledge/firm/keeping.js";
 import { laneOf } from "../../lanes.js";
+import { isToldBy } from "../../reminders/answer.js";
 import { eventsOfPerson, type TripEvent } from "../../store/events.js";
 import type { Db } from "../../store/tables.js";
 import type { Entry } from "./zip.js";
@@ -80,7 +81,7 @@ export function copyOf(
         doneAt: time(doneAt),
       })),
     readings: hire.readings
-      .filter((r) => r.by === person.name)
+      .filter((r) => isToldBy(r, person))
       .map((r) => ({ ...r, at: time(r.at) })),
     records,
     howLong: ofHirers.map((term) => {

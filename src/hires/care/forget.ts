@@ -1,9 +1,11 @@
 /** Letting go of what is known of a hire, at its time or on request, as far as nothing stands against it. Pure. */
 import type { ArrivalBody } from "../../post.js";
+import { isToldBy } from "../../reminders/answer.js";
 import { unquoted } from "../../reminders/buttons.js";
 import { keptBack, mustStay } from "../../vans/stays.js";
 import { toVan } from "../handover/known.js";
-import type { HandoverRecord, Hire, Person } from "../hire.js";
+import { recordsOf } from "../handover/records.js";
+import type { Hire, Person } from "../hire.js";
 import type { Turn } from "../turn.js";
 
 type Forget = Extract<ArrivalBody, { kind: "forget" }>;
@@ -20,9 +22,9 @@ function talk(hire: Hire, only?: string): void {
     }
   // Who was taken off the hire has a talk too.
   for (const person of Object.keys(hire.talks)) if (concerns(person)) delete hire.talks[person];
-  const theirs = hire.people.find((p) => p.id === only)?.name;
+  const theirs = { id: only ?? "", name: hire.people.find((p) => p.id === only)?.name ?? "" };
   for (const reading of hire.readings)
-    if (reading.note !== undefined && (only === undefined || reading.by === theirs))
+    if (reading.note !== undefined && (only === undefined || isToldBy(reading, theirs)))
       reading.note = unquoted(reading.note);
   for (const one of [hire, ...(hire.vansBefore ?? [])]) {
     delete one.place;
@@ -32,13 +34,8 @@ function talk(hire: Hire, only?: string): void {
   for (const callout of hire.callouts) if (concerns(callout.person)) delete callout.words;
 }
 
-const records = (hire: Hire): HandoverRecord[] =>
-  [hire.pickup, hire.back, ...(hire.vansBefore ?? []).map((van) => van.pickup)].filter(
-    (record) => record !== undefined,
-  );
-
 function photos(hire: Hire): void {
-  for (const record of records(hire))
+  for (const record of recordsOf(hire))
     record.photos = record.photos.filter((photo) => photo.mark !== undefined);
 }
 
@@ -55,7 +52,7 @@ function names(hire: Hire): void {
     delete reading.note;
   }
   for (const callout of hire.callouts) delete callout.note;
-  for (const record of records(hire)) {
+  for (const record of recordsOf(hire)) {
     record.drivers = [];
     record.photos = [];
     record.reading.by = "";

@@ -241,7 +241,7 @@ function keep(turn: Turn, person: Person, read: Read, words?: string): void {
   const earlier = readingsOfVan(turn.hire);
   if (Object.keys(read.reading).length > 0) {
     const kept = { ...read.reading, ...noted(turn, read) };
-    turn.hire.readings.push({ at: turn.now, by: person.name, ...kept });
+    turn.hire.readings.push({ at: turn.now, by: person.name, person: person.id, ...kept });
     const reading = sayReading(kept, unitOf(turn), book.reminders);
     const again = read.again ? ` ${line(turn, "reading-again")}` : "";
     tell(turn, person, { text: line(turn, "reading-kept", { reading }) + again });

@@ -1,14 +1,27 @@
 /** The records of a van's handover and return: kept on the hire, their readings with the others. Pure. */
 import type { DeskAct, Reading } from "../../post.js";
+import { sameJson } from "../../same-json.js";
 import { worse } from "../../severity.js";
 import type { Handover } from "../../vans/handover.js";
 import { hearFrom } from "../callouts/silence.js";
 import { followAnew } from "../care/replies.js";
 import { tasksOver } from "../care/tasks.js";
 import { replan } from "../care.js";
-import type { HandoverRecord } from "../hire.js";
+import type { HandoverRecord, Hire } from "../hire.js";
 import { line, type Turn, tellAll } from "../turn.js";
 import { tellKnownFaults, toVan } from "./known.js";
+
+/** All records that a hire has, those of vans that it gave up too. */
+export const recordsOf = ({ pickup, back, vansBefore = [] }: Hire): HandoverRecord[] =>
+  [pickup, back, ...vansBefore.map((van) => van.pickup)].filter((record) => record !== undefined);
+
+/** The values of a reading in a fixed order, to be compared. */
+const valuesOf = ({ at, odometerKm, oil, fluid, fuel, note }: Reading) =>
+  [at, odometerKm, oil, fluid, fuel, note] as const;
+
+/** A corrected record's reading: of whoever read it first where its values stay, of whoever corrects it where they do not. */
+const signed = (before: HandoverRecord | undefined, reading: Reading): Reading =>
+  before && sameJson(valuesOf(before.reading), valuesOf(reading)) ? before.reading : reading;
 
 /** Puts a record's reading among the others; a corrected record replaces what it had put there. */
 function keepReading(turn: Turn, before: HandoverRecord | undefined, reading: Reading): void {
@@ -41,10 +54,11 @@ function keptAs(
 
 /** The van went out: what every later sum and the return sheet stand on. */
 export function pickedUp(turn: Turn, act: Extract<DeskAct, { do: "pickup-record" }>): void {
-  const { handover, reading } = act;
+  const { handover } = act;
   // A record of another van: nothing of it is replaced.
   const { pickup } = turn.hire;
   const before = pickup?.registration === handover.registration ? pickup : undefined;
+  const reading = signed(before, act.reading);
   keepReading(turn, before, reading);
   faultsFound(turn, before, handover);
   turn.because.push(`pick-up record by ${handover.by}${before ? ", corrected" : ""}`);
@@ -59,8 +73,9 @@ export function pickedUp(turn: Turn, act: Extract<DeskAct, { do: "pickup-record"
 export function returned(
   turn: Turn,
   by: string,
-  { reading, handover }: Extract<DeskAct, { do: "return-record" }>,
+  { reading: read, handover }: Extract<DeskAct, { do: "return-record" }>,
 ): void {
+  const reading = signed(turn.hire.back, read);
   keepReading(turn, turn.hire.back, reading);
   if (handover) {
     faultsFound(turn, turn.hire.back, handover);
