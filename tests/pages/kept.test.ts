@@ -1,6 +1,7 @@
 /** What a phone keeps of what is not sent, where its storage takes it and where it does not. */
 import { afterEach, describe, expect, it, vi } from "vitest";
 import { Kept, type Queued } from "../../src/pages/kept.js";
+import { Queue } from "../../src/pages/talk/queue.js";
 
 const item = (id: string, writtenAt: number, more: Partial<Queued> = {}): Queued => ({
   ...{ id, path: "say", body: {}, shown: id, writtenAt, state: "waiting" },
@@ -47,5 +48,25 @@ describe("what is kept", () => {
     kept.put(item("m1", 1));
     expect(kept.all().map((q) => q.id)).toEqual(["m1"]);
     expect(new Kept("talk:h1:p1").all()).toEqual([]);
+  });
+});
+
+describe("what waits to be sent", () => {
+  it("holds back nothing behind words that were too many: what comes after them is tried, too", async () => {
+    storage(9);
+    const taken: string[] = [];
+    let isMinuteOver = false;
+    vi.stubGlobal("fetch", (_address: string, { body }: { body: string }) => {
+      const { text } = JSON.parse(body) as { text: string };
+      const passes = isMinuteOver || text === "smoke";
+      if (passes) taken.push(text);
+      return Promise.resolve(new Response("{}", { status: passes ? 200 : 429 }));
+    });
+    const queue = new Queue(new Kept("talk:h1:p1"), "h1", () => {});
+    for (const text of ["one", "two", "smoke"]) await queue.add("say", { text }, text);
+    await vi.waitFor(() => expect(taken).toEqual(["smoke"]));
+    expect(queue.items.map((q) => q.state)).toEqual(["waiting", "waiting", "sent"]);
+    isMinuteOver = true;
+    await vi.waitFor(() => expect(taken).toEqual(["smoke", "one", "two"]), 5_000);
   });
 });

@@ -6,7 +6,8 @@ const timeoutMs = { words: 20_000, photos: photoMs };
 const pauseMs = { first: 1000, longest: 30_000 };
 
 type Lane = { photos: boolean; busy: boolean; again: boolean; pause: number };
-type Outcome = { sent: true } | { sent: false; later: boolean; why?: string };
+/** `held`: there were too many at once; danger passes all the same. */
+type Outcome = { sent: true } | { sent: false; later: boolean; why?: string; held?: boolean };
 
 /** Words never wait behind a photo: each has a lane of its own. `changed` is called whenever something looks different. */
 export class Queue {
@@ -80,7 +81,7 @@ export class Queue {
     this.#changed();
   }
 
-  /** Sends what waits; the first that cannot be sent now keeps its lane waiting, for longer each time. */
+  /** Sends what waits; the first that cannot be sent now keeps its lane waiting, for longer each time. Words that are too many keep back none but themselves. */
   flush(atOnce = false): void {
     for (const lane of this.#lanes) {
       if (atOnce) lane.pause = pauseMs.first;
@@ -92,10 +93,11 @@ export class Queue {
     lane.again = lane.busy;
     if (lane.busy) return;
     lane.busy = true;
+    const late = new Set<Queued>();
     try {
       for (;;) {
         const next = this.#items.find(
-          (q) => q.state === "waiting" && (q.path === "photo") === lane.photos,
+          (q) => q.state === "waiting" && (q.path === "photo") === lane.photos && !late.has(q),
         );
         if (!next) break;
         next.state = "sending";
@@ -106,14 +108,19 @@ export class Queue {
         if (!outcome.sent && outcome.later) {
           next.state = "waiting";
           this.#keep(next);
-          setTimeout(() => this.flush(), lane.pause);
-          lane.pause = Math.min(lane.pause * 2, pauseMs.longest);
+          late.add(next);
+          // What was written after it is tried once, too: it may be a danger.
+          if (outcome.held && !lane.photos) continue;
           break;
         }
-        lane.pause = pauseMs.first;
+        if (late.size === 0) lane.pause = pauseMs.first;
         next.state = outcome.sent ? "sent" : "refused";
         // Confirmed meanwhile by the talk itself: then it is gone already.
         if (this.#items.includes(next)) this.#keep(next);
+      }
+      if (late.size > 0) {
+        setTimeout(() => this.flush(), lane.pause);
+        lane.pause = Math.min(lane.pause * 2, pauseMs.longest);
       }
     } finally {
       lane.busy = false;
@@ -129,7 +136,7 @@ export class Queue {
       if (answer.ok) return { sent: true };
       // 408, 425, 429 and whatever the service or a proxy could not do: not now, but later.
       if ([408, 425, 429].includes(answer.status) || answer.status >= 500)
-        return { sent: false, later: true };
+        return { sent: false, later: true, held: answer.status === 429 };
       const said: unknown = await answer.json().catch(() => ({}));
       const why = typeof said === "object" && said !== null && "error" in said ? said.error : "";
       // 409: later too, when the device is connected to this hire again.
