@@ -10,8 +10,10 @@ type Notes = {
   /** Fields that the desk does not have yet. */
   fields: Record<string, string>;
   /** The record was to be kept and could not be: done as soon as there is signal. */
-  keep?: true;
+  keep?: Wish;
 };
+/** Who wants to keep a record, and on what their page was drawn: when it was kept last, "" where it never was. */
+type Wish = { by: string; name: string; base: string };
 
 function open(form: HTMLFormElement): void {
   const path = form.getAttribute("action") ?? "";
@@ -19,6 +21,8 @@ function open(form: HTMLFormElement): void {
   // By the van too: what was written of one says nothing of the next.
   const place = `record:${path}:${van}`;
   const status = document.querySelector<HTMLElement>("#kept");
+  const base = form.querySelector<HTMLInputElement>('[name="base"]')?.value ?? "";
+  const mine: Wish = { by: form.dataset["by"] ?? "", name: form.dataset["name"] ?? "", base };
   const csrf = form.querySelector<HTMLInputElement>('[name="csrf"]')?.value ?? "";
   const photos = new Kept(`photos:${path}:${van}`);
   const retryMs = 10_000;
@@ -48,6 +52,21 @@ function open(form: HTMLFormElement): void {
   const say = (text: string) => {
     if (status) status.textContent = text;
   };
+  /** A wish of somebody else, or of before the record was kept otherwise, is told and not done. */
+  function heedWish(): void {
+    const { keep } = notes;
+    if (!keep || (keep.by === mine.by && keep.base === base)) return;
+    delete notes.keep;
+    write();
+    const p = document.createElement("p");
+    p.className = "wrong";
+    p.setAttribute("role", "alert");
+    p.textContent =
+      keep.by === mine.by
+        ? "You wanted to keep this record on this phone, but it was changed at the desk meanwhile. Look at what stands here, then keep it."
+        : `${keep.name || "Somebody"} wanted to keep this record on this phone. Look at what stands here, then keep it.`;
+    form.prepend(p);
+  }
   const clock = () => new Date().toTimeString().slice(0, 5);
 
   /** What one control says; "" for a tick that is not set. A choice that is not taken says nothing. */
@@ -190,6 +209,8 @@ function open(form: HTMLFormElement): void {
     const body = new URLSearchParams();
     for (const [name, value] of new FormData(form))
       if (typeof value === "string") body.append(name, value);
+    // What is in the draft counts: it has all of this page, and of every other phone.
+    body.append("drafted", "yes");
     const answer = await fetchWithin(60_000, path, { method: "POST", redirect: "manual", body });
     const kept = answer.type === "opaqueredirect";
     if (!kept && answer.status !== 400 && answer.status !== 409) {
@@ -204,7 +225,7 @@ function open(form: HTMLFormElement): void {
     delete notes.keep;
     if (kept) localStorage.removeItem(place);
     else write();
-    location.assign(kept ? path.replace(/\/\w+$/, "") : `${path}?look=1`);
+    location.assign(kept ? path.replace(/\/\w+$/, "") : `${path}?look=1&base=${base}`);
   }
 
   form.addEventListener("input", (event) => {
@@ -217,7 +238,7 @@ function open(form: HTMLFormElement): void {
   });
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    notes.keep = true;
+    notes.keep = mine;
     write();
     say("Keeping the record …");
     void round();
@@ -305,6 +326,7 @@ function open(form: HTMLFormElement): void {
     await drawWaiting();
     await round();
   }
+  heedWish();
   void drawWaiting();
   if (notes.keep || Object.keys(notes.fields).length > 0 || photos.all().length > 0) void round();
 }

@@ -188,7 +188,7 @@ export async function project(
   await projectCallouts(tx, old, after.hire);
   await projectPlate(tx, arrival, old, after.hire);
   await projectReadings(tx, old, after.hire);
-  await projectRecords(tx, old, after.hire);
+  await projectRecords(tx, arrival, old, after.hire);
   await joinChats(tx, arrival.lane, old, after.hire);
   // Who joined by the old link while this waited for its turn goes too.
   const { body } = arrival;

@@ -4,7 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { cameraPhoto } from "../kit/desk.js";
+import { cameraPhoto, enterDesk } from "../kit/desk.js";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
 import { executablePath, openWindows, signIn, type Windows } from "./browser.js";
 
@@ -137,6 +137,53 @@ describe.skipIf(!executablePath)("a record at the van", () => {
     await phone.unroute("**/return");
     await phone.waitForURL("**/desk/hires/h1");
     expect((await hire())?.back?.reading.fuel).toBe(0.5);
+    expect(windows.complaints).toEqual([]);
+  }, 60_000);
+
+  /** Corrects the return record without signal, so that the wish to keep it waits on the phone. */
+  async function waits(phone: Page): Promise<void> {
+    await phone.goto(`${service.url}/desk/hires/h1/return`);
+    await phone.fill("[name=remark]", "mat is wet");
+    await phone.locator("#kept", { hasText: "Kept at the desk" }).waitFor();
+    await phone.context().setOffline(true);
+    await phone.getByRole("button", { name: "Keep return record" }).click();
+    await phone
+      .locator("#kept", { hasText: "the record is kept as soon as there is signal" })
+      .waitFor();
+  }
+  it("that somebody wanted to keep is not kept by whoever signs in on that phone next", async () => {
+    const phone = await signIn(await windows.phone(), service.url, "callum");
+    await waits(phone);
+    const context = phone.context();
+    await phone.close();
+    await context.clearCookies();
+    await context.setOffline(false);
+    const next = await signIn(await context.newPage(), service.url);
+    await next.goto(`${service.url}/desk/hires/h1/return`);
+    await next.locator("[role=alert]", { hasText: "Callum wanted to keep this record" }).waitFor();
+    expect(await next.inputValue("[name=remark]")).toBe("mat is wet");
+    const notes = await next.evaluate(() => Object.values({ ...localStorage }).join());
+    expect(notes).not.toContain("callum");
+    expect((await hire())?.back).not.toHaveProperty("corrected");
+    expect(windows.complaints).toEqual([]);
+  }, 60_000);
+
+  it("that was kept at the desk meanwhile is not written over when the signal comes back", async () => {
+    const phone = await signIn(await windows.phone(), service.url);
+    await waits(phone);
+    const callum = await enterDesk(service.url, "callum");
+    const fields = { odometer: "57,950", unit: "miles", fuel: "2", fluid: "4", oil: "between" };
+    const path = "/desk/hires/h1/return";
+    const asked = (await callum.post(path, fields)).text;
+    const [, name = "", value = ""] = /name="(sure-left-out)" value="([^"]*)"/.exec(asked) ?? [];
+    await callum.post(path, { ...fields, [name]: value.replaceAll("&#39;", "'") });
+    expect((await hire())?.back?.corrected?.by).toBe("callum");
+    await phone.context().setOffline(false);
+    await phone.locator("[role=alert]", { hasText: "Callum kept this record at" }).waitFor();
+    expect((await hire())?.back).toMatchObject({
+      corrected: { by: "callum" },
+      reading: { fuel: 0.25 },
+    });
     expect(windows.complaints).toEqual([]);
   }, 60_000);
 });

@@ -8,7 +8,7 @@ import { nameIn } from "../../roster/reach.js";
 import type { TripEvent } from "../../store/events.js";
 import { actForm, formKeys, severityTag, telLink, type Who } from "../frame.js";
 import { placeHtml, placeLink } from "../place.js";
-import { recordLinks } from "../records/links.js";
+import { recordLinks, type Since } from "../records/links.js";
 import { marks as oilMarks } from "../records/read-record.js";
 import { vanPath } from "../vans/blocks.js";
 import { fileLink } from "../waits/log.js";
@@ -25,6 +25,7 @@ type HireView = {
   /** Links just made, by person. */
   made: ReadonlyMap<string, string>;
   blocked: Html;
+  since: Since;
   /** Under which reference a program or a file brought it, and who did last. */
   ref?: { reference: string; by: string } | undefined;
   /** The part of the trip log is its end. */
@@ -57,7 +58,7 @@ function people(hire: Hire, who: Who, id: () => string): Html {
 export function hirePage(
   hire: Hire,
   events: readonly TripEvent[],
-  { who, book, now, id, made, blocked, ref, isLatest }: HireView,
+  { who, book, now, id, made, blocked, since, ref, isLatest }: HireView,
 ): Html {
   const { firm } = book;
   const unit = regionOf(book, firm.region).region.distanceUnit;
@@ -70,7 +71,7 @@ ${blocked}${links(hire, made)}
 <p>${booking.status === "cancelled" ? html`<b class="nobody">cancelled</b> · ` : ""}From ${sayTime(booking.pickupAt, now, zone)} to ${sayTime(booking.returnAt, now, zone)} (${zone === firm.zone ? "" : `${zone}, `}${regionOf(book, booking.region).region.name}).${hire.returnRecordAt ? ` Back ${sayTime(hire.returnRecordAt, now, zone)}.` : ""}</p>
 ${ref ? html`<p>Reference ${ref.reference}, last pushed by ${ref.by}.</p>` : ""}
 <p class="acts"><a class="button" href="/desk/hires/${hire.id}/call">Write down a call</a> <a class="button" href="/desk/hires/${hire.id}/change">Change this hire</a></p>
-${recordLinks(hire, now, who, id())}
+${recordLinks(hire, now, who, id(), since)}
 ${people(hire, who, id)}
 <section><h2>Place</h2>${placeHtml(hire, now)}</section>
 <section><h2>Open</h2>${open.length + checks.length === 0 ? html`<p>Nothing.</p>` : html`<ul>${open.map((c) => html`<li>${severityTag(c.severity)} ${c.title}: ${c.state === "with" ? `with ${nameIn(firm, c.with ?? "")}` : "nobody yet"}</li>`)}${checks.map((s) => html`<li>Check not answered: ${book.reminders.rules[s.rule]?.title ?? s.rule}, sent ${sayTime(s.sentAt, now, zone)}</li>`)}</ul>`}</section>

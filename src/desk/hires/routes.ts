@@ -2,10 +2,13 @@
 import { Router } from "express";
 import { type Instant, sayTime } from "../../calendar.js";
 import { plannedOf } from "../../hires/care/planned.js";
+import type { Hire } from "../../hires/hire.js";
+import type { FirmFile } from "../../knowledge/schema.js";
 import { laneOf } from "../../lanes.js";
 import { html } from "../../pages/html.js";
 import type { Arrival } from "../../post.js";
 import { nameIn } from "../../roster/reach.js";
+import { writtenSince } from "../../store/care/records.js";
 import { openReplies } from "../../store/care/replies.js";
 import { knownPlates } from "../../store/care/vans.js";
 import { latestEvents } from "../../store/events.js";
@@ -18,6 +21,7 @@ import {
   openCallouts,
   relink,
 } from "../../store/hires.js";
+import type { Db } from "../../store/tables.js";
 import {
   bookNow,
   type DeskParts,
@@ -31,6 +35,7 @@ import {
 import { deskPage, unknownPage, type Who } from "../frame.js";
 import { hireIdOf, keptPage, linksShown } from "../links/made.js";
 import { readNewHire } from "../read-forms.js";
+import type { Since } from "../records/links.js";
 import { fileAndLearn } from "../settle.js";
 import { blockedVans } from "../vans/blocked.js";
 import { blockedLine } from "../vans/blocks.js";
@@ -63,6 +68,16 @@ async function roadLines(parts: DeskParts, now: Instant) {
     coming: await all(await hiresToCome(db, now)),
     back: await all(await hiresBack(db)),
   };
+}
+
+/** What was written for the records of a hire after they were kept. */
+async function sinceKept(db: Db, hire: Hire, firm: FirmFile): Promise<Since> {
+  const since: Since = {};
+  for (const kind of ["pickup", "return"] as const) {
+    const { by, at } = (await writtenSince(db, hire, kind)) ?? {};
+    if (by !== undefined && at !== undefined) since[kind] = { name: nameIn(firm, by), at };
+  }
+  return since;
 }
 
 /** Routes under /desk/hires. */
@@ -126,6 +141,7 @@ export function hireRoutes(
     const page = hirePage(hire, events, {
       ref: pushed && by ? { reference: pushed.reference, by } : undefined,
       ...{ who, book, now, id: formId },
+      since: await sinceKept(db, hire, book.firm),
       blocked: blockedLine(blocks, registration, hire.pickup !== undefined),
       made: made ?? new Map(),
       isLatest: before === undefined,

@@ -131,7 +131,8 @@ export function recordPage(v: RecordView, who: Who, id: string): Html {
   return html`<h1>${heading[kind]} <span class="plate">${hire.booking.van.registration}</span></h1>
 <p><a href="/desk/hires/${hire.id}">${v.van.name}, ${hire.booking.surname}</a>${known ? ` · kept ${sayTime(known.at, v.now, zone)}; what you keep now takes its place` : ""}</p>
 ${v.before}
-<form method="post" action="${path}" class="record" id="record" autocomplete="off" data-hire="${hire.id}" data-kind="${kind}">${formKeys(who, id)}<input type="hidden" name="van" value="${hire.booking.van.registration}">
+<form method="post" action="${path}" class="record" id="record" autocomplete="off" data-hire="${hire.id}" data-kind="${kind}" data-by="${who.contact}" data-name="${who.name}">${formKeys(who, id)}<input type="hidden" name="base" value="${v.base}"><input type="hidden" name="van" value="${hire.booking.van.registration}">
+${v.meanwhile ? html`<p class="wrong" role="alert">${v.meanwhile} Nothing was kept just now: look at what stands here, then keep it.</p>` : ""}
 ${amiss > 0 ? html`<p class="wrong" role="alert">Not kept as a record yet: ${amiss === 1 ? "one field needs" : `${amiss} fields need`} a look.</p>` : ""}
 ${ask(v)}${way(v)}${readings(v)}${walkRound(v)}${kit(v)}${gas(v)}${people(v)}${faults(v)}${remarks(v)}
 <div class="save"><p id="kept" role="status" class="hint">${draft}</p><button class="main">Keep ${heading[kind].toLowerCase()}</button></div></form>

@@ -57,7 +57,7 @@ export async function takeChatPhotos(
   const taken: RecordPhoto[] = [];
   for (const { id, file } of ticked) {
     if (!(await photoById(parts.db, id))) {
-      const bytes = await photoNow(parts, file);
+      const bytes = file === undefined ? undefined : await photoNow(parts, file);
       if (!bytes) continue;
       const side = "chat";
       await enter(parts, { id, hire, kind: "return", side, by: who.contact, at: now }, bytes);

@@ -1,14 +1,16 @@
 /** The records' routes: the page, its draft, its photos, and keeping it. Everything kept enters as an arrival in the hire's lane. */
 import express, { Router } from "express";
-import { after, type Instant } from "../../calendar.js";
+import { after, type Instant, sayTime } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
 import { regionOf } from "../../knowledge/book.js";
 import { laneOf } from "../../lanes.js";
 import { html } from "../../pages/html.js";
 import { nameIn } from "../../roster/reach.js";
-import { draftOf, photosOf, saveDraft } from "../../store/care/records.js";
+import { arrivalOf } from "../../store/arrivals.js";
+import { draftOf, keptAtOf, photosOf, saveDraft } from "../../store/care/records.js";
 import { notBackBefore, readingsOf, vanOf } from "../../store/care/vans.js";
 import { filesIn, latestEvents } from "../../store/events.js";
+import type { Db } from "../../store/tables.js";
 import { type Block, blocksOf } from "../../vans/blocks.js";
 import type { HandoverKind } from "../../vans/handover.js";
 import { newVan } from "../../vans/van.js";
@@ -18,7 +20,7 @@ import { actForm, deskPage, type Who } from "../frame.js";
 import { typed } from "../read-forms.js";
 import { fileAndSee } from "../settle.js";
 import { blocksHtml } from "../vans/blocks.js";
-import { chatFiles } from "./chat-files.js";
+import { chatFiles, withSealed } from "./chat-files.js";
 import { fieldsOf } from "./fields-of.js";
 import { otherVanPage, recordPage, titleOf } from "./page.js";
 import { isOfVan, photoRoutes, takeChatPhotos } from "./photos.js";
@@ -27,6 +29,8 @@ import type { RecordView } from "./view.js";
 
 const fieldName = /^[a-z][A-Za-z0-9_-]{0,60}$/;
 const kinds: readonly HandoverKind[] = ["pickup", "return"];
+/** What a form tells beside the fields of a record. */
+const noField: readonly string[] = ["csrf", "id", "van", "base", "drafted"];
 const nothing = (): ReadRecord => ({ wrong: {}, questions: [] });
 const notHad = (n: number): string =>
   `${n} of the photos by chat cannot be had just now. Try again, or leave them out.`;
@@ -38,7 +42,7 @@ function fieldsIn(body: unknown): Record<string, string> {
     0,
     400,
   ))
-    if (fieldName.test(name) && !["csrf", "id", "van"].includes(name) && typeof value === "string")
+    if (fieldName.test(name) && !noField.includes(name) && typeof value === "string")
       fields[name] = value.slice(0, 2000);
   return fields;
 }
@@ -64,6 +68,8 @@ async function load(parts: DeskParts, hire: Hire, kind: HandoverKind) {
     values: voice.values,
     photos,
     draft,
+    kept,
+    base: `${keptAtOf(kept) ?? ""}`,
     stored: { ...(kept ? fieldsOf(kept, hire, voice.van, photos) : {}), ...draft?.fields },
     unit: hire.pickup?.unit ?? regionOf(book, booking.region).region.distanceUnit,
     ...(last?.odometerKm === undefined
@@ -72,6 +78,26 @@ async function load(parts: DeskParts, hire: Hire, kind: HandoverKind) {
   };
 }
 type Loaded = Awaited<ReturnType<typeof load>>;
+
+/** What became of the record since a page of this base was drawn, in words; undefined: nothing. A page without one is taken for new. */
+function meanwhile(
+  { kept, base, book }: Loaded,
+  given: unknown,
+  hire: Hire,
+  now: Instant,
+): string | undefined {
+  if (typeof given !== "string" || given === base) return undefined;
+  const at = keptAtOf(kept);
+  if (!kept || at === undefined) return "This record was taken out after your page was opened.";
+  const by = nameIn(book.firm, kept.corrected?.by ?? kept.by);
+  return `${by} kept this record at ${sayTime(at, now, hire.booking.zone)}, after your page was opened.`;
+}
+
+/** The photos by chat that are ticked. */
+async function ticked(db: Db, hire: Hire, { photos }: Loaded, fields: Fields) {
+  const sent = chatFiles(await filesIn(db, laneOf(hire.id)));
+  return withSealed(sent, photos).filter((c) => fields[`chat-${c.id}`]);
+}
 
 async function blocksBefore(parts: DeskParts, hire: Hire): Promise<Block[]> {
   const { registration, type } = hire.booking.van;
@@ -98,9 +124,10 @@ export function recordRoutes(
     fields: Fields,
     read: ReadRecord,
     blocks: readonly Block[],
+    news?: string,
   ): Promise<RecordView> {
     const now = parts.now();
-    const { draft, book, van, values, unit, photos } = loaded;
+    const { draft, book, van, values, unit, photos, base } = loaded;
     const { registration, type } = hire.booking.van;
     const here = `/desk/hires/${hire.id}/${kind}`;
     const since = after(now, -36 * 60);
@@ -117,8 +144,9 @@ export function recordRoutes(
           )
         : html``;
     return {
-      ...{ kind, hire, van, values, book, photos, now },
-      chat: chatFiles(sent),
+      ...{ kind, hire, van, values, book, photos, now, base },
+      chat: withSealed(chatFiles(sent), photos),
+      ...(news === undefined ? {} : { meanwhile: news }),
       fields: { unit, ...fields },
       unit: fields["unit"] === "km" ? "km" : fields["unit"] === "miles" ? "miles" : unit,
       wrong: read.wrong,
@@ -140,9 +168,6 @@ export function recordRoutes(
     by: who,
     ...(loaded.last ? { last: loaded.last } : {}),
   });
-  /** The photos by chat that are ticked. */
-  const ticked = async (hire: Hire, fields: Fields) =>
-    chatFiles(await filesIn(db, laneOf(hire.id))).filter((c) => fields[`chat-${c.id}`]);
   const blocksFor = (hire: Hire, kind: HandoverKind) =>
     kind === "pickup" && hire.pickup?.registration !== hire.booking.van.registration
       ? blocksBefore(parts, hire)
@@ -154,14 +179,14 @@ export function recordRoutes(
       path,
       onHire(async (req, res, who, hire) => {
         const loaded = await load(parts, hire, kind);
-        const fields = loaded.stored;
+        const fields = { unit: loaded.unit, ...loaded.stored };
         // The page's script comes back here when a record was not kept: then it says why.
         const looked = req.query["look"] !== undefined;
         const read = looked
           ? readRecord(fields, facts(who, hire, kind, loaded, parts.now()))
           : nothing();
         const sealed = new Set(loaded.photos.map((p) => p.id));
-        const chat = looked && kind === "return" ? await ticked(hire, fields) : [];
+        const chat = looked && kind === "return" ? await ticked(db, hire, loaded, fields) : [];
         const missing = chat.filter((c) => !sealed.has(c.id)).length;
         if (missing > 0 && read.record) read.wrong["chat"] = notHad(missing);
         const shown = await view(
@@ -172,6 +197,7 @@ export function recordRoutes(
           fields,
           read,
           await blocksFor(hire, kind),
+          meanwhile(loaded, req.query["base"], hire, parts.now()),
         );
         return send(res, 200, deskPage(titleOf(kind), who, recordPage(shown, who, newId())));
       }),
@@ -199,21 +225,34 @@ export function recordRoutes(
       form,
       onHire(async (req, res, who, hire) => {
         const now = parts.now();
+        const body = req.body as Record<string, unknown>;
+        const key = `desk:${who.contact}:${formId(body["id"])}`;
+        // Kept by this form already: only the answer was lost on the way.
+        if (await arrivalOf(db, key)) return res.redirect(303, `/desk/hires/${hire.id}`);
         const drawnFor = typed(req.body, "van");
         if (drawnFor !== "" && drawnFor !== hire.booking.van.registration)
           return send(res, 412, deskPage(titleOf(kind), who, otherVanPage(hire, kind, drawnFor)));
-        const given = fieldsIn(req.body);
         const loaded = await load(parts, hire, kind);
+        // The page's script has all of its fields in the draft, where those of other phones stand too.
+        const drafted = body["drafted"] !== undefined;
+        const given = { ...fieldsIn(body), ...(drafted ? loaded.draft?.fields : {}) };
         const blocks = await blocksFor(hire, kind);
+        const news = meanwhile(loaded, body["base"], hire, now);
+        if (news !== undefined) {
+          const shown = await view(who, hire, kind, loaded, given, nothing(), blocks, news);
+          return send(res, 409, deskPage(titleOf(kind), who, recordPage(shown, who, newId())));
+        }
         const read = readRecord(given, facts(who, hire, kind, loaded, now));
-        const chat = kind === "return" && read.record ? await ticked(hire, given) : [];
+        const chat = kind === "return" && read.record ? await ticked(db, hire, loaded, given) : [];
         const { taken, missing } = await takeChatPhotos(parts, hire, chat, who, now);
         if (missing > 0) read.wrong["chat"] = notHad(missing);
         if (!read.record || missing > 0 || blocks.length > 0) {
           // A tick that was taken out is not in a form: the draft must not bring it back.
           const gone = Object.keys(loaded.stored).filter((name) => !(name in given));
           const fields = { ...Object.fromEntries(gone.map((name) => [name, ""])), ...given };
-          const draft = await saveDraft(db, hire.id, kind, fields, who.contact, now);
+          const draft = drafted
+            ? loaded.draft
+            : await saveDraft(db, hire.id, kind, fields, who.contact, now);
           const shown = await view(who, hire, kind, { ...loaded, draft }, fields, read, blocks);
           return send(
             res,
@@ -223,9 +262,8 @@ export function recordRoutes(
         }
         const { reading, handover } = read.record;
         handover.photos.push(...taken);
-        const key = formId((req.body as Record<string, unknown>)["id"]);
         await fileAndSee(parts, {
-          key: `desk:${who.contact}:${key}`,
+          key,
           lane: laneOf(hire.id),
           receivedAt: now,
           body: { kind: "desk", by: who.contact, act: { do: `${kind}-record`, reading, handover } },

@@ -12,10 +12,10 @@ import type { Fields, Question } from "./read-record.js";
 /** What stands in a form, and what is wrong with it. */
 export type Shown = { fields: Fields; wrong: Readonly<Record<string, string>> };
 
-/** A photo that a hirer sent by chat. `id`: as it is sealed; `file`: as its channel knows it. */
+/** A photo that a hirer sent by chat. `id`: as it is sealed; `file`: as its channel knows it, where the talk is still kept. */
 export type ChatPhoto = {
   id: string;
-  file: string;
+  file?: string;
   type: string;
   at: Instant;
   who: string;
@@ -36,6 +36,10 @@ export type RecordView = Shown & {
   questions: readonly Question[];
   /** Who wrote in the draft last, and when. */
   draft?: { by: string; savedAt: Instant };
+  /** When the record that stands here was kept last, epoch ms; "" where there is none. What is kept must be of the same. */
+  base: string;
+  /** What became of the record after the page that wanted to keep one was opened. */
+  meanwhile?: string;
   /** In front of the form: what blocks the van. */
   before: Html;
   now: Instant;

@@ -44,8 +44,9 @@ export function chatPhotos(v: RecordView): Html {
   return html`<details class="chat"${open ? html` open` : ""}><summary>Photos that they sent by chat: ${v.chat.length}</summary>${wrongOf(v, "chat")}
 ${v.chat.length > 0 ? html`<p class="hint">Tick those that show how the van was left: each is sealed with the record.</p>` : ""}
 <ul class="shots">${v.chat.map((c) => {
-    const path = `/desk/photo/${c.file}?hire=${v.hire.id}`;
-    return html`<li class="shot">${canBeShown(c.type) ? html`<a href="${path}" target="_blank" rel="noopener"><img src="${path}" alt="By ${c.who}, ${sayTime(c.at, v.now, zone)}. Opens large." width="96" height="96" loading="lazy"></a>` : unshown(path, c.type)}<div><p class="hint">${c.who}, ${sayTime(c.at, v.now, zone)} ${c.caption}</p>
+    const sealed = `/desk/records/photo/${c.id}`;
+    const path = c.file === undefined ? sealed : `/desk/photo/${c.file}?hire=${v.hire.id}`;
+    return html`<li class="shot">${canBeShown(c.type) ? html`<a href="${path}" target="_blank" rel="noopener"><img src="${path}" alt="By ${c.who}, ${sayTime(c.at, v.now, zone)}. Opens large." width="96" height="96" loading="lazy"></a>` : unshown(c.file === undefined ? `${sealed}/original` : path, c.type)}<div><p class="hint">${c.who}, ${sayTime(c.at, v.now, zone)} ${c.caption}</p>
 ${tick(v, `chat-${c.id}`, "Belongs to the return")}</div></li>`;
   })}</ul></details>`;
 }

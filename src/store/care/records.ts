@@ -2,6 +2,7 @@
 import type { Instant } from "../../calendar.js";
 import { Fault } from "../../faults.js";
 import type { HandoverRecord, Hire } from "../../hires/hire.js";
+import type { Arrival } from "../../post.js";
 import type { HandoverKind } from "../../vans/handover.js";
 import type { Db, Tables } from "../tables.js";
 
@@ -109,24 +110,84 @@ export const marksOf = (db: Db, registration: string): Promise<PhotoRow[]> =>
     .orderBy("received_at", "desc")
     .execute();
 
-const keptOf = (record: HandoverRecord | undefined) => record?.corrected?.at ?? record?.at;
+/** When a record was kept last. */
+export const keptAtOf = (record: HandoverRecord | undefined): Instant | undefined =>
+  record?.corrected?.at ?? record?.at;
+
+/** By whom and when something was written or photographed for a record after it was kept, last; it is in no record. */
+export async function writtenSince(
+  db: Db,
+  hire: Hire,
+  kind: HandoverKind,
+): Promise<{ by: string; at: Instant } | undefined> {
+  const record = kind === "pickup" ? hire.pickup : hire.back;
+  const keptAt = keptAtOf(record);
+  if (!record || keptAt === undefined) return undefined;
+  const draft = await draftOf(db, hire.id, kind);
+  const photo = (await photosOf(db, hire.id, kind)).findLast(
+    (p) => p.registration === record.registration && p.kept_at === null && p.received_at > keptAt,
+  );
+  if (photo && photo.received_at > (draft?.savedAt ?? 0))
+    return { by: photo.by, at: photo.received_at as Instant };
+  return draft && { by: draft.by, at: draft.savedAt };
+}
 
 /**
- * A record that was kept takes its photos and marks with it and ends its draft; another van ends what was half
- * written of the one before. Inside the turn's transaction.
+ * A return record was taken out: its photos show no mark of this van any more, and are left out of the next record
+ * until somebody says otherwise.
  */
-export async function projectRecords(tx: Db, old: Hire | undefined, hire: Hire): Promise<void> {
+async function takeOut(
+  tx: Db,
+  hire: string,
+  { registration }: HandoverRecord,
+  { receivedAt, body }: Arrival,
+): Promise<void> {
+  const photos = await tx
+    .updateTable("record_photos")
+    .set({ kept_at: null, mark: null })
+    .where("hire", "=", hire)
+    .where("kind", "=", "return")
+    .where("registration", "=", registration)
+    .returning("id")
+    .execute();
+  await tx
+    .deleteFrom("record_drafts")
+    .where("hire", "=", hire)
+    .where("kind", "=", "return")
+    .execute();
+  if (photos.length === 0) return;
+  const fields = JSON.stringify(Object.fromEntries(photos.map(({ id }) => [`drop-${id}`, "yes"])));
+  const row = { fields, by: "by" in body ? body.by : "", saved_at: receivedAt };
+  await tx
+    .insertInto("record_drafts")
+    .values({ hire, kind: "return", ...row })
+    .onConflict((c) => c.columns(["hire", "kind"]).doUpdateSet(row))
+    .execute();
+}
+
+/**
+ * A record that was kept takes its photos and marks with it and ends its draft, but for what was written after it
+ * was sent; another van ends what was half written of the one before. Inside the turn's transaction.
+ */
+export async function projectRecords(
+  tx: Db,
+  arrival: Arrival,
+  old: Hire | undefined,
+  hire: Hire,
+): Promise<void> {
   if (old && old.booking.van.registration !== hire.booking.van.registration)
     await tx.deleteFrom("record_drafts").where("hire", "=", hire.id).execute();
   for (const kind of ["pickup", "return"] as const) {
     const field = kind === "pickup" ? "pickup" : "back";
     const record = hire[field];
-    const keptAt = keptOf(record);
-    if (!record || keptAt === undefined || keptAt === keptOf(old?.[field])) continue;
+    const keptAt = keptAtOf(record);
+    if (kind === "return" && old?.back && !record) await takeOut(tx, hire.id, old.back, arrival);
+    if (!record || keptAt === undefined || keptAt === keptAtOf(old?.[field])) continue;
     await tx
       .deleteFrom("record_drafts")
       .where("hire", "=", hire.id)
       .where("kind", "=", kind)
+      .where("saved_at", "<=", arrival.receivedAt)
       .execute();
     await tx
       .updateTable("record_photos")
