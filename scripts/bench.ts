@@ -6,11 +6,11 @@
  */
 import { bookOrExit } from "../src/knowledge/read.js";
 import { openMatcher } from "../src/matcher-cache.js";
-import { readArgs } from "./command/args.js";
 import { growth, startUp } from "./bench/grown.js";
 import { median } from "./bench/load.js";
 import { type Cost, memoryOf, questions, Rig } from "./bench/rig.js";
 import { matchTimes, planTimes } from "./bench/still.js";
+import { readArgs } from "./command/args.js";
 import { exitOnSignal } from "./torture/instances.js";
 
 const all = "flood,start,matching,plans,growth";

@@ -12,9 +12,9 @@ import { bookOrExit } from "../src/knowledge/read.js";
 import { fileDues } from "../src/store/dues.js";
 import { openStore } from "../src/store/open.js";
 import type { Db } from "../src/store/tables.js";
-import { readArgs } from "./command/args.js";
 import { median } from "./bench/load.js";
 import { planAll } from "./bench/still.js";
+import { readArgs } from "./command/args.js";
 
 const { values: flags } = readArgs(
   "usage: npm run -s measure:care [-- --hires 10000 --dues 1000000]",

@@ -93,6 +93,16 @@ function meanwhile(
   return `${by} kept this record at ${sayTime(at, now, hire.booking.zone)}, after your page was opened.`;
 }
 
+/** What a record is read by. */
+const facts = (who: Who, hire: Hire, kind: HandoverKind, loaded: Loaded, now: Instant) => ({
+  ...{ kind, hire, now },
+  book: loaded.book,
+  van: loaded.van,
+  photos: loaded.photos,
+  by: who,
+  ...(loaded.last ? { last: loaded.last } : {}),
+});
+
 /** The photos by chat that are ticked. */
 async function ticked(db: Db, hire: Hire, { photos }: Loaded, fields: Fields) {
   const sent = chatFiles(await filesIn(db, laneOf(hire.id)));
@@ -160,14 +170,6 @@ export function recordRoutes(
       before: html`${blocksHtml(blocks, registration, type, who, newId(), here)}${ask}`,
     };
   }
-  const facts = (who: Who, hire: Hire, kind: HandoverKind, loaded: Loaded, now: Instant) => ({
-    ...{ kind, hire, now },
-    book: loaded.book,
-    van: loaded.van,
-    photos: loaded.photos,
-    by: who,
-    ...(loaded.last ? { last: loaded.last } : {}),
-  });
   const blocksFor = (hire: Hire, kind: HandoverKind) =>
     kind === "pickup" && hire.pickup?.registration !== hire.booking.van.registration
       ? blocksBefore(parts, hire)
