@@ -19,6 +19,8 @@ const pins = [
 ];
 /** Two numbers with three decimals or more: nobody writes a pressure or a price so. */
 const fine = /(?<![\d.,])(-?\d{1,2}\.\d{3,})\s*°?\s*[,;/\s]\s*(-?\d{1,3}\.\d{3,})(?![\d.]*\d)/;
+/** Decimal commas, as on the Continent; with three figures after it a comma parts thousands. */
+const commas = /(?<![\d.,])(-?\d{1,2}),(\d{4,}\s*°?[,;/]?\s+-?\d{1,3}),(\d{4,})(?![\d.,]*\d)/;
 /** "lat 57.48 long -4.22", in either order. */
 const axis = (names: string, letters: string): RegExp =>
   new RegExp(
@@ -76,18 +78,38 @@ function plain(text: string): Found | undefined {
   return onIslands(Number(y), Number(x)) ? { lat: Number(y), lon: Number(x) } : undefined;
 }
 
-/** Letters that are also words count only when written as letters. */
+const saysGrid = /\bgrid\b|\b(?:OS|map) ref/i;
+/** Letters that are also words count only when written as letters, and parted as a reference is. */
 const alsoWords = /^(no|so)$/i;
+/** What has a number of its own: "BOOKING NO 123 456". */
+const numbered =
+  /\b(?:ref\w*|booking|member\w*|policy|phone|tel\w*|mobile|account|order|reg\w*|serial|part|invoice|claim|contract|number)\W*$/i;
+/** What makes of the figures before it a distance. */
+const aUnit =
+  /^\s*(?:m|met(?:re|er)s?|yards?|yds?|miles?|mi|kms?|kilomet(?:re|er)s?|feet|foot|ft|min(?:ute)?s?)\b/i;
+/** A road and then figures: "B863 150". */
+const roadFirst = /^[ABLNR]\d{3,5}\s/;
+
+/** Whether letters and figures are rather something else than a grid reference. */
+function hardlyGrid(text: string, { 0: whole, 1: name = "", index, groups }: RegExpExecArray) {
+  if (aUnit.test(text.slice(index + whole.length))) return true;
+  // Four figures in small letters, and "no 123 456", are more often something else.
+  const few = (groups?.["e"] ?? groups?.["run"]?.slice(2) ?? "").length < 3;
+  if (name !== name.toUpperCase()) return alsoWords.test(name) || few;
+  if (saysGrid.test(text)) return false;
+  if (alsoWords.test(name))
+    return few || groups?.["run"] !== undefined || numbered.test(text.slice(0, index));
+  return roadFirst.test(whole);
+}
 
 function gridded(text: string): Found | undefined {
   for (const pattern of [nationalGrid, irishGrid])
-    for (const { 1: name = "", groups } of text.matchAll(pattern)) {
+    for (const match of text.matchAll(pattern)) {
+      if (hardlyGrid(text, match)) continue;
+      const { 1: name = "", groups } = match;
       const run = groups?.["run"] ?? "";
       const east = groups?.["e"] ?? run.slice(0, run.length / 2);
       const north = groups?.["n"] ?? run.slice(run.length / 2);
-      // Four figures in small letters, and "no 123 456", are more often something else.
-      const small = name !== name.toUpperCase();
-      if (small && (alsoWords.test(name) || east.length < 3)) continue;
       const found = fromGrid(name, east, north);
       if (found) return { lat: found.lat, lon: found.lon, accuracyM: found.sideM };
     }
@@ -104,7 +126,8 @@ export function coordinatesIn(text: string): Found | undefined {
     .replace(/%(?:2C|C2%B0|27|22|20)/gi, (code) => decodeURIComponent(code))
     .replace(/\+/g, " ")
     .replace(/[−–]/g, "-")
-    .replaceAll("º", "°");
+    .replaceAll("º", "°")
+    .replace(commas, "$1.$2.$3");
   return lettered(said) ?? plain(said) ?? gridded(said);
 }
 
@@ -114,7 +137,7 @@ const spot =
 const road = /\b(?:[AMN]\d{1,4}(?:\(M\))?|B\d{3,4}|R\d{3})\b/i;
 /** What makes a spot of a road. */
 const beside =
-  /\b(?:lay-? ?by|near|next to|between|outside|opposite|past|before|after|by|just|miles?|km|north|south|east|west)\b/i;
+  /\b(?:lay-? ?by|near|next to|between|outside|opposite|past|before|after|by|just|miles?|km|met(?:re|er)s|yards|north|south|east|west)\b/i;
 /** Words that tell a place when somebody was just asked for it. */
 const likely =
   /\b(?:road|street|lane|track|junction|roundabout|near|next to|opposite|north ?bound|south ?bound|east ?bound|west ?bound|heading|car ?park|camp ?site|caravan (?:park|site)|beach|bridge|ferry|village|loch|glen|harbour|services|filling station|station|pub|hotel|farm|church|supermarket)\b|\b(?:miles?|km|min(?:ute)?s)\b.{0,12}\b(?:from|past|north|south|east|west|after|before|outside|of)\b|\b(?:in|at|near|by|on|outside|past|towards?|between|from)\s+(?:the\s+)?[A-Z][a-z]{2,}/;
@@ -125,6 +148,9 @@ const isQuestion =
 const telling =
   /\d|\S\s+["'(]?[A-Z][a-z]{2,}|\b(?:miles?|km|minutes?|mins?|north|south|east|west|near|next to|opposite|towards?|between|past|outside|heading|from|after|before)\b/;
 
+/** Three words of an address square, without the strokes before them; no web address. */
+const threeWords = /(?<![\w./@:])(?!www\.)[a-z]{3,}\.[a-z]{3,}\.[a-z]{3,}(?![\w/@]|\.\w)/i;
+
 /**
  * How surely words tell where somebody is: "likely" means only when they were just asked; "vague" ("in a car
  * park") does not tell which one.
@@ -134,6 +160,7 @@ export function placeIn(text: string): "spot" | "road" | "likely" | "vague" | un
   if (said.length > 400 || isQuestion.test(said)) return undefined;
   if (spot.test(said) || (road.test(said) && beside.test(said))) return "spot";
   if (road.test(said)) return "road";
+  if (threeWords.test(said)) return "likely";
   return likely.test(said) ? (telling.test(said) ? "likely" : "vague") : undefined;
 }
 

@@ -72,6 +72,19 @@ describe("a shared place", () => {
 });
 
 describe("where they are", () => {
+  it("on a road and so far from a thing stays in their words, and the phone's place is kept", () => {
+    const play = stopped().arrives(at(56.71, -4.97)).pass(1);
+    play.says("it is on the B863 150 metres from the hotel");
+    expect(play.hire().place).toMatchObject({ lat: 56.71 });
+    expect(play.hire().placeSaid?.words).toContain("150 metres from the hotel");
+  });
+  it.each(["filled.count.soap", "57,48625 -4,21926"])(
+    "is kept also as the Continent and the emergency services write it: %s",
+    (words) => {
+      const play = stopped().taps("Safe place").says(words).hire();
+      expect(play.place?.lat ?? play.placeSaid?.words).toBe(play.place ? 57.48625 : words);
+    },
+  );
   it("is asked once, after the safety step, with a button that shares the place", () => {
     const play = stopped();
     expect(play.hirer().at(-1)).toBe("Is it a safe place to wait?");

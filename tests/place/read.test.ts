@@ -27,6 +27,10 @@ describe("a place in figures", () => {
     "lat 57.478° N, lon 4.224° W",
     "57.478°, -4.224°",
     "57.478 N, -4.224 W",
+    // Decimal commas.
+    "57,47800 -4,22400",
+    "57,47800, -4,22400",
+    "57,47800; -4,22400",
     "https://maps.example/place/57%C2%B028'40.8%22N+4%C2%B013'26.4%22W",
     // East first: only so is it on these islands.
     "-4.224, 57.478",
@@ -57,6 +61,10 @@ describe("a place in figures", () => {
     ["NH 66 45", 1000],
     ["O 159 346", 100],
     ["O1590434671", 1],
+    ["N 123 456", 100],
+    ["NO 123 456", 100],
+    ["grid N123 456", 100],
+    ["our map ref NO123456", 100],
   ])("is read from the reference %s, as near as it tells", (text, metres) =>
     expect(coordinatesIn(text)?.accuracyM).toBe(metres),
   );
@@ -74,6 +82,15 @@ describe("a place in figures", () => {
     "1.5.2026, 12:30",
     "the code is 4512 3344",
     "A9 123 456",
+    "we are on the B863 150 metres from the hotel",
+    "B8007 1200 yards past it",
+    "R572 300",
+    "R 572 300 M",
+    "MEMBERSHIP NO 123456",
+    "MEMBERSHIP NO 123 456",
+    "BOOKING NO 1234",
+    "SO 1500 MILES",
+    "92,340 57,340",
   ])("is not read into %s", (text) => expect(coordinatesIn(text)).toBeUndefined());
   it("is read from any text without failing", () => {
     fc.assert(
@@ -93,6 +110,9 @@ describe("a place in words", () => {
     ["junction 11 of the M90", "spot"],
     ["lay-by on the A99", "spot"],
     ["IV27 4QF", "spot"],
+    ["on the B863 150 metres from the hotel", "spot"],
+    ["filled.count.soap", "likely"],
+    ["www.passing.example", undefined],
     ["on the A836", "road"],
     ["car park at Smoo cave", "likely"],
     ["near aviemore", "likely"],
