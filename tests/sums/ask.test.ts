@@ -85,6 +85,17 @@ describe("quantities in a message", () => {
     ]);
     expect(read("force 6 30 mph")).toEqual(["force 6", "speed 13.4112"]);
     expect(read("a day, an amp, I am")).toEqual([]);
+    expect(read("2 metres 10, 2 meters 50 cm")).toEqual(["length 2.1", "length 2.5"]);
+    expect(read("an hour and a half, a day and a half")).toEqual(["time 1.5", "time 36"]);
+  });
+  it("half, quarter and full of a time, a way or a flame are no level", () => {
+    for (const text of ["half the night", "half way to Ullapool", "half past", "on full power"])
+      expect(read(text), text).toEqual([]);
+    expect(read("half way, full tank, 1/2 a bottle")).toEqual([
+      "share 0.5",
+      "share 1",
+      "share 0.5",
+    ]);
   });
 });
 
@@ -317,6 +328,9 @@ describe("wind and the awning", () => {
       ["force 2 until 20:00", 11],
     ] as const)
       expect(told("wren", "awning-wind", text), text).toContain(`here up to ${gust} mph`);
+    // 10 knots are 11.5 mph, half as strong again 17.3, shown as 18.
+    for (const text of ["10 knots of wind", "19 km/h"])
+      expect(told("wren", "awning-wind", text), text).toMatch(/up to 18 mph.*\n.*Take it down/);
     expect(told("wren", "awning-wind", "10 mph gusting 15 to 20")).toMatch(/^20 mph.* in gusts/);
   });
 
@@ -407,6 +421,12 @@ describe("fluids and ranges", () => {
       "nothing to add",
     );
     expect(missing("curlew", "return-fuel", "half now")).toContain("at pick-up");
+  });
+
+  it("an allowance is of the whole hire, not of the days that are left", () => {
+    // 100 × 7 − 500.
+    const words = "allowance is 100 miles a day, we drove 500 and have 3 days left, are we over";
+    expect(told("wren", "mileage-limit", words, { days: 7 })).toContain("200 miles are left");
   });
 
   it("a range keeps 20 % in reserve and is rounded down", () => {

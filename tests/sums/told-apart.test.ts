@@ -1,4 +1,7 @@
-/** Several figures in one message: which level is of now and which of pick-up, which pressure is of which axle. */
+/**
+ * Several figures in one message: which level is of now and which of pick-up, which pressure is of which axle, which
+ * amps are the post's.
+ */
 import { describe, expect, it } from "vitest";
 import { regionOf } from "../../src/knowledge/book.js";
 import { placeholders } from "../../src/knowledge/placeholders.js";
@@ -37,6 +40,20 @@ describe("two levels in one message", () => {
     expect(told("curlew", "return-fuel", text)).toBe(
       "From 50 % up to 100 %, the level of pick-up: about 38 litres of diesel (75 litres in all).",
     );
+  });
+
+  it.each([
+    ["plover", "ev-range", "charged to 80%, now at 30%, can we make 60 miles", "On 30 %"],
+    ["plover", "ev-range", "battery was at 90 percent this morning, 35 percent now", "On 35 %"],
+    ["plover", "ev-range", "half way to Ullapool and 30 % left", "On 30 %"],
+    ["plover", "ev-range", "on 60 %, can I do 40 miles and keep 20 % in reserve", "On 60 %"],
+    ["curlew", "ev-range", "we left with a full tank of diesel, now it is a quarter", "On 25 %"],
+    ["wren", "leisure-battery", "90% at noon, now 55%, how long will the lights last", "from 55 %"],
+    ["wren", "leisure-battery", "lights on half the night on the battery", "from full"],
+    ["curlew", "gas-empty", "the 6 kg bottle was full, now it is half", "3 kg of propane"],
+    ["wren", "gas-empty", "a 220 g cartridge, an hour and a half a day", "220 g of butane"],
+  ])("%s, %s, %s: the level of now counts", (van, entry, text, says) => {
+    expect(told(van, entry, text)).toContain(says);
   });
 
   it("without a word for either, the one of the record is that of pick-up", () => {
@@ -101,5 +118,25 @@ describe("two pressures in one message", () => {
     expect(asked("curlew", "tyre-pressure", "front 65 psi, rear 50 bar")).toContain(
       "50 bar cannot be right here",
     );
+  });
+});
+
+describe("amps of a post and of an appliance", () => {
+  it.each([
+    // A × 230 V; a 6 A post gives 1,380 W.
+    ["can I run a 10 amp heater on a 6 amp hook up", "2,300 W is more than that"],
+    ["a 13 amp heater on a 6 amp post", "2,990 W is more than that"],
+    ["heater draws 8 amps, post 6 amps, ok?", "1,840 W is more than that"],
+    ["a 4 amp kettle on a 10 amp hook up", "920 W is less than that. About 1,380 W"],
+    ["10 amp post, can I run a 2 kW heater with a 13 amp plug", "2,000 W is less than that"],
+    ["16 amp hook up heater ok?", "A 16 A post gives"],
+    ["a 2 kW heater on a 16 or 6 amp post", "A 6 A post gives"],
+  ])("an appliance's amps are not the post's: %s", (text, says) =>
+    expect(told("wren", "what-can-i-run", text)).toContain(says),
+  );
+
+  it("asks for the post's amps where they may be the appliance's", () => {
+    expect(told("wren", "what-can-i-run", "6 amp kettle ok")).toBe("");
+    expect(asked("wren", "what-can-i-run", "6 amp kettle ok")).toContain("does the post give");
   });
 });

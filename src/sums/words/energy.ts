@@ -3,6 +3,7 @@ import { digits } from "../../knowledge/measures/numerals.js";
 import { batteryHours, batteryVolts, chemistries, inverterLoss } from "../battery.js";
 import { burnerKw, gasHours, kwhPerKg } from "../gas.js";
 import { ampsFor, postFor, supplyWatts } from "../supply.js";
+import { levelNow } from "./levels.js";
 import type { Quantity } from "./quantities.js";
 import { type Asked, ask, hours, odd, of, percent, type Summed, say, short, whole } from "./say.js";
 
@@ -92,11 +93,53 @@ const usualWatts = (t: Thing, over: "at-most" | "a-day"): number =>
 const mostWatts = 20_000;
 const mostAmps = 63;
 
+const ofPost =
+  /^ ?(?:[a-z]+ )?(?:posts?|hook|ehu|pitch|(?:camp ?)?sites?|supply|sockets?|outlet|breaker|bollard|electric(?:s|ity)?\b(?! [a-z])|connection|inlet|limit)\b/;
+const draws =
+  /\b(?:draws?|drawing|takes?|taking|uses?|using|needs?|pulls?|(?:is )?rated(?: at| for)?)(?: (?:about|around|only|up to|some))?$/;
+
+/**
+ * What the amps that are said belong to: those of an appliance become its watts, those of a plug or its fuse count
+ * for nothing, the others are the post's. `unclear`: they stand beside a thing, and no others are the post's.
+ */
+function ampsApart(asked: Asked, named: readonly Thing[]): { asked: Asked; unclear: boolean } {
+  const { text } = asked;
+  const beside = (q: Quantity): "sure" | "perhaps" | undefined => {
+    const [before, after] = [text.slice(0, q.at).trimEnd(), text.slice(q.end)];
+    if (ofPost.test(after)) return undefined;
+    if (draws.test(before)) return "sure";
+    const its = (words: RegExp, from: number, to: number) =>
+      from <= to && words.test(text.slice(from, to));
+    if (named.some((t) => its(/^ (?:is|are|of)(?: (?:about|around))? $/, t.end, q.at)))
+      return "sure";
+    if (!named.some((t) => its(itsThing, q.end, t.at))) return undefined;
+    return /(?<!\b(?:on|at|with)) (?:an?|my|our|the|this)$/.test(` ${before}`) ? "sure" : "perhaps";
+  };
+  const follows = (q: Quantity, words: RegExp) => words.test(text.slice(q.end));
+  const amps = of(asked, "current").filter((q) => !follows(q, /^ ?plug/));
+  const loads = amps.filter((q) => beside(q) !== undefined);
+  const others = amps.filter((q) => !loads.includes(q));
+  // The fuse of a pitch limits; beside other amps it is a plug's.
+  const posts = amps.length > 1 ? others.filter((q) => !follows(q, /^ ?fused?\b/)) : others;
+  const unclear = posts.length === 0 && loads.some((q) => beside(q) === "perhaps");
+  return {
+    unclear,
+    asked: {
+      ...asked,
+      quantities: asked.quantities
+        .filter((q) => q.kind !== "current" || loads.includes(q) || posts.includes(q))
+        .map((q) => (loads.includes(q) ? { ...q, kind: "power", value: supplyWatts(q.value) } : q)),
+    },
+  };
+}
+
 /** "can I run a 2 kW heater on a 6 amp post": the load against what the post gives, and the van's inlet. */
-export function supply(asked: Asked): Summed | undefined {
-  const named = things(asked);
+export function supply(message: Asked): Summed | undefined {
+  const named = things(message);
+  const { asked, unclear } = ampsApart(message, named);
   const said = of(asked, "power");
-  const amps = of(asked, "current")[0];
+  // Of several posts the weakest.
+  const amps = of(asked, "current").sort((a, b) => a.value - b.value)[0];
   const wrong = [
     ...said.filter((q) => q.value <= 0 || q.value > mostWatts),
     ...(amps && (amps.value <= 0 || amps.value > mostAmps) ? [amps] : []),
@@ -107,6 +150,7 @@ export function supply(asked: Asked): Summed | undefined {
     ),
   ][0];
   if (wrong) return odd(asked, wrong);
+  if (unclear) return ask(asked, "supply-ask-post", { unit: "A" });
   const { said: watts, usual } = loads(asked, named);
   const load = usual.reduce((sum, t) => sum + usualWatts(t, "at-most"), watts);
   const labels = usual.map((t) =>
@@ -154,7 +198,7 @@ export function battery(asked: Asked): Summed | undefined {
   const named = things(asked);
   const power = of(asked, "power");
   const current = of(asked, "current");
-  const level = of(asked, "share")[0]?.value ?? 1;
+  const level = levelNow(asked)?.value ?? 1;
   const wrong = [
     ...power.filter((q) => q.value <= 0 || q.value > mostWatts),
     ...current.filter((q) => q.value <= 0 || q.value > 500),
@@ -261,7 +305,7 @@ export function gas(asked: Asked): Summed | undefined {
   const both = /\bboth\b|\b2 (?:full )?(?:bottles|cylinders)\b|\bin (?:all|total)\b/;
   const most = fixed ? bottleKg * (both.test(asked.text) ? 2 : 1) : mostCartridgeKg;
   const { mass, gross, tare } = weighed(asked, most);
-  const share = of(asked, "share")[0];
+  const share = levelNow(asked);
   const power = of(asked, "power")[0];
   const daily = of(asked, "time").find((q) => q.value <= 12);
   // No bottle holds so much gas: it was on the scales with it.

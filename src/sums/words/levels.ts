@@ -76,3 +76,21 @@ export function levels(asked: Asked, tank: "fluid" | "fuel"): Levels {
     ...(level === undefined || readOn === undefined ? {} : { readOn }),
   };
 }
+
+/** Where a level is one that is to be reached or kept. */
+const goalBefore =
+  /\b(?:keep\w*|until|till|leav(?:e|ing)|above|reserve)\b[^.,;\d]{0,15}$|\bfrom [^.,;]{1,20} (?:down )?to (?:an? )?$/;
+const goalAfter = /^ ?(?:in |as |to |for )?(?:reserve|spare)\b/;
+
+/** The level of now: the one that is said to be so; else of several the lowest, for the safe side. */
+export function levelNow(asked: Asked): Quantity | undefined {
+  const all = of(asked, "share");
+  const isGoal = (q: Quantity) =>
+    goalBefore.test(asked.text.slice(0, q.at)) || goalAfter.test(asked.text.slice(q.end));
+  const had = all.filter((q) => !isGoal(q));
+  const open = had.filter((q) => when(asked, q) !== "then");
+  const some = [open, had].find((levels) => levels.length > 0) ?? all;
+  return (
+    open.find((q) => when(asked, q) === "now") ?? [...some].sort((a, b) => a.value - b.value)[0]
+  );
+}

@@ -35,6 +35,12 @@ const unit = (kind: UnitKind, words: string, name: string): Rule => ({
 });
 const post =
   "(?: ?(?:site|camp ?site|pitch|post|hook|supply|socket|electric|fuse|breaker|outlet)|$|[?.,!;])";
+/** A word of a level, unless it is part of a time, a way or a flame: "half the night", "half way to Ullapool", "full power". */
+const level = (words: string): RegExp =>
+  new RegExp(
+    `\\b${words}\\b(?! (?:(?:of )?(?:the |an? ))?(?:hour|day|night|morning|afternoon|evening|week|time|past|power|blast|flame|heat|way (?:to|there|through|round|along|home|back))\\b)`,
+    "g",
+  );
 /** Longer units first: what a rule has read is taken out of the text before the next looks. */
 const rules: Rule[] = [
   unit("speed", "mph|miles? (?:an|per|a) hour|mi/h", "mph"),
@@ -92,6 +98,13 @@ const rules: Rule[] = [
   unit("time", "nights?", "nights"),
   unit("length", "miles?|mi|mls", "miles"),
   unit("length", "kilomet\\w+|kms?|klicks?", "km"),
+  // "2 metres 10".
+  {
+    kind: "length",
+    pattern:
+      /(?<![\d.,])([1-9]) ?met(?:re|er)s? (\d{2})(?: ?(?:cms?|centimet\w+))?(?![.,:]?\d| ?(?:m|mm|millimet\w+|met\w+|feet|foot|ft|ins?|inch\w*|per ?cent|pct)\b| ?[%'"])/g,
+    value: (m) => Number(m[1]) + Number(m[2]) / 100,
+  },
   unit("length", "cms?|centimet\\w+", "cm"),
   unit("length", "mm|millimet\\w+", "mm"),
   unit("length", "feet|foot|ft|'", "ft"),
@@ -120,9 +133,9 @@ const rules: Rule[] = [
   { kind: "share", pattern: /\b(?:three[ -]quarters?|3\/4)(?: full)?\b/g, value: () => 0.75 },
   { kind: "share", pattern: /\b(?:two[ -]thirds?|2\/3)(?: full)?\b/g, value: () => 2 / 3 },
   { kind: "share", pattern: /\b(?:a third|one third|1\/3)(?: full)?\b/g, value: () => 1 / 3 },
-  { kind: "share", pattern: /\b(?:half|1\/2)(?: full)?\b(?! an? hour)/g, value: () => 0.5 },
-  { kind: "share", pattern: /\b(?:quarter|1\/4)(?: full)?\b/g, value: () => 0.25 },
-  { kind: "share", pattern: /\b(?:full)\b/g, value: () => 1 },
+  { kind: "share", pattern: level("(?:half|1\\/2)(?: full)?"), value: () => 0.5 },
+  { kind: "share", pattern: level("(?:quarter|1\\/4)(?: full)?"), value: () => 0.25 },
+  { kind: "share", pattern: level("full"), value: () => 1 },
   { kind: "time", pattern: /\bhalf an hour\b/g, value: () => 0.5 },
   { kind: "time", pattern: /\ban? hour\b/g, value: () => 1 },
   { kind: "bare", pattern: new RegExp(number, "g"), value: (m) => readNumber(m[1] ?? "") },
@@ -141,6 +154,7 @@ export function plain(text: string): string {
     .replace(/(\d)-(?=\d|[a-z])/g, "$1 ")
     .replace(/\u2044/g, "/")
     .replace(/\b(?:half a|0\.5) (lit(?:re|er)|kilo)/g, "0.5 $1")
+    .replace(/\ban? (hour|day|night) and a half\b/g, "1.5 $1s")
     .replace(/\ba (lit(?:re|er)|gallon|kilo)\b/g, "1 $1")
     .replace(/\s+/g, " ")
     .replace(pointed, "$1,$2");

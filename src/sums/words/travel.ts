@@ -14,6 +14,7 @@ import {
   type SpeedUnit,
   strongestMph,
 } from "../wind.js";
+import { levelNow } from "./levels.js";
 import { type Quantity, readNumber } from "./quantities.js";
 import {
   type Asked,
@@ -82,6 +83,7 @@ export function wind(message: Asked): Summed | undefined {
   if (wrong) return odd(asked, wrong);
   const worst = [...speeds].sort((a, b) => b.value - a.value)[0];
   const force = [...forces].sort((a, b) => b.value - a.value)[0];
+  // Of the gust as it is shown, so that the two lines agree.
   const end = (gustMph: number): string =>
     say(asked, awningDown(gustMph, limit) ? "wind-over" : "wind-under", { limit });
   // "20 mph gusting 35": the larger is the gust, in the unit of the other; "gusts of 35 mph": the only one is.
@@ -95,12 +97,16 @@ export function wind(message: Asked): Summed | undefined {
     const unit = speedUnit(worst);
     const other = unit === "knots" ? `${short(inUnit("speed", ms, "knots"))} knots, ` : "";
     const said = `${other}${whole(up(mph, 1))} mph (${whole(up(inUnit("speed", ms, "km/h"), 1))} km/h, ${short(ms)} m/s)`;
-    if (gusts >= 0) return { told: [say(asked, "wind-gust", { wind: said }), end(mph)] };
-    const gust = whole(up(mph * gustFactor, 1));
+    if (gusts >= 0) return { told: [say(asked, "wind-gust", { wind: said }), end(up(mph, 1))] };
+    const gust = up(mph * gustFactor, 1);
     return {
       told: [
-        say(asked, "wind-mean", { wind: said, ...beaufort(ms / worst.one, unit), gust }),
-        end(mph * gustFactor),
+        say(asked, "wind-mean", {
+          wind: said,
+          ...beaufort(ms / worst.one, unit),
+          gust: whole(gust),
+        }),
+        end(gust),
       ],
     };
   }
@@ -109,8 +115,8 @@ export function wind(message: Asked): Summed | undefined {
     const mph = strongestMph(force.value);
     // "Force 2 with gusts 6".
     const named = bare && bare.value < 12 ? strongestMph(bare.value) : bare ? mostWind : 0;
-    const gustMph = Math.max(mph * gustFactor, named);
-    const gust = whole(up(gustMph, 1));
+    const gustMph = up(Math.max(mph * gustFactor, named), 1);
+    const gust = whole(gustMph);
     return {
       told: [
         say(asked, "wind-force", { force: force.value, name: forceName(force.value), mph, gust }),
@@ -197,7 +203,7 @@ export function height(asked: Asked): Summed | undefined {
 /** "how far on 40 %": down to the reserve; a trip that is named is held against it. */
 export function range(asked: Asked): Summed | undefined {
   const electric = asked.van.has.includes("electric-drive");
-  const level = of(asked, "share")[0];
+  const level = levelNow(asked);
   const trip = of(asked, "length").find(isTrip);
   if (level && (level.value < 0 || level.value > 1)) return odd(asked, level);
   if (!level)
@@ -256,12 +262,19 @@ function driven(
   };
 }
 
+/** Whether words before or after a time make it a part of the hire: "3 days left", "after 2 days". */
+const isPart = (before: string, after: string): boolean =>
+  /\b(?:after|last|past|first|another)$/.test(before.trimEnd()) ||
+  /^ ?(?:are |is )?(?:left|to go|more|remaining|remain|ago|so far)\b/.test(after);
+
 /** "100 miles a day for 8 days, we did 900": what is allowed and what is left. */
 export function mileage(asked: Asked): Summed | undefined {
   const trips = of(asked, "length").filter(isTrip);
   const perDay = allowedPerDay(asked, trips);
   const way = driven(asked, trips, perDay);
-  const days = of(asked, "time").find((q) => /day|night/.test(q.said))?.value;
+  const days = of(asked, "time").find(
+    (q) => /day|night/.test(q.said) && !isPart(asked.text.slice(0, q.at), asked.text.slice(q.end)),
+  )?.value;
   const many = days === undefined ? asked.days : days / 24;
   const wrong = [
     ...trips.filter((q) => q.value <= 0),
