@@ -10,10 +10,20 @@ type Group<T> = { at: Instant; alone: boolean; rows: T[] };
 /** The first instant at or after `at` that is inside the window. */
 function intoWindow(at: Instant, almanac: Almanac, file: RemindersFile): Instant {
   const from = minutesOf(file.window.from);
-  const minute = almanac.minuteOf(at);
+  const minute = Math.floor(almanac.minuteOf(at));
   const day = almanac.dayNumber(at);
   if (minute < from) return almanac.at(day, from);
   return minute > minutesOf(file.window.to) ? almanac.at(day + 1, from) : at;
+}
+
+/** So late who wakes for a due may be, in minutes, and still send it at once, also just past the window's end. */
+const lagMin = 10;
+
+/** When a row may go out: at its due or, where that has passed, now, both moved into the window. */
+function sendFrom(due: Instant, now: Instant | undefined, almanac: Almanac, file: RemindersFile) {
+  const at = intoWindow(due, almanac, file);
+  if (now === undefined || now <= at) return at;
+  return now - at <= lagMin * minuteMs ? now : intoWindow(now, almanac, file);
 }
 
 /** One day's rows in order of time, each joined to the first within `minutes` before it. */
@@ -69,8 +79,7 @@ export function arrange<T extends ToSend>(
     if (known) known.push({ row, at });
     else byDay.set(day, [{ row, at }]);
   };
-  for (const row of rows)
-    put(row, intoWindow(now !== undefined && now > row.due ? now : row.due, almanac, file));
+  for (const row of rows) put(row, sendFrom(row.due, now, almanac, file));
 
   const sent: (T & { sendAt: Instant })[] = [];
   while (byDay.size > 0) {

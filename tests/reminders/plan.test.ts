@@ -315,6 +315,20 @@ describe("catching up", () => {
     expect(rows[0]).toMatchObject({ rule: "welcome", sendAt: at("2026-06-01T10:00Z") });
   });
 
+  it("what is due as the window ends goes out though who sends it wakes a moment later", () => {
+    // 24 h before a return at 21:00, moved to 20:30; who wakes for it does so some milliseconds after.
+    const late = { pickupAt, returnAt: at("2026-06-08T20:00Z"), zone };
+    const due = at("2026-06-07T19:30Z");
+    for (const lag of [5, 59_999, 4 * minuteMs]) {
+      const now = instantOf(due + lag);
+      const row = plan({ ...late, now }, vanOf("wren"), file).find((r) => r.rule === "return-24h");
+      expect([row?.due, row?.sendAt], `${lag}`).toEqual([due, now]);
+    }
+    const now = instantOf(due + hourMs);
+    const rules = plan({ ...late, now }, vanOf("wren"), file).map((r) => r.rule);
+    expect(rules).not.toContain("return-24h");
+  });
+
   it("a service that slept through the evening does not send the first evening at night or next morning", () => {
     const rows = plan(
       { pickupAt, returnAt, zone, now: at("2026-06-01T21:00Z") },
