@@ -89,7 +89,10 @@ const tellDoubt = (doubt: Doubt, file: RemindersFile): string =>
  * words are `none`: they are not replies. Never throws.
  */
 export function readReading(text: string, wants: readonly Want[], facts: ReadFacts): Read {
-  const found: Found = { reading: {}, states: {}, doubts: [], got: new Set(), unclear: new Set() };
+  const found: Found = {
+    ...{ reading: {}, states: {}, doubts: [], got: new Set(), unclear: new Set() },
+    piece: 0,
+  };
   const rest: string[] = [];
   const pressed = pressedButton(text, facts.file);
   const plain = facts.doubted ? asFigure(plainly(text), facts.doubted) : plainly(text);
@@ -99,7 +102,8 @@ export function readReading(text: string, wants: readonly Want[], facts: ReadFac
     const all = pieces(plain);
     const asks = all.some(isQuestion);
     let named: Target[] = [];
-    for (const piece of all) {
+    for (const [i, piece] of all.entries()) {
+      found.piece = i;
       if (isQuestion(piece)) {
         rest.push(piece);
         continue;

@@ -48,6 +48,9 @@ export type Found = {
   /** The odometer that is asked about, and one that was told again. */
   doubted?: Doubted;
   again?: Doubted;
+  /** Which piece is being read, and which one the oil's mark stood in. */
+  piece: number;
+  oilPiece?: number;
 };
 
 /** An odometer reading, or the doubt about it, or what was told again after it; a figure counts from four digits on unless `named`. */
@@ -103,6 +106,7 @@ export function take(
       if (mark === undefined) return false;
       if (mark === "unclear") return unclear("oil");
       found.reading.oil = mark;
+      found.oilPiece = found.piece;
       break;
     }
     case "fluid":
@@ -144,6 +148,32 @@ export function take(
   return true;
 }
 
+/** Marks of the oil, the worst last. */
+const worse: readonly OilMark[] = ["max", "between", "low", "above-max", "min", "below-min"];
+/** Where on the van a tyre is. */
+const corner = /\b(?:front|rear|back|left|right|(?:near|off)?side|driver\S*|passenger\S*|ones?)\b/;
+
+/**
+ * A second mark right after that of the oil: one of now counts ("was between, now below the minimum"); else the worse
+ * of the two, and it is asked about. False where it may be of another thing.
+ */
+function oilAgain(found: Found, piece: string): boolean {
+  if (found.oilPiece !== found.piece - 1 || tyreWords.test(piece) || corner.test(piece))
+    return false;
+  const [mark, first] = [oilMark(piece), found.reading.oil];
+  if (mark === undefined || first === undefined || mark === first) return false;
+  const isNow = /\bnow\b/.test(piece);
+  // "Nothing low", "all between".
+  if (!isNow && okOrNot(piece) === "ok") return false;
+  found.oilPiece = found.piece;
+  if (mark !== "unclear" && (isNow || worse.indexOf(mark) > worse.indexOf(first)))
+    found.reading.oil = mark;
+  if (isNow && mark !== "unclear") return true;
+  found.unclear.add("oil");
+  found.got.delete("oil");
+  return isNow;
+}
+
 /**
  * A piece that names no matter: what is still wanted takes it, each value by the first that can read it. False where
  * it may tell something besides: then it is left over as well.
@@ -173,6 +203,7 @@ export function takeUnnamed(
   // Of another thing it says nothing here: "gas bottle is empty" is no oil mark, "battery is low" no tyre.
   if (!isMark) return taken;
   if (open.includes("oil") && take(found, "oil", piece, facts, false)) return true;
+  if (oilAgain(found, piece)) return true;
   // "Ok" beside a question is only a way to begin.
   if (asks) return taken;
   const both = open.includes("tyres") && open.includes("coolant") && okOrNot(piece) === "not-ok";

@@ -123,6 +123,11 @@ describe("a check that names two bad things", () => {
     play.staff("morag", { do: "take", callout: 1 });
     expect(play.callouts().map((c) => c.with)).toEqual(["morag", "morag"]);
   });
+  it("stops it for the oil's mark of now, whatever it was before", () => {
+    const play = checked("Oil: was between the marks, now below the minimum");
+    expect(play.callouts()).toMatchObject([{ matter: "reading-oil", severity: "stop" }]);
+    expect(told(play)).toContain("Do not start the engine");
+  });
   it("stops it for tyres and coolant, and still tells how to top up low oil", () => {
     const play = checked("oil low, tyres not ok, coolant below min");
     expect(play.callouts().map((c) => c.matter)).toEqual(["reading-tyres", "reading-coolant"]);

@@ -81,6 +81,23 @@ describe("an oil mark", () => {
       expect(doubts(text, oil), text).toEqual(["I am not sure which oil mark you mean."]);
   });
 
+  it("of now counts, where another was told before it", () => {
+    for (const text of [
+      "Oil: was between the marks, now below the minimum",
+      "between, but now it's below min",
+      "oil was between yesterday but below the bottom mark now. tyres and coolant ok",
+    ])
+      expect(got(text, check), text).toMatchObject({ oil: "below-min" });
+    expect(got("oil was at min, now between the marks", check)).toMatchObject({ oil: "between" });
+    expect(doubts("oil between, front left low", check).join()).not.toContain("oil");
+  });
+  it("told twice, the worse is kept and asked about", () => {
+    const r = read("oil between, low", oil);
+    expect(r.kind === "reading" && [r.reading.oil, r.got, r.doubts]).toEqual([
+      ...["low", [], ["I am not sure which oil mark you mean."]],
+    ]);
+  });
+
   it("is asked for when all that comes is done, ok or fine", () => {
     for (const text of [
       "done",
