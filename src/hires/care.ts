@@ -86,6 +86,16 @@ function askedAnew(turn: Turn, wants: readonly Want[]): void {
   }
 }
 
+/** When the van comes back is no longer waited for: it was asked of another return. */
+export function arrivalAskedNoMore(turn: Turn): void {
+  askedAnew(turn, ["arrival"]);
+  for (const talk of Object.values(turn.hire.talks)) {
+    const wants = talk.reading?.wants.filter((want) => want !== "arrival") ?? [];
+    if (talk.reading && wants.length > 0) talk.reading.wants = wants;
+    else delete talk.reading;
+  }
+}
+
 /** Now, inside the window of the hire's zone; else the window's next start. */
 export function windowOpens(turn: Turn): Instant {
   const { zone } = turn.hire.booking;

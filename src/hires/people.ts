@@ -17,7 +17,7 @@ import { speaksFor, triedFor } from "./callouts/told.js";
 import { noticesAnew } from "./care/notices.js";
 import { closeAll, followAnew } from "./care/replies.js";
 import { cancelledOutside, tasksOver } from "./care/tasks.js";
-import { replan } from "./care.js";
+import { arrivalAskedNoMore, replan } from "./care.js";
 import { tellKnownFaults, toVan } from "./handover/known.js";
 import { recordsOf } from "./handover/records.js";
 import { placesOf } from "./heard/last.js";
@@ -89,7 +89,10 @@ export function booked(turn: Turn, booking: Booking, says = false): void {
   if (isRight) plateRight(turn, booking.van.registration);
   turn.hire.booking = booking;
   // What they said of another return says nothing of this one.
-  if (booking.returnAt !== before.returnAt && !turn.hire.arrival?.isBack) delete turn.hire.arrival;
+  if (booking.returnAt !== before.returnAt) {
+    if (!turn.hire.arrival?.isBack) delete turn.hire.arrival;
+    arrivalAskedNoMore(turn);
+  }
   speakAnew(turn);
   if (isSwap) swapped(turn, before);
   else if (isRight && isOut(turn.hire, turn.now)) tellKnownFaults(turn);

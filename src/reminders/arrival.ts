@@ -1,7 +1,7 @@
 /** When somebody says that they will be here. Pure. Clocks are local to the hire. */
 import { digits } from "../knowledge/measures/numerals.js";
 
-/** `clock`: "10:30", of the `day` where one is named ("today", "tomorrow", "wed"); `inMin`: minutes from now; `lateMin`: after the agreed time; `onTime`; `back`: here already. */
+/** `clock`: "10:30", of the `day` where one is named ("today", "tomorrow", "wed"); `inMin`: minutes from now; `lateMin`: after the agreed time, below nought before it; `onTime`; `back`: here already. */
 export type ArrivalTime =
   | { clock: string; day?: string }
   | { inMin: number }
@@ -35,17 +35,35 @@ function clock(
   return { clock: `${String(h).padStart(2, "0")}:${String(minute).padStart(2, "0")}` };
 }
 
-/** Minutes that a text names: "20 min", "an hour", "half an hour", "1.5 hours", "an hour and a half"; "10:30 hrs", "1130 hours" and "at 11h" are clocks. */
+/** Minutes that a text names: "20 min", "an hour", "half an hour", "1.5 hours", "an hour and a half", "1 hour 20 minutes", "1h30 late"; "10:30 hrs", "1130 hours" and "at 11h" are clocks. */
 function minutes(text: string): number | undefined {
   if (/\bhalf an? hour\b|\bhalf hour\b/.test(text)) return 30;
   if (/\bquarter of an hour\b/.test(text)) return 15;
+  const short = /\b(\d{1,2})h([0-5]\d) (?:late|early)/.exec(text);
+  if (short) return Number(short[1]) * 60 + Number(short[2]);
   const hours =
-    /(?:(?<![\d:.]|\bat )(\d{1,2}(?:[.,]5)?)|\ban?) ?(?:hours?|hrs?|h)\b( and a half)?/.exec(text);
+    /(?:(?<![\d:.]|\bat )(\d{1,2}(?:[.,]5)?)|\ban?) ?(?:hours?|hrs?|h)\b(?:( and a half)| (?:and )?(\d{1,2}) ?min(?:ute)?s?\b)?/.exec(
+      text,
+    );
   if (hours)
-    return Math.round((Number((hours[1] ?? "1").replace(",", ".")) + (hours[2] ? 0.5 : 0)) * 60);
+    return Math.round(
+      (Number((hours[1] ?? "1").replace(",", ".")) + (hours[2] ? 0.5 : 0)) * 60 +
+        Number(hours[3] ?? 0),
+    );
   const mins = /(\d{1,3}) ?(?:min|mins|minutes?)\b/.exec(text);
   return mins ? Number(mins[1]) : undefined;
 }
+
+/** Spans as minutes() reads them, to be put aside where a clock stands beside one. */
+const spans =
+  /\bhalf an? hour\b|\bquarter of an hour\b|(?<![\d:.])(?:\d{1,3}(?:[.,]5)?|\ban?) ?(?:hours?|hrs?|h|min(?:ute)?s?)\b(?: and a half)?/g;
+/** A clock that is named as one: "it takes us 2 hours, so back at 11". */
+const namedClock =
+  /\b(?:at|by|around|about) \d{1,2}(?:[:.]\d{2})?(?! ?(?:hours?|hrs?|h|min(?:ute)?s?|mph|kph|miles?|mi|km|psi|bars?|degrees?|per ?cent|[%°])\b|[\d.,:]*\d)/;
+/** "Running late, there in 20 minutes" is from now on, not from the agreed time. */
+const fromNow = /\bin (?:about |around |roughly |another )?(?:\d{1,3} ?(?:h|m)|an hour|half an)/;
+const isEarly =
+  /\bearl(?:y|ier)\b(?! (?:morning|afternoon|evening))|\bbefore (?:the )?(?:agreed|arranged|planned|booked)\b|\bahead of (?:time|schedule|plan)\b/;
 
 /** The day that a text names; "tonight" is today. */
 function dayIn(text: string): string | undefined {
@@ -84,12 +102,13 @@ function timeIn(text: string): ArrivalTime | "unclear" | undefined {
   )
     return { back: true };
   if (
+    !isEarly.test(text) &&
     /\b(?:on time|as agreed|as planned|as arranged|as booked|like agreed|the agreed time)\b/.test(
       text,
     )
   )
     return { onTime: true };
-  const plain = digits(text)
+  const words = digits(text)
     .replace(/ in the morning\b/, " am")
     .replace(/ in the (?:afternoon|evening)\b/, " pm")
     .replace(
@@ -98,9 +117,14 @@ function timeIn(text: string): ArrivalTime | "unclear" | undefined {
     )
     .replace(/(\d) ((?:this|tomorrow|[a-z]+day) )morning\b/, "$1 am $2");
   const part = partIn(text);
-  const span = minutes(plain);
-  if (span !== undefined)
-    return /\blate|\blater\b|\bdelay|\bbehind\b/.test(plain) ? { lateMin: span } : { inMin: span };
+  const span = minutes(words);
+  const besides = words.replace(spans, " ");
+  if (span !== undefined && !fromNow.test(words)) {
+    if (/\blate|\blater\b|\bdelay|\bbehind\b/.test(words)) return { lateMin: span };
+    if (isEarly.test(words)) return { lateMin: -span };
+  }
+  if (span !== undefined && !namedClock.test(besides)) return { inMin: span };
+  const plain = span === undefined ? words : besides;
   if (/\b(?:noon|midday)\b/.test(plain)) return { clock: "12:00" };
   const exact = /\b(\d{1,2})[:.h](\d{2})(?!\d) ?(am|pm)?/.exec(plain);
   if (exact) return clock(exact[1] ?? "", Number(exact[2]), exact[3], part);
@@ -130,6 +154,7 @@ function timeIn(text: string): ArrivalTime | "unclear" | undefined {
 export function sayArrival(time: ArrivalTime): string {
   if ("clock" in time) return `arrival ${time.day ? `${time.day} ` : ""}${time.clock}`;
   if ("inMin" in time) return `arrival in ${time.inMin} min`;
-  if ("lateMin" in time) return `arrival ${time.lateMin} min late`;
+  if ("lateMin" in time)
+    return `arrival ${Math.abs(time.lateMin)} min ${time.lateMin < 0 ? "early" : "late"}`;
   return "onTime" in time ? "arrival as agreed" : "says that the van is back";
 }

@@ -1,5 +1,6 @@
 /** Whether a piece of a reply is made of a reply's own words alone: beside any other word it may tell something else. Pure. */
 import { digits } from "../knowledge/measures/numerals.js";
+import { plainly } from "./words.js";
 
 /** What stands in any reply, and says nothing of a thing. */
 const small = `
@@ -72,5 +73,16 @@ const comes = new RegExp(
     .join("|"),
 );
 
-/** Whether a piece with a time in it tells an arrival, whatever else it may tell: "ferry docks late, so we arrive at 3". */
-export const tellsArrival = (piece: string): boolean => comes.test(piece);
+/** Where one arrives, or is in; and what of that is the firm's yard. */
+const where = /\b(?:arriv\w*|be|get|getting) (?:in|at|to|into) (?:(?:the|our) )?([a-z][\w'-]*)/;
+const yard = setOf("yours garage reception hq place you");
+
+/**
+ * Whether a piece with a time in it tells an arrival of the van's return, whatever else it may tell: "ferry docks late,
+ * so we arrive at 3". `base`: the firm's place; at another they arrive on the way.
+ */
+export function tellsArrival(piece: string, base = ""): boolean {
+  const place = where.exec(digits(piece))?.[1] ?? "at";
+  const isHome = ofTime.has(place) || yard.has(place) || plainly(base).split(" ").includes(place);
+  return comes.test(isHome ? piece : piece.replace(/\barriv\w*|\b(?:be|get|getting) in\b/g, " "));
+}

@@ -27,6 +27,8 @@ export type ReadFacts = {
   last?: { at: Instant; odometerKm?: number };
   /** An odometer that was told before and asked about. */
   doubted?: Doubted;
+  /** The firm's place, where vans come back to. */
+  base?: string;
   file: RemindersFile;
 };
 
@@ -192,7 +194,7 @@ export function takeUnnamed(
   if (open.includes("odometer") && odometer(found, piece, facts, isFigure)) taken = true;
   // A number among other words is hardly a time of arrival: "engine cut out at 9".
   const isTime = onlyTime(piece);
-  if (open.includes("arrival") && (isTime || tellsArrival(piece)))
+  if (open.includes("arrival") && (isTime || tellsArrival(piece, facts.base)))
     if (take(found, "arrival", piece, facts, false)) return isTime;
   // With both wanted, "half" alone is a level; a mark needs its own word.
   const level =

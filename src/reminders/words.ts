@@ -32,7 +32,7 @@ const spelled = [
   "about",
 ];
 /** Words of their own, one slip away from those. */
-const asTheyAre = ["there", "power", "tower", "slower", "flower", "parks", "lanes"];
+const asTheyAre = ["there", "power", "tower", "slower", "flower", "parks", "lanes", "early"];
 /** Short words whose slips would catch too much by distance. */
 const slips: Record<string, string> = {
   ful: "full",

@@ -20,6 +20,8 @@ describe("asked a day before", () => {
   it.each([
     ["as agreed", "2026-06-09T12:00"],
     ["11:30", "2026-06-09T11:30"],
+    ["we will be back half an hour early", "2026-06-09T11:30"],
+    ["half an hour early", "2026-06-09T11:30"],
   ])("%s: is kept, and nobody need be told", (words, at) => {
     const play = asked("return-24h").says(words);
     expect([kept(play), duty(play)]).toEqual([at, []]);
@@ -41,6 +43,24 @@ it("counts no more once the return is moved", () => {
   expect(kept(play)).toBe("2026-06-09T11:30");
   play.arrives({ kind: "changed", by: "morag", change: { returnAt: after(returnAt, 24 * 60) } });
   expect(kept(play)).toBeUndefined();
+});
+
+it("is asked for no more once the return is moved, until it is asked of the new one", () => {
+  const play = asked("return-24h");
+  const returnAt = after(play.hire().booking.returnAt, 3 * 24 * 60);
+  play.arrives({ kind: "changed", by: "morag", change: { returnAt } });
+  play.says("15:00");
+  expect(kept(play)).toBeUndefined();
+  expect(duty(play).join()).not.toContain("brings it back");
+  play.until(() => play.last.because.join().includes("return-24h"));
+  expect(kept(play.says("11:30"))).toBe("2026-06-12T11:30");
+});
+
+it("elsewhere on the way is none of the van's return", () => {
+  for (const words of ["We arrive in Mallaig at 3, lovely", "we'll be in Ullapool by 3"])
+    expect(kept(asked("return-24h").says(words)), words).toBeUndefined();
+  for (const words of ["we arrive in Inverlarig at 3", "arriving at your yard at 3"])
+    expect(kept(asked("return-24h").says(words)), words).toBe("2026-06-09T15:00");
 });
 
 describe("a photo out of the blue", () => {

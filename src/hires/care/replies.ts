@@ -113,6 +113,7 @@ function readReply(
   return readReading(words, wants, {
     distanceUnit: unitOf(turn),
     at: turn.now,
+    base: turn.facts.book.firm.place,
     file: turn.facts.book.reminders,
     ...(last ? { last } : {}),
     ...(doubted ? { doubted } : {}),
