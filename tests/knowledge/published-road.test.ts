@@ -38,6 +38,9 @@ describe("speed limits", () => {
     // Highway Code, rules 113 and 124, as of 17 September 2023.
     for (const nation of uk)
       expect(limits("wren", nation)[0], nation).toBe(nation === "gb-wls" ? "20 mph" : "30 mph");
+    // Who hires elsewhere may drive to Wales.
+    for (const nation of nations)
+      expect(told("speed-limits", "wren", nation), nation).toContain("Wales: 20 mph in built-up");
   });
   it("are in Ireland those of 7 February 2025, in kilometres an hour", () => {
     // Road Safety Authority: built-up 50, regional 80, national 100, motorway 120, rural local 60 (the black bars on white).
