@@ -1,5 +1,5 @@
 /** "Ring today": a task of staff's own, with a name on it until somebody rang or it has settled itself. Pure. */
-import { addDays, atWall, dayOf, type Instant } from "../../calendar.js";
+import { addDays, after, atWall, dayOf, type Instant } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import { end, isTask, promise } from "../../callouts/steps.js";
 import { callOrder } from "../../triage/order.js";
@@ -110,12 +110,23 @@ const isOver = ({ hire, now }: Turn, task: Callout): boolean =>
     ? hire.returnRecordAt !== undefined || hire.booking.status === "cancelled"
     : roadIsOver(hire, now);
 
+/** So many minutes after the window's end its owner may still be reminded. */
+const lateMin = 60;
+
 /** The task's time has come: in the evening its owner is reminded; next morning whoever is on duty may take it. */
 export function taskDue(turn: Turn, callout: Callout): void {
   if (isOver(turn, callout)) return close(turn, callout, "the hire is over");
   const { firm, reminders } = turn.facts.book;
   const how = { callout: callout.n, severity: callout.severity };
-  const evening = turn.now >= atWall(dayOf(turn.now, firm.zone), reminders.window.to, firm.zone);
+  const today = (end: "from" | "to") =>
+    atWall(dayOf(turn.now, firm.zone), reminders.window[end], firm.zone);
+  // After a sleep over the evening: nobody is to ring now.
+  if (turn.now < today("from") || turn.now > after(today("to"), lateMin)) {
+    lookAgain(turn, callout.n, next(turn, "from"));
+    turn.because.push("waits for the morning");
+    return;
+  }
+  const evening = turn.now >= today("to");
   lookAgain(turn, callout.n, next(turn, evening ? "from" : "to"));
   const owner = callout.with ?? "";
   if (evening) return nag(turn, callout);

@@ -1,6 +1,6 @@
 /** The van is back with matters open: they stay open and wake nobody, and hirers hear no more of them by themselves. */
 import { describe, expect, it } from "vitest";
-import { type Instant, after as later, readIso } from "../../../src/calendar.js";
+import { clockOf, type Instant, after as later, readIso } from "../../../src/calendar.js";
 import { hireWith, type Play } from "../../kit/hire.js";
 
 const at = (clock: string) => readIso(`2026-06-0${clock}+01:00`);
@@ -87,5 +87,20 @@ describe("a check that staff were to ring about", () => {
     ]);
     play.staff("morag", { do: "not-back" });
     expect(play.dues().some((d) => d.key.startsWith("reply:"))).toBe(true);
+  });
+  it("is put to nobody at night, where the service slept over the evening, and to staff next morning", () => {
+    const play = hireWith("wren");
+    play.arrives({ kind: "changed", by: "morag", change: { surname: "Wood" } });
+    const evening = () => play.dues().find((d) => d.key.endsWith(":task"))?.at;
+    play.until(() => evening() !== undefined);
+    play.pass(((evening() ?? play.at) - play.at) / 60_000 + 330);
+    while (play.last.because.join() !== "waits for the morning" && play.nextDue());
+    expect(clockOf(play.at, "Europe/London")).toBe("02:00");
+    expect(play.duty()).toEqual([]);
+    play.until(() => play.duty().join().length > 0);
+    expect(clockOf(play.at, "Europe/London")).toBe("08:00");
+    expect(play.duty().map((m) => m.text)).toContainEqual(
+      expect.stringContaining("Not rung since yesterday"),
+    );
   });
 });
