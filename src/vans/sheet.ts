@@ -244,6 +244,9 @@ function toDo(facts: SheetFacts): Row[] {
   return [
     ...refill,
     ...(low.includes(reading.oil) ? [todo("Refill: oil", oilGrade ?? "")] : []),
+    ...(reading.oil === "above-max"
+      ? [todo("Oil: have the level put right", "above the top")]
+      : []),
     ...(gasLow ? [todo("Refill: gas")] : []),
     ...(gas?.cartridges !== undefined && cartridges > 0
       ? [todo("Replace: gas cartridges", `${cartridges}`)]

@@ -112,3 +112,13 @@ describe("the sheet of a hire that swapped its van on the road", () => {
     expect(shown("reported", "Amber ABS light")).toEqual([[undefined, undefined, undefined]]);
   });
 });
+
+it("has oil above the top mark put right before the next hire, as low oil is refilled", () => {
+  const todo = (oil: Reading["oil"]) =>
+    sheetRows(facts({ returned: record("TWO", oil ? { oil } : {}) }))
+      .filter((r) => r.section === "to do" && /oil/i.test(r.item))
+      .map((r) => r.item);
+  expect(todo("above-max")).toEqual(["Oil: have the level put right"]);
+  expect(todo("low")).toEqual(["Refill: oil"]);
+  expect(todo("max")).toEqual([]);
+});
