@@ -27,12 +27,12 @@ import { reportOnVan } from "./handover/known.js";
 import { lastPlace, whereItStands } from "./heard/last.js";
 import type { Person } from "./hire.js";
 import {
-  clock,
   line,
   openCallout,
   put,
   quote,
   setDue,
+  staffClock,
   type Turn,
   tellContact,
   vanNamed,
@@ -70,7 +70,7 @@ function alertText(turn: Turn, callout: Callout, words: string): string {
   const person = rungAbout(hire, callout);
   // Who is in need is where they are now, whichever van it was.
   const at = callout.urgent ? hire : whereItStands(hire, callout);
-  const place = lastPlace(at, turn.now);
+  const place = lastPlace(at, turn.now, turn.facts.book.firm.zone);
   return [
     `${callout.severity.toUpperCase()}: ${callout.title}${callout.urgent ? ` (urgent: ${urgentWhy(callout)})` : ""}`,
     `Van ${vanNamed(turn, callout)}, ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,
@@ -78,8 +78,8 @@ function alertText(turn: Turn, callout: Callout, words: string): string {
     ...(callout.also ?? []).map((title) => `Also: ${title}`),
     `Said: "${quote(words)}"`,
     callout.answerBy > turn.now
-      ? `Somebody must answer by ${clock(turn, callout.answerBy)}.`
-      : `Nobody has answered: it was due by ${clock(turn, callout.answerBy)}.`,
+      ? `Somebody must answer by ${staffClock(turn, callout.answerBy)}.`
+      : `Nobody has answered: it was due by ${staffClock(turn, callout.answerBy)}.`,
   ].join("\n");
 }
 

@@ -269,6 +269,10 @@ export const line = (turn: Turn, id: string, words: Record<string, string> = {})
 export const clock = (turn: Turn, at: Instant): string =>
   sayTime(at, turn.now, turn.hire.booking.zone);
 
+/** A time for staff, in the firm's zone: they read and write by its clock, wherever the hire is. */
+export const staffClock = (turn: Turn, at: Instant): string =>
+  sayTime(at, turn.now, turn.facts.book.firm.zone);
+
 /** So many letters of what a hirer wrote stand in what staff read of a matter. */
 const mostQuoted = 500;
 

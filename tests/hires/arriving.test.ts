@@ -63,6 +63,15 @@ it("elsewhere on the way is none of the van's return", () => {
     expect(kept(asked("return-24h").says(words)), words).toBe("2026-06-09T15:00");
 });
 
+it("of a hire in another zone is told to staff by both clocks", () => {
+  const play = asked("return-24h");
+  play.arrives({ kind: "changed", by: "morag", change: { zone: "Europe/Paris" } });
+  // Tuesday 9 June: agreed for 12:00 in Britain; 15:00 in Paris is 14:00 there.
+  play.says("15:00");
+  expect(duty(play).join()).toContain("Tue 9 Jun 14:00 (Tue 9 Jun 15:00 in Europe/Paris)");
+  expect(duty(play).join()).toContain("later than agreed (Tue 9 Jun 12:00)");
+});
+
 describe("a photo out of the blue", () => {
   const offers = (play: Play) =>
     play.last.sends.flatMap((s) => s.message.buttons?.map((b) => b.label) ?? []);

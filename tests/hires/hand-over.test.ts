@@ -36,6 +36,16 @@ describe("at the end of a shift", () => {
     expect(play.hirer()).toEqual([]);
     expect(play.callouts()[0]).toMatchObject({ state: "with", with: "morag", offeredTo: "callum" });
   });
+  it("of a hire in another zone is told to staff by the firm's clock, and to the hirer by theirs", () => {
+    const play = evening("18:00");
+    play.arrives({ kind: "changed", by: "morag", change: { zone: "Europe/Paris" } });
+    play.says("the van wont start, it just clicks");
+    expect(toldTo(play, "morag")).toMatch(/Somebody must answer by 18:/);
+    play.staff("morag", { do: "promise", callout: 1, at: later(play.at, 30) });
+    expect(play.hirer().join()).toContain("rings you by 19:30");
+    play.until(() => toldTo(play, "morag").includes("you ring Ann"));
+    expect(toldTo(play, "morag")).toMatch(/^By 18:30 you ring Ann/);
+  });
   it("taken, the promise moves with it: the hirer is told who rings, and the new owner is reminded", () => {
     const play = shiftEnds(withPromise());
     play.staff("callum", { do: "take", callout: 1 });

@@ -9,7 +9,6 @@ import { staffButtons } from "../../wording/staff-taps.js";
 import { ring } from "../alarm.js";
 import { taskDone } from "../care/tasks.js";
 import {
-  clock,
   line,
   nameOf,
   openCallout,
@@ -17,6 +16,7 @@ import {
   put,
   quote,
   setDue,
+  staffClock,
   type Turn,
   tellContact,
 } from "../turn.js";
@@ -122,7 +122,7 @@ function goesOn(turn: Turn, from: Callout, before: Callout, by: string): boolean
   if (c.with !== by) {
     const text = [
       `${nameOf(turn, by)} has joined "${from.title}" to ${isNew ? `"${c.title}", which is with you now` : `your "${c.title}"`}.`,
-      ...(rings ? [`You ring by ${clock(turn, c.promisedAt ?? turn.now)}.`] : []),
+      ...(rings ? [`You ring by ${staffClock(turn, c.promisedAt ?? turn.now)}.`] : []),
       `Said: "${quote((isNew ? c : from).words ?? "")}"`,
     ].join(" ");
     tellContact(turn, c.with, { text }, how(c));

@@ -10,6 +10,7 @@ import {
   put,
   quote,
   setDue,
+  staffClock,
   type Turn,
   tellContact,
   vanOf,
@@ -43,7 +44,9 @@ function offerInstead(turn: Turn, c: Callout, by: string): void {
   const owner = nameOf(turn, c.with ?? "");
   const phone = turn.facts.book.firm.contacts[c.with ?? ""]?.phone;
   const promise =
-    c.promisedAt === undefined ? "" : ` and has promised a call by ${clock(turn, c.promisedAt)}`;
+    c.promisedAt === undefined
+      ? ""
+      : ` and has promised a call by ${staffClock(turn, c.promisedAt)}`;
   const text = `${owner} has "${c.title}"${promise}. No channel reaches ${owner} now${phone ? `: ring ${phone}` : ""}. If ${owner} does not answer, take it.`;
   const buttons = [staffButtons(turn.hire.id, c.n).take];
   tellContact(turn, by, { text, buttons }, howOf(c));
@@ -70,7 +73,7 @@ export function taken(turn: Turn, c: Callout, by: string): void {
   else awaitPromise(turn, c.n);
   // Of a task, and of what is nobody's of the hire any more, no hirer hears.
   const knows = isTask(c) || !speaksFor(turn.hire, c) ? "" : " The hirer knows your name.";
-  const text = `You have "${c.title}"${also.join("")} now (${vanOf(turn, c).registration}).${knows}${after.promisedAt === undefined ? " When do you ring?" : ` You ring by ${clock(turn, after.promisedAt)}.`}`;
+  const text = `You have "${c.title}"${also.join("")} now (${vanOf(turn, c).registration}).${knows}${after.promisedAt === undefined ? " When do you ring?" : ` You ring by ${staffClock(turn, after.promisedAt)}.`}`;
   tellContact(turn, by, { text, buttons: ownerButtons(turn, c.n) }, howOf(c));
   return status(turn, c.n, takenLine(turn, c, after));
 }

@@ -16,6 +16,7 @@ import {
   put,
   quote,
   setDue,
+  staffClock,
   type Turn,
   tellContact,
   vanOf,
@@ -167,7 +168,7 @@ function putOffForOther(turn: Turn, c: Callout): boolean {
 function remindAhead(turn: Turn, c: Callout, by: Instant): void {
   const person = rungAbout(turn.hire, c);
   const who = `${person?.name ?? "the hirer"}${person?.phone ? `, ${person.phone}` : ""}`;
-  const text = `By ${clock(turn, by)} you ring ${who} about ${aboutIt(turn, c)}, as promised.`;
+  const text = `By ${staffClock(turn, by)} you ring ${who} about ${aboutIt(turn, c)}, as promised.`;
   if (c.promisedAt !== undefined && c.with)
     tellContact(turn, c.with, { text, buttons: ownerButtons(turn, c.n) }, ownHow(c));
   setOwnerDue(turn, c, by);
@@ -211,8 +212,8 @@ function askOthers(turn: Turn, c: Callout, by: Instant): void {
       : others.slice(missed % Math.max(1, others.length)).slice(0, 1);
   const gone =
     c.promisedAt === undefined
-      ? `${name} has ${aboutIt(turn, c)} and has given no sign since ${clock(turn, by)}.`
-      : `${name} promised to ring about ${aboutIt(turn, c)} by ${clock(turn, by)} and has not said that it was done.`;
+      ? `${name} has ${aboutIt(turn, c)} and has given no sign since ${staffClock(turn, by)}.`
+      : `${name} promised to ring about ${aboutIt(turn, c)} by ${staffClock(turn, by)} and has not said that it was done.`;
   const message = {
     text: `${gone} Said: "${quote(c.words ?? "")}"`,
     buttons: [staffButtons(turn.hire.id, c.n).take],

@@ -3,7 +3,7 @@ import { after } from "../../calendar.js";
 import { take } from "../../callouts/steps.js";
 import { openBy } from "../../callouts/together.js";
 import { staffButtons } from "../../wording/staff-taps.js";
-import { clock, line, nameOf, put, setDue, type Turn, tellContact, vanOf } from "../turn.js";
+import { line, nameOf, put, setDue, staffClock, type Turn, tellContact, vanOf } from "../turn.js";
 import { owns } from "./holding.js";
 import { awaitSign, sign } from "./owner.js";
 import { heardFrom } from "./silence.js";
@@ -61,7 +61,7 @@ export function phoneDue(turn: Turn, n: number): void {
   }
   const { by, since, asked } = c.phone;
   const b = staffButtons(turn.hire.id, n);
-  const text = `You were on the phone about "${c.title}" (${vanOf(turn, c).registration}) from ${clock(turn, since)}. How did it end?`;
+  const text = `You were on the phone about "${c.title}" (${vanOf(turn, c).registration}) from ${staffClock(turn, since)}. How did it end?`;
   const buttons = [b.stillOn, b.heard, b.ring, b.end];
   const how = { callout: n, severity: c.severity, safety: true } as const;
   if (asked === 0 && tellContact(turn, by, { text, buttons }, how)) {

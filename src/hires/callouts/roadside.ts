@@ -18,6 +18,7 @@ import {
   overtake,
   put,
   setDue,
+  staffClock,
   type Turn,
   talkOf,
   tell,
@@ -119,7 +120,7 @@ export function roadsideDue(turn: Turn, n: number): void {
   const late =
     job.arrivesAt === undefined
       ? `Roadside assistance has told no arrival time for ${registration} (${reference}).`
-      : `Roadside assistance should have reached ${registration} by ${clock(turn, job.arrivesAt)} (${reference}).`;
+      : `Roadside assistance should have reached ${registration} by ${staffClock(turn, job.arrivesAt)} (${reference}).`;
   const b = staffButtons(turn.hire.id, n);
   const message = {
     text: `${late} Ring them and ask for a time: ${number}`,
@@ -181,7 +182,7 @@ export function showCard(turn: Turn, by: string, c: Callout): void {
 /** What is known for roadside assistance, line by line. */
 export function cardOf(book: Book, hire: Hire, callout: Callout, now: Instant): CardLine[] {
   const { registration, type } = callout.van ?? hire.booking.van;
-  const place = lastPlace(whereItStands(hire, callout), now);
+  const place = lastPlace(whereItStands(hire, callout), now, book.firm.zone);
   return roadsideCard({
     callout,
     van: book.vans.get(type),

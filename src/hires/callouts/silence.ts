@@ -7,13 +7,13 @@ import { callOrder, isNight, morningAfter } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { lastPlace } from "../heard/last.js";
 import {
-  clock,
   line,
   nameOf,
   openCallout,
   overtake,
   put,
   setDue,
+  staffClock,
   type Turn,
   talkOf,
   tell,
@@ -136,10 +136,11 @@ export function silent(turn: Turn, n: number): void {
   const named = [...new Set([...owners, ...order])];
   let ringer: string | undefined;
   if (count === 1) {
-    const text = `Nothing heard from ${who} by ${clock(turn, of.hearFromBy)}: ${titles(all)}. You ring them now${phone}.`;
+    const text = `Nothing heard from ${who} by ${staffClock(turn, of.hearFromBy)}: ${titles(all)}. You ring them now${phone}.`;
     ringer = named.find((id) => tellContact(turn, id, { text, buttons }, how));
   } else {
-    const text = `STILL nothing heard from ${who}: ${titles(all)}. Last known place: ${lastPlace(turn.hire, turn.now) ?? "not known"}. Ring once more${phone}. If they do not answer: ${police(turn)}`;
+    const place = lastPlace(turn.hire, turn.now, turn.facts.book.firm.zone) ?? "not known";
+    const text = `STILL nothing heard from ${who}: ${titles(all)}. Last known place: ${place}. Ring once more${phone}. If they do not answer: ${police(turn)}`;
     for (const id of named) tellContact(turn, id, { text, buttons }, how);
     ringer = all.find((one) => one.ringer)?.ringer;
   }

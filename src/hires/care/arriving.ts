@@ -12,7 +12,7 @@ import {
 import type { ArrivalTime } from "../../reminders/arrival.js";
 import { callOrder } from "../../triage/order.js";
 import type { Person } from "../hire.js";
-import { clock, line, type Turn, tell, tellContact } from "../turn.js";
+import { clock, line, staffClock, type Turn, tell, tellContact } from "../turn.js";
 
 /** The day that is named, from the day on on which it was written. */
 function dayNamed(named: string, today: string): string {
@@ -54,6 +54,12 @@ export function takenFor(turn: Turn, time: ArrivalTime): ArrivalTime {
   return { ...time, clock: clockOf(instantOfArrival(turn, time), turn.hire.booking.zone) };
 }
 
+/** A time for staff, with the hirers' clock where that shows another. */
+function onBothClocks(turn: Turn, at: Instant): string {
+  const [ours, theirs] = [staffClock(turn, at), clock(turn, at)];
+  return ours === theirs ? ours : `${ours} (${theirs} in ${turn.hire.booking.zone})`;
+}
+
 /**
  * Keeps it, and says so where another hour is meant than was said. Whoever is on duty is told where the van is said
  * to be back, or to come later than agreed, and how that was written. `said`: as it was.
@@ -70,7 +76,7 @@ export function arriving(turn: Turn, person: Person, time: ArrivalTime, said: st
   if (duty === undefined || (!isBack && at <= booking.returnAt)) return;
   const words = {
     ...{ name: person.name, surname: booking.surname, registration: booking.van.registration },
-    ...{ time: clock(turn, at), agreed: clock(turn, booking.returnAt), words: said },
+    ...{ time: onBothClocks(turn, at), agreed: staffClock(turn, booking.returnAt), words: said },
   };
   tellContact(turn, duty, { text: line(turn, isBack ? "says-back" : "says-late", words) });
   turn.because.push(`told ${duty} when the van comes back`);

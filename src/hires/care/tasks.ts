@@ -6,13 +6,13 @@ import { callOrder } from "../../triage/order.js";
 import { callOut, ring } from "../alarm.js";
 import type { Hire, Person, SentReminder } from "../hire.js";
 import {
-  clock,
   line,
   nameOf,
   openCallouts,
   personOf,
   put,
   setDue,
+  staffClock,
   type Turn,
   tellContact,
 } from "../turn.js";
@@ -75,7 +75,7 @@ function toDuty(turn: Turn, titled: Callout): void {
   const named = promise(titled, duty, evening);
   put(turn, named);
   lookAgain(turn, named.n, evening);
-  const text = `${whom(turn, named)} Please ring by ${clock(turn, evening)}.`;
+  const text = `${whom(turn, named)} Please ring by ${staffClock(turn, evening)}.`;
   tellContact(turn, duty, { text }, { callout: named.n, severity: "note" });
   turn.because.push(`task for ${duty}`);
 }

@@ -60,10 +60,10 @@ export function whereItStands(hire: Hire, { van, openedAt }: Callout): Hire {
   };
 }
 
-/** The last known place in words for staff, each with its time in the hire's zone; undefined when nothing is known. */
-export function lastPlace(hire: Hire, now: Instant): string | undefined {
+/** The last known place in words for staff, each with its time in the firm's `zone`; undefined when nothing is known. */
+export function lastPlace(hire: Hire, now: Instant, zone: string): string | undefined {
   const { place, placeSaid, people, callouts } = hire;
-  const time = (at: Instant) => sayTime(at, now, hire.booking.zone);
+  const time = (at: Instant) => sayTime(at, now, zone);
   const whose = (by: string | undefined) => {
     const name = people.find((p) => p.id === by)?.name ?? "whoever told it";
     return isThreatened(callouts, by) ? ` (of ${name}: tell nobody else of the hire)` : "";

@@ -7,7 +7,7 @@ import type { ArrivalBody } from "../../post.js";
 import { relay } from "../alarm.js";
 import { ask } from "../callouts/questions.js";
 import type { Person } from "../hire.js";
-import { clock, line, type Turn, talkOf, tell } from "../turn.js";
+import { line, staffClock, type Turn, talkOf, tell } from "../turn.js";
 import { greet, heard, openOf, openTrouble } from "./sign.js";
 
 /** Words by which more has happened at a spot than that somebody stands there. */
@@ -47,7 +47,7 @@ function placeHead(turn: Turn): string {
   const at = thenAt(turn);
   const { place, placeSaid } = turn.hire;
   const isOlder = at < Math.max(place?.at ?? 0, placeSaid?.at ?? 0);
-  return isOlder ? `place at ${clock(turn, at)}, older than the one that is known:` : "place:";
+  return isOlder ? `place at ${staffClock(turn, at)}, older than the one that is known:` : "place:";
 }
 
 /**

@@ -11,11 +11,11 @@ import { isGrave } from "../../severity.js";
 import { isNight, morningAfter } from "../../triage/order.js";
 import { isBack, rungAbout } from "../callouts/told.js";
 import {
-  clock,
   nameOf,
   put,
   quote,
   setDue,
+  staffClock,
   type Turn,
   tellContact,
   vanNamed,
@@ -42,7 +42,7 @@ function heirs(turn: Turn, callout: Callout, from: string, to: string | undefine
 function promiseText(turn: Turn, callout: Callout): string {
   const { promisedAt } = callout;
   if (promisedAt === undefined) return "Nothing is promised.";
-  const time = clock(turn, promisedAt);
+  const time = staffClock(turn, promisedAt);
   return standsPromised(callout) === undefined
     ? `A call was promised to them by ${time}, and did not come.`
     : `Promised to them: a call by ${time}. It goes with the matter.`;
@@ -114,7 +114,7 @@ export function handingOver(turn: Turn, n: number, from: string, to?: string): v
   const next = handOver(callout, heir, turn.now);
   put(turn, next);
   const promised = standsPromised(callout);
-  const ringBy = promised === undefined ? undefined : clock(turn, promised);
+  const ringBy = promised === undefined ? undefined : staffClock(turn, promised);
   const label = ringBy === undefined ? "I take it" : `I take it, and ring by ${ringBy}`;
   const told = tellContact(
     turn,
