@@ -274,6 +274,8 @@ export type Send = {
   safety: boolean;
   callout?: number;
   severity?: Severity;
+  /** After it the words are no longer true or of help: it is not tried. */
+  until?: Instant;
 };
 
 /** "At this instant, this happens next." Setting the same key again replaces it; `at` null drops it. */

@@ -50,11 +50,16 @@ export function send(
     ...ordered.map((row) => fill(`${row.title}\n${row.text}`, turn.voice.values)),
   ].join("\n\n");
   const buttons = buttonsFor(wants, turn.facts.book.reminders);
+  // "Tomorrow the van comes back" is not said on the day itself; safety is better late than never.
+  const until =
+    first || rows.some((row) => row.safety)
+      ? undefined
+      : instantOf(Math.min(...rows.map((row) => row.helpsUntil)));
   for (const person of reminded(turn.hire)) {
     const greeting = person.greeted ? "" : `${line(turn, "greeting")}\n\n`;
     person.greeted = true;
     const message = { text: greeting + text, ...(buttons.length > 0 ? { buttons } : {}) };
-    tell(turn, person, message, { everywhere: true });
+    tell(turn, person, message, { everywhere: true, ...(until === undefined ? {} : { until }) });
     if (wants.length > 0) talkOf(turn, person.id).reading = { wants };
   }
   for (const row of rows) {

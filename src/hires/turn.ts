@@ -109,6 +109,8 @@ type How = {
   ring?: boolean;
   /** To staff: the person whose words these are. */
   about?: string;
+  /** After it nothing is said of this any more. */
+  until?: Instant;
 };
 const marks = (how: How) => ({
   safety: how.safety ?? false,
@@ -116,6 +118,7 @@ const marks = (how: How) => ({
   ...(how.severity === undefined ? {} : { severity: how.severity }),
   ...(how.ring ? { ring: true } : {}),
   ...(how.about === undefined ? {} : { about: how.about }),
+  ...(how.until === undefined ? {} : { until: how.until }),
 });
 
 /** Their telephone in the booking, as text messages reach it; undefined where none do. */

@@ -52,6 +52,10 @@ export function pauseMs(tries: number, safety: boolean, random: number, atLeastM
   return Math.max(Math.round(doubled * (0.5 + random / 2)), atLeastMs + Math.round(random * 250));
 }
 
+/** Whether it helps nobody any more: too old, or of a time that is over. */
+const isTooLate = ({ madeAt, send }: StoredSend, now: Instant): boolean =>
+  now - madeAt > oldestMs || (send.until !== undefined && now > send.until);
+
 /** What a try's outcome makes of a send. Pure. */
 function markAfter(row: StoredSend, outcome: Outcome, now: Instant, random: number): Mark {
   const tries = row.tries + 1;
@@ -86,7 +90,7 @@ function markAfter(row: StoredSend, outcome: Outcome, now: Instant, random: numb
         : later(atLeastMs, `unsure: ${outcome.why}`, outcome.went);
     }
     case "later":
-      return now - row.madeAt > oldestMs
+      return isTooLate(row, now)
         ? { ...base, state: "undelivered", error: `too late: ${outcome.why}` }
         : later(outcome.afterMs, outcome.why, outcome.went);
     default:
@@ -160,7 +164,7 @@ const wholeLetters = (text: string): string => text.replace(/\p{Surrogate}/gu, "
 
 /** One try of a send that was taken. Never throws: of a door that does, the log has where. */
 export async function tryOnce(parts: DeliveryParts, row: StoredSend): Promise<Outcome> {
-  if (parts.clock.now() - row.madeAt > oldestMs)
+  if (isTooLate(row, parts.clock.now()))
     return { kind: "later", afterMs: 0, why: "not tried any more" };
   const { send } = row;
   const door = parts.doors.get(send.to.channel);

@@ -36,6 +36,11 @@ describe("asked a day before", () => {
   });
 });
 
+it("is asked about tomorrow until midnight, and not after it, however late the message gets through", () => {
+  const until = asked("return-24h").sends.map((s) => s.until && isoIn(s.until, "Europe/London"));
+  expect(until).toEqual([expect.stringMatching(/^2026-06-09T00:00/)]);
+});
+
 it("counts no more once the return is moved", () => {
   const play = asked("return-24h").says("11:30");
   const { returnAt } = play.hire().booking;

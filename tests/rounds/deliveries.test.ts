@@ -197,6 +197,34 @@ describe("deliveries", () => {
     expect(chat.tried.length).toBeLessThan(150);
   });
 
+  it("are not tried once what they say is over", async () => {
+    const until = minutesAfter(noon, 30);
+    const dated = await openHouse({
+      ...houseParts,
+      clock,
+      dbFile: ":memory:",
+      doors: [chat.door],
+      step: (...of) => {
+        const out = smallStep(...of);
+        return { ...out, sends: out.sends.map((send) => ({ ...send, until })) };
+      },
+    });
+    await dated.makeHire(booking());
+    chat.outcomes.push({ kind: "later", afterMs: 29 * minuteMs, why: "unreachable" });
+    await dated.file(said("say today", "x"));
+    chat.outcomes.push({ kind: "later", afterMs: 29 * minuteMs, why: "unreachable" });
+    await dated.runUntilIdle();
+    for (const minute of [29.5, 59]) {
+      clock.moveTo(minutesAfter(noon, minute));
+      await dated.runUntilIdle();
+    }
+    expect(chat.texts()).toEqual(["today", "today"]);
+    expect((await notDelivered(dated.db)).map((s) => s.error)).toContain(
+      "too late: not tried any more",
+    );
+    await dated.close();
+  });
+
   it("end a chain in which every message about an undelivered one cannot be delivered either", async () => {
     const storm = await openHouse({
       ...houseParts,
