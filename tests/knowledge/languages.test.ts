@@ -53,6 +53,18 @@ describe.each(languages)("the dangers in %s", (lang) => {
     );
     expect(abroad(lang, "threat").steps).toHaveLength(6);
   });
+  it("stopped in traffic: stay in only where there is no way out, else far from the van, never back, with whoever orders a recovery", () => {
+    const { first, steps, never } = abroad(lang, "live-lane");
+    expect(first).toMatch(/^(Wenn|Si|Se|Als|Jeśli) /);
+    expect(steps).toHaveLength(english("live-lane").steps.length);
+    expect(steps.join("\n")).toMatch(
+      /weit weg vom Wagen|loin du van|lejos de la furgoneta|lontano dal van|ver van de bus|daleko od auta/,
+    );
+    expect(steps.at(-1)).toMatch(
+      /[Pp]olizei|[Pp]olice|[Pp]olicía|[Pp]olizia|[Pp]olitie|[Pp]olicja/,
+    );
+    expect(never.at(-1)).toMatch(/zurückgehen|retournez|vuelvan|tornare|teruggaan|wracajcie/);
+  });
   it("say who may order a recovery, and that two calls are enough to ring roadside assistance", () => {
     expect(phrase(voiceFor(book, "wren", "gb", lang), "ring-roadside")).toMatch(
       /(zwei Anrufe|deux appels|dos llamadas|due chiamate|twee telefoontjes|dwa telefony).*(Straßenbetreiber|exploitant de la route|operador de la carretera|gestore della strada|wegbeheerder|zarządca drogi)/,
