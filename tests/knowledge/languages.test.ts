@@ -47,6 +47,19 @@ describe.each(languages)("the dangers in %s", (lang) => {
       /Baby: ein Drittel|bébé : un tiers|bebé: un tercio|neonato: un terzo|baby: een derde|niemowlę: jedna trzecia/,
     );
   });
+  it("press the chest of who does not breathe normally, never of who only breathes badly or is awake", () => {
+    for (const [id, { first, steps }] of book.dangersIn.get(lang) ?? [])
+      expect([first, ...steps].join(), id).not.toMatch(
+        /respira bien|respira bene|respire pas bien/,
+      );
+    const asleep = /wacht nicht auf|réveille pas|despierta|sveglia|niet wakker|nie budzi/;
+    for (const id of ["carbon-monoxide", "electric-shock"]) {
+      const press = abroad(lang, id).steps.filter((s) =>
+        /Brust|poitrine|pecho|petto|borst|klatk/.test(s),
+      );
+      expect(press, id).toEqual([expect.stringMatching(asleep)]);
+    }
+  });
   it("lock nobody in with whoever threatens them", () => {
     expect(abroad(lang, "threat").first).not.toMatch(
       /^(Türen|Verrouillez|Cierren|Chiudete le|Doe de deuren|Zamknijcie drzwi)/,
