@@ -60,6 +60,14 @@ describe.each(languages)("the dangers in %s", (lang) => {
       expect(press, id).toEqual([expect.stringMatching(asleep)]);
     }
   });
+  it("keep who is inside a live van in it, and tell a power line on the van from the van's own cable", () => {
+    const [post, , , , live, line] = abroad(lang, "electric-shock").steps;
+    expect(post).toMatch(/Wechselrichter|convertisseur|inversor|inverter|omvormer|przetwornica/);
+    expect(live).toMatch(/bleibt drin|y reste|se queda|resta dentro|blijft binnen|zostaje/);
+    expect(line).toMatch(
+      /Freileitung|Ligne électrique|cable de la luz|linea elettrica|Bovengrondse|Linia energetyczna/,
+    );
+  });
   it("lock nobody in with whoever threatens them", () => {
     expect(abroad(lang, "threat").first).not.toMatch(
       /^(Türen|Verrouillez|Cierren|Chiudete le|Doe de deuren|Zamknijcie drzwi)/,

@@ -206,6 +206,13 @@ describe("site mains", () => {
     expect(told("electric-shock", "wren").split("\n")[0]).toMatch(
       /^Do not touch them until the power is off/,
     );
+    for (const van of vans) {
+      const text = told("electric-shock", van);
+      expect(text).toMatch(/an inverter is on\? Switch it off/);
+      // Between a live step and wet ground lies the voltage; inside all is at one. Common practice.
+      expect(text).toMatch(/Who is inside stays in and touches no metal until the post is off/);
+      expect(text).not.toMatch(/get off it/);
+    }
   });
 });
 
