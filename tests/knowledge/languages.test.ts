@@ -31,6 +31,17 @@ describe.each(languages)("the dangers in %s", (lang) => {
       ).toEqual([]);
     }
   });
+  it("warn of all that the English ones warn of, and leave out no step", () => {
+    // The cable beside who does not wake is told with the first look; whom to ring for a line that is down is left out.
+    const fewer = new Map([
+      ["unconscious", 1],
+      ["electric-shock", 1],
+    ]);
+    for (const [id, { steps, never }] of book.dangersIn.get(lang) ?? []) {
+      expect(never, id).toHaveLength(english(id).never.length);
+      expect(steps, id).toHaveLength(english(id).steps.length - (fewer.get(id) ?? 0));
+    }
+  });
   it("tell what to do about choking apart from what was swallowed, about cold, and never to leave them alone", () => {
     const medical = abroad(lang, "medical");
     expect(medical.steps).toHaveLength(english("medical").steps.length);
@@ -72,7 +83,6 @@ describe.each(languages)("the dangers in %s", (lang) => {
     expect(abroad(lang, "threat").first).not.toMatch(
       /^(Türen|Verrouillez|Cierren|Chiudete le|Doe de deuren|Zamknijcie drzwi)/,
     );
-    expect(abroad(lang, "threat").steps).toHaveLength(6);
   });
   it("stopped in traffic: stay in only where there is no way out, else far from the van, never back, with whoever orders a recovery", () => {
     const { first, steps, never } = abroad(lang, "live-lane");
