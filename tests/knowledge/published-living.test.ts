@@ -57,6 +57,18 @@ describe("a smell of gas", () => {
   });
 });
 
+describe("gas that does not light", () => {
+  it("is let out ten seconds at most, then off and aired for a minute before the next try", () => {
+    // Common practice, no source: it is heavier than air, gathers low and goes off at the next spark.
+    for (const id of ["stove-light", "grill"])
+      for (const van of vansOf("grill")) {
+        const text = told(id, van);
+        expect(text, id).toMatch(/ten seconds.*off.*wait a minute.*window and vent open/i);
+        expect(text, id).not.toMatch(/half a minute/);
+      }
+  });
+});
+
 describe("carbon monoxide", () => {
   it("is known by its signs: headache, sickness, dizziness, confusion, sleepiness", () => {
     // UK Government (2014) and fire services: headache, dizziness, nausea, tiredness, confusion; then collapse.
