@@ -56,6 +56,13 @@ describe("common practice, no source", () => {
         /^.*\nTake it down before the wind.*very heavy rain/,
       );
       expect(told("awning-up", van)).toMatch(/Never leave it (up|out) unwatched, overnight/);
+      expect(told("awning-up", van)).toMatch(/ask the site where cables and pipes lie/);
+      // Nobody is asked to hold in a gale what another text says not to hang on to.
+      for (const id of ["awning-wind", "awning-down"]) {
+        expect(told(id, van), id).toMatch(/Strong gusts.*nobody holds on/);
+        expect(told(id, van), id).not.toMatch(/in any wind/);
+      }
+      expect(told("awning-stuck-out", van)).toMatch(/Strong wind\? .*Do not hang on to it/);
     }
   });
   it("mains sockets work only on hook-up, but for the one that an inverter feeds", () => {
