@@ -252,6 +252,10 @@ describe("conduct", () => {
       expect(text).toMatch(/Never a rear-facing seat in front of an active airbag/);
       expect(told("seat-belts", van)).toMatch(/under 14/);
     }
+    // All its seats are in the cab, with an airbag: whoever brings a baby learns it before pick-up.
+    expect(told("child-seats", "plover")).toMatch(
+      /facing forwards only.*No seat that faces backwards can be used, so no baby can ride in this van\./,
+    );
   });
   it("never under a bridge on the off chance: the height rounds up, in feet and inches", () => {
     // 1 inch = 0.0254 m exactly; a vehicle's height is rounded up. 2.85 m = 9 ft 4.2 in, 2.02 m = 6 ft 7.5 in, 1.98 m = 6 ft 6.0 in.
