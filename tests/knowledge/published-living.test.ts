@@ -142,6 +142,10 @@ describe("site mains", () => {
     // IEC 60309-2: blue 200–250 V; site posts and vans are 16 A, 230 V (BS 7671, sections 708 and 721).
     for (const van of vans) {
       expect(told("hook-up", van)).toMatch(/blue socket of the post/);
+      expect(told("hook-up", van)).toMatch(
+        /Only into a blue socket\. No house socket, no adapter, no second cable/,
+      );
+      expect(told("hook-up", van)).toMatch(/Before you drive, look that it is off/);
       expect(book.vans.get(van)?.figures.hookUpA).toBe(16);
     }
     expect(sources("hook-up")).toMatch(/IEC 60309-2: blue is 200 to 250 V/);
