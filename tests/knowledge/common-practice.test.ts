@@ -23,6 +23,8 @@ describe("common practice, no source", () => {
       expect(Math.abs(miles * 1.609344 - km)).toBeLessThan(20);
       expect(told("exhaust-fluid-range", id)).toContain(`lasts about ${range(gb, "gb-sct")}.`);
       expect(told("exhaust-fluid-range", id)).toMatch(/Bring it back at the level.* at pick-up/);
+      // As the reminder has it: two days before the return.
+      expect(told("exhaust-fluid-range", id)).toMatch(/Fill on one of the last two days/);
     }
   });
   it("figures read as people write them: one litre is no litres, thousands have a comma", () => {
@@ -119,6 +121,24 @@ describe("common practice, no source", () => {
   it("a handbrake that does not hold: first gear facing uphill, reverse facing downhill", () => {
     for (const van of having("manual-gearbox"))
       expect(told("parking-brake-fault", van)).toMatch(/first gear facing uphill, reverse facing/);
+    for (const van of having("automatic")) {
+      const text = told("parking-brake-fault", van);
+      expect(text).toMatch(/selector to P.*\n.*\n.*press the switch\. Once only/);
+      expect(text).not.toMatch(/pull it on|first gear/);
+    }
+  });
+  it("an engine that cuts out: the key stays in while the van rolls, or the steering locks", () => {
+    for (const van of having("manual-gearbox"))
+      expect(
+        outOfOrder(told("engine-cut-out", van), [/Leave the key in and turned/, /Steer off/]),
+      ).toEqual([]);
+  });
+  it("what is loose on a fixed roof is looked at from the ground", () => {
+    for (const van of vans.filter((v) => !having("elevating-roof").includes(v))) {
+      const text = told("roof-wont-lower", van);
+      expect(text).toMatch(/Leave it there and send us a photo from the ground/);
+      expect(text).not.toMatch(/off the roof/);
+    }
   });
   it("the steps of a kit's way are told the same in every place: one switch, one name, one stowage", () => {
     for (const van of vans) {
