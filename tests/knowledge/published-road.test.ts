@@ -252,6 +252,9 @@ describe("conduct", () => {
       expect(text).toMatch(/Never a rear-facing seat in front of an active airbag/);
       expect(told("seat-belts", van)).toMatch(/under 14/);
     }
+    // Highway Code, rule 57: a harness on the belt. The belt light takes a dog's weight for a person's.
+    for (const van of vans)
+      expect(told("pets", van)).toMatch(/a harness clipped to a fastened seat belt\. An open one/);
     // All its seats are in the cab, with an airbag: whoever brings a baby learns it before pick-up.
     expect(told("child-seats", "plover")).toMatch(
       /facing forwards only.*No seat that faces backwards can be used, so no baby can ride in this van\./,
