@@ -18,7 +18,7 @@ import { laneOf } from "../lanes.js";
 import { faultFields, type Log } from "../log.js";
 import type { HireId } from "../post.js";
 import { hiresAround, knownPlates } from "../store/care/vans.js";
-import { type Push, type Pushed, refsOf } from "../store/firm/bookings.js";
+import { isOwnReference, type Push, type Pushed, refsOf } from "../store/firm/bookings.js";
 import { programOf } from "../store/firm/program-tokens.js";
 import { loadLane } from "../store/hires.js";
 import type { Db } from "../store/tables.js";
@@ -91,6 +91,7 @@ export function apiRoutes(parts: ApiParts): Router {
       refuse(res, 401, "a token made at the desk is needed: Authorization: Bearer pp_…");
     } else if (!named.success)
       refuse(res, 400, "a reference has 1 to 64 letters, digits or . : / _ - (the / as %2F)");
+    else if (isOwnReference(named.data)) unknown(res, named.data);
     else {
       Object.assign(res.locals, { by: known.name, ref: named.data } satisfies Call);
       next();

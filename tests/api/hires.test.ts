@@ -3,6 +3,7 @@ import { Validator } from "@seriousme/openapi-schema-validator";
 import request from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { HireAnswer, ProblemAnswer, PushAnswer } from "../../src/api/answers.js";
+import { hireIn } from "../../src/lanes.js";
 import { type DeskVisitor, enterDesk } from "../kit/desk.js";
 import { openWebHouse, type WebHouse } from "../kit/web-house.js";
 
@@ -85,6 +86,8 @@ describe("what is wrong", () => {
     ["too much", () => push("R-9", { ...hire, surname: "x".repeat(70_000) }), 413, []],
     ["a reference that is none", () => push("R%209"), 400, []],
     ["an unknown reference", () => call("get", "R-9"), 404, []],
+    ["a hire that no program booked", () => call("get", `desk:${hireIn(service.lane)}`), 404, []],
+    ["changing such a hire", () => push(`desk:${hireIn(service.lane)}`), 404, []],
     ["cancelling what is not there", () => call("delete", "R-9"), 404, []],
     [
       "posting",

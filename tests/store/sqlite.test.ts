@@ -41,6 +41,7 @@ describe("an SQLite file", () => {
     expect(await pragma("synchronous")).toBe(2); // https://www.sqlite.org/pragma.html#pragma_synchronous: FULL is 2
     expect(await pragma("foreign_keys")).toBe(1);
     expect(await pragma("busy_timeout")).toBe(5000);
+    expect(await pragma("secure_delete")).toBe(1);
   });
 
   it("has only strict tables", async () => {

@@ -8,12 +8,16 @@ import type { Engine } from "../dialect.js";
 import { TogetherDriver } from "./together.js";
 import { codeOf, sayCode } from "./why.js";
 
-/** Pragmas of every connection: durable over power loss, references kept, a short wait for a reader's lock. */
+/**
+ * Pragmas of every connection: durable over power loss, references kept, a short wait for a reader's lock, and what is
+ * erased overwritten in the file, so that no backup has it.
+ */
 const pragmas = [
   ["journal_mode", "wal"],
   ["synchronous", 2],
   ["foreign_keys", 1],
   ["busy_timeout", 5000],
+  ["secure_delete", 1],
 ] as const;
 
 /** Sets the pragmas and reads each one back. @throws STORE_WRONG where the engine did not take one */

@@ -21,6 +21,8 @@ type BookingRef = { hire: HireId; content: Content; version: number };
 
 /** The reference of a hire that no program booked, in a file that was taken out here. */
 export const ownReference = (hire: string): string => `desk:${hire}`;
+/** Whether a reference is one of those: no program booked that hire, or may read it. */
+export const isOwnReference = (ref: string): boolean => hireOwn(ref) !== undefined;
 const hireOwn = (ref: string): string | undefined => /^desk:([\w-]+)$/.exec(ref)?.[1];
 
 /** Such a hire as it stands now: what a file that brings it in again is held against. */

@@ -128,20 +128,21 @@ async function photos(tx: Db, hire: string, marks: boolean): Promise<GoneFile[]>
 
 /** What a program pushed of the hire; its reference stays, so that it is not made anew (firm/bookings.ts). */
 async function pushed(tx: Db, hire: string, withNames: boolean): Promise<void> {
-  const row = await tx
+  const rows = await tx
     .selectFrom("booking_refs")
-    .select("content")
-    .where("hire", "=", hire)
-    .executeTakeFirst();
-  if (!row) return;
-  const content = JSON.parse(row.content) as Content;
-  const people = content.people.map(({ name }) => ({ name: withNames ? "" : name }));
-  const rest = { ...content, people, ...(withNames ? { surname: "" } : {}) };
-  await tx
-    .updateTable("booking_refs")
-    .set({ content: JSON.stringify(rest) })
+    .select(["reference", "content"])
     .where("hire", "=", hire)
     .execute();
+  for (const row of rows) {
+    const content = JSON.parse(row.content) as Content;
+    const people = content.people.map(({ name }) => ({ name: withNames ? "" : name }));
+    const rest = { ...content, people, ...(withNames ? { surname: "" } : {}) };
+    await tx
+      .updateTable("booking_refs")
+      .set({ content: JSON.stringify(rest) })
+      .where("reference", "=", row.reference)
+      .execute();
+  }
 }
 
 async function names(tx: Db, hire: string): Promise<void> {

@@ -39,7 +39,9 @@ export async function hiresEnded(
             .select("key")
             .whereRef("forgotten.hire", "=", "hires.id")
             .where("what", "=", what)
-            .where("person", "is", null),
+            .where("person", "is", null)
+            // What was erased by hand says nothing of what came after it.
+            .where("by", "=", "keeping"),
         ),
       ),
     )
