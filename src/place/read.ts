@@ -167,7 +167,7 @@ export function placeIn(text: string): "spot" | "road" | "likely" | "vague" | un
 const safe =
   /\b(?:safe|lay-? ?by|car ?park|camp ?site|caravan (?:park|site)|services|filling station|petrol station|forecourt|drive ?way|yard|farm ?yard|parked up)\b/i;
 const unsafe =
-  /\b(?:un|not |isn'?t |in)safe\b|\bnot (?:a |very |really |at all )*safe\b|\bdangerous\b|\bhard shoulder\b|\blive lane\b|\b(?:on|in) (?:a |the )?(?:bend|corner|carriageway|motorway|dual carriageway|roundabout|fast lane|slow lane|middle of the road)\b|\bblind (?:bend|corner|summit)\b|\bblocking\b/i;
+  /\b(?:un|not |isn'?t |in)safe\b|\bnot (?:a |very |really |at all )*safe\b|\bdangerous\b|\bhard shoulder\b|\blive lane\b|\b(?:on|in) (?:a |the )?(?:bend|corner|carriageway|motorway|dual carriageway|roundabout|fast lane|slow lane)\b|\bmiddle of the (?:road|carriageway|lane|motorway)\b|\bblind (?:bend|corner|summit)\b|\bblocking\b/i;
 
 /** A safe place that is denied or doubted: "not sure it's safe", "nowhere safe here", "don't feel safe". */
 const hardlySafe =

@@ -161,6 +161,37 @@ describe("where they are", () => {
     expect(play.callouts()[0]?.urgent).toBe(true);
     expect(play.hire().placeSaid?.words).toContain("Tongue");
   });
+  it.each([
+    ["we are on the tracks just before the A832 crossing", "level-crossing"],
+    ["on the level crossing near Forgandenny on the A9", "level-crossing"],
+    ["we are across the rails at the crossing near Duirinish station, IV40 8BE", "level-crossing"],
+    ["in a tunnel just past junction 3 of the A1", "live-lane"],
+  ])(
+    "on rails or in a tunnel is the danger that it is, though it was asked for: %s",
+    (words, danger) => {
+      const play = stopped().taps("Safe place").says(words);
+      expect(play.callouts().map((c) => c.matter)).toEqual(["oil-pressure", danger]);
+      expect(play.hirer().join("\n")).toContain("999");
+      expect(play.hire().placeSaid?.words).toBe(words);
+    },
+  );
+  it("in the middle of the road is in doubt, and not safe where that was asked", () => {
+    const words = "A9 northbound by marker post 34, in the middle of the carriageway";
+    expect(stopped().taps("Safe place").says(words).hirer().join("\n")).toContain("999");
+    expect(stopped().says(words).callouts()[0]).toMatchObject({ urgent: true, placeSafe: false });
+  });
+  it("is asked for no more once the matter is done", () => {
+    const play = stopped().taps("Safe place");
+    play.staff("morag", { do: "take", callout: 1 });
+    play.staff("morag", { do: "done", callout: 1, outcome: "other" }).pass(60);
+    play.says("on the level crossing near Forgandenny on the A9");
+    expect(play.callouts().at(-1)).toMatchObject({ severity: "danger" });
+  });
+  it("just past the rails is a place", () => {
+    const play = stopped().taps("Safe place").says("just past the level crossing on the A9");
+    expect(play.callouts()).toHaveLength(1);
+    expect(play.hirer()[0]).toBe("Thank you. Our staff see where you are.");
+  });
   it("is no answer to a question about the road", () => {
     const play = stopped().says("what is the speed limit for this van on a motorway");
     expect(play.callouts()[0]?.urgent).toBeUndefined();

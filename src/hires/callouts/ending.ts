@@ -39,6 +39,7 @@ function quiet(turn: Turn, c: Callout): void {
     );
   for (const talk of Object.values(turn.hire.talks)) {
     if (talk.asking?.callout === c.n) delete talk.asking;
+    if (talk.whereAsked === c.n) delete talk.whereAsked;
     if (talk.later) talk.later = talk.later.filter((a) => a.callout !== c.n);
   }
 }

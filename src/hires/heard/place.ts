@@ -14,6 +14,14 @@ import { greet, heard, openOf, openTrouble } from "./sign.js";
 const happens =
   /\b(?:hit|struck|stuck|trapped|crash\w*|accident|block\w*|broken|lanes?|carriageway|shoulder|lorr\w+|trucks?|traffic|cars?|trains?|under|help|smoke|fire|hurt)\b/i;
 
+/** Words by which they stand where no van may: a place that is a danger, whatever else it tells. */
+const amid =
+  /\bmiddle of (?!nowhere)|\b(?:in|inside) (?:an? |the |this )?(?:\w+ )?tunnel\b|\b(?:on|onto|across|over) (?:an? |the |this |both |some )?(?:level |railway |rail |train )*(?:crossing|tracks?|rails?|railway|line)\b|\b(?:on|in|across) the carriageway\b/i;
+
+/** Whether words name a place, and not one amid traffic or on rails. */
+export const namesPlace = (words: string): boolean =>
+  placeIn(words) !== undefined && !amid.test(words);
+
 /** Whether a danger lies in the place alone. */
 export function isOfPlace(book: Book, danger: string | undefined): boolean {
   const entry = book.entries.get(danger ?? "");
@@ -22,7 +30,7 @@ export function isOfPlace(book: Book, danger: string | undefined): boolean {
 
 /** Whether words that sound like this danger only name a spot: "A82 between the bridge and the church". */
 export const onlyPlace = (book: Book, danger: string | undefined, words: string): boolean =>
-  isOfPlace(book, danger) && placeIn(words) === "spot" && !happens.test(words);
+  isOfPlace(book, danger) && placeIn(words) === "spot" && !happens.test(words) && !amid.test(words);
 
 /** Keeps a place unless a newer one is known. */
 function keep(turn: Turn, place: Place): boolean {

@@ -1,7 +1,6 @@
 /** What may be a danger: a danger is met before all else, a doubt by the number and the one question. Pure. */
 import { minuteMs } from "../../calendar.js";
 import { choose } from "../../matching/choose.js";
-import { placeIn } from "../../place/read.js";
 import { isFigures } from "../../sums/words/quantities.js";
 import { anyDanger } from "../../triage/danger.js";
 import { readNeeds } from "../../triage/needs.js";
@@ -9,7 +8,7 @@ import { saysYes } from "../../yes-no.js";
 import { relay } from "../alarm.js";
 import { isPlain, saysNone } from "../callouts/settle.js";
 import { awaitAnswer } from "../heard/doubt.js";
-import { isOfPlace, placeBeside } from "../heard/place.js";
+import { isOfPlace, namesPlace, placeBeside } from "../heard/place.js";
 import { greet, openOf } from "../heard/sign.js";
 import type { Person, Talk } from "../hire.js";
 import { act } from "../reply.js";
@@ -51,7 +50,7 @@ export const answeredDoubt: Handler = (turn, person, said) => {
 /** A road, or "not safe, on a bend", answers what was asked: no doubt is left to settle. */
 const answersPlace = (turn: Turn, { askedPlace, safety, choice, words }: Handling): boolean =>
   askedPlace &&
-  ((choice.danger === "live-lane" && (safety === "unsafe" || placeIn(words) !== undefined)) ||
+  ((choice.danger === "live-lane" && (safety === "unsafe" || namesPlace(words))) ||
     (isOfPlace(turn.facts.book, choice.danger) && safety === "safe"));
 
 /** "I am alone, cold" was asked for and makes it urgent; "ill" may be more. */

@@ -14,7 +14,7 @@ import { onlyPlace } from "../heard/place.js";
 import { openOf } from "../heard/sign.js";
 import type { Person } from "../hire.js";
 import { stopsFirst } from "../reply.js";
-import { type Turn, talkOf } from "../turn.js";
+import { openCallout, type Turn, talkOf } from "../turn.js";
 import { type Choice, understand } from "../understand.js";
 import { dangerOf } from "./in-danger.js";
 
@@ -75,7 +75,7 @@ export function readSaid(turn: Turn, person: Person, words: string, edited: bool
   const mine = openOf(turn, person);
   const owned = mine.find((c) => c.state === "with");
   const open = mine.find(isSecret) ?? mine.find((c) => c.severity !== "note") ?? owned;
-  const askedPlace = asking?.steps[0] === "place" || whereAsked !== undefined;
+  const askedPlace = asking?.steps[0] === "place" || openCallout(turn, whereAsked) !== undefined;
   const tellsPlace =
     (askedPlace || mine.some((c) => c.severity !== "note")) && onlyPlace(book, read.danger, words);
   const choice = tellsPlace ? aPlace(read) : read;
