@@ -5,11 +5,14 @@ const starting = (words: string): RegExp =>
   new RegExp(`^[^\\p{L}\\p{N}]*(?:${words})${ends}`, "iu");
 
 const yes = starting("y|yes|yeah|yep|aye|ja|oui|s[iìí]|tak");
-/** "No idea where we are", "no signal" and "no one here" say nothing of what was asked. */
+/** "No idea where we are" and "no one here" say nothing of what was asked; "no brakes" tells of a trouble. */
 const no = starting(
-  `(?:n|no|nope|nah|nein|non|nie|nee)${ends}(?! (?:idea|clue|name|signal|sign|one|road|address)${ends})`,
+  `(?:n|no|nope|nah|nein|non|nie|nee)${ends}(?![ -](?:idea|clue|name|signal|sign|one|road|address|answer|reply|response|luck|connection|brakes?|steering|power)${ends})`,
 );
-const nobody = starting("nobody|no ?one|nothing|none");
+/** "Nobody answers the phone" and "nothing works" deny nothing of what was asked. */
+const nobody = starting(
+  `(?:nobody|no[- ]?one|nothing|none)(?=[^\\p{L}\\p{N}]*$|\\W*(?:s|is|are|was|were|got|here|hurt|injured|ill|in|with|like|of|else|needs?|that|so|but|and|just|only|we|it|i|thanks?|sorry|serious|wrong|burning|yet)${ends}(?! (?:answer|pick|com|repl|respond|help|work)))`,
+);
 const notWell = starting("not (?:ok|okay|good|well|fine|great|alright|really)");
 
 /** Whether the words begin with a yes. */

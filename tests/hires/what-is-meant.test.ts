@@ -73,6 +73,29 @@ describe("a no while it is in doubt whether there is a danger", () => {
     expect(play.callouts().filter((c) => c.severity === "danger")).toEqual([]);
     expect(play.hire().talks["p1"]?.doubt).toBeUndefined();
   });
+  it.each([
+    "nobody answers the phone",
+    "no one is answering",
+    "no answer on your number",
+    "nothing works any more",
+    "no brakes",
+  ])("is not in words that only begin like one: %s", (words) => {
+    const play = inDoubt().says(words);
+    expect(play.hire().talks["p1"]?.doubt).toBeDefined();
+    expect(play.hirer().join()).not.toContain("Smoking");
+    const asked = hireWith("curlew").says("red oil can light came on").taps("place:safe:1");
+    expect(first(asked.says(words))?.needs).toBeUndefined();
+  });
+  it.each([
+    "nobody",
+    "no-one is hurt",
+    "nothing like that",
+    "none of us",
+    "no one here",
+    "Nobody.",
+  ])("is in: %s", (words) =>
+    expect(inDoubt().says(words).hire().talks["p1"]?.doubt).toBeUndefined(),
+  );
   it("is meant for something else after half an hour; the button still counts", () => {
     const play = inDoubt();
     const yes = play.sends.flatMap((s) => s.message.buttons ?? [])[0]?.tap ?? "";

@@ -7,6 +7,7 @@ import { readNeeds } from "../../triage/needs.js";
 import { saysYes } from "../../yes-no.js";
 import { relay } from "../alarm.js";
 import { isPlain, saysNone } from "../callouts/settle.js";
+import { surely, tellsOther } from "../heard/aside.js";
 import { awaitAnswer } from "../heard/doubt.js";
 import { isOfPlace, namesPlace, placeBeside } from "../heard/place.js";
 import { greet, openOf } from "../heard/sign.js";
@@ -32,12 +33,18 @@ const openMin = 30;
 const isAsked = ({ now }: Turn, { at = now, overtaken }: NonNullable<Talk["doubt"]>): boolean =>
   !overtaken && now - at <= openMin * minuteMs;
 
+/** Whether words of a denial surely tell of a trouble, or ask for something else. */
+const tellsMore = (turn: Turn, person: Person, { triaged, choice, words }: Handling): boolean =>
+  (triaged && (choice.entries[0]?.p ?? 0) >= surely) || tellsOther(turn, person, words, choice);
+
 /** The yes or no to whether it is a danger. "No, nobody hurt, but the red oil light is on" settles it and tells more. */
 export const answeredDoubt: Handler = (turn, person, said) => {
   const { words, choice } = said;
   const talk = talkOf(turn, person.id);
   if (!talk.doubt || !isAsked(turn, talk.doubt)) return false;
   if (!saysYes(words) && !saysNone(words)) return false;
+  // "No brakes" begins like an answer, and is a trouble.
+  if (saysNone(words) && isPlain(words) && tellsMore(turn, person, said)) return false;
   if (saysNone(words) && !isPlain(words) && choice.answered > 0) {
     settleDoubt(talk);
     return false;
