@@ -40,14 +40,15 @@ const shortly = 4;
 
 /** Words that tell no option from another. */
 const empty = new Set(
-  "a an the it its i is are am was they you your we my or and of in on to at with all as usual one some only now after again look do does will when if just too here there has have been since go goes going come comes came can so that this up tell sure idea".split(
+  "a an the it its i is are am was they you your we my or and of in on to at with all as usual one some only now after again look do does will when if just too here there has have been since go goes going come comes came can so that this up tell sure idea much very".split(
     " ",
   ),
 );
 /** What people say for the word of a label. */
 const alike: Record<string, string> = { blink: "flash", solid: "stead", constant: "stead" };
+/** Endings that people change; so short a rest as of "ring" and "red" is no word of its own. */
 const stem = (word: string): string => {
-  const cut = word.replace(/(?:ing|ily|es|ed|ly|s|y)$/, "");
+  const cut = word.replace(/(?<=\p{L}{3})(?:ing|ily|es|ed|ly|s|y)$/u, "");
   return alike[cut] ?? cut;
 };
 const contents = (text: string): Set<string> =>
@@ -68,9 +69,13 @@ const cannotLook =
 const doubts = (said: string): boolean =>
   cannotLook.test(said) || (isUnsure(said) && said.split(" ").length <= shortly);
 
+/** What is asked back answers nothing: "how long will it take", "are you still there". */
+const asksBack =
+  /^(?:how|what|where|when|who|why) (?:is|are|s|do|does|did|can|could|should|will|would|time|long|far|many|much)\b|^(?:can|could|should|may|will|would|do|does|did|is|are) (?:i|we|you|it|that|this|the|there|they|some\w*|any\w*)\b/;
+
 /**
  * The option whose label shares most words with a short text. One that clears the van must be said in full;
- * a text that denies anything chooses none; what flashes counts as flashing whatever else it is. `among`: the
+ * a text that denies or asks anything chooses none; what flashes counts as flashing whatever else it is. `among`: the
  * options whose labels begin with the yes or no with which the text begins.
  */
 function optionByWords(
@@ -79,7 +84,8 @@ function optionByWords(
   among?: readonly number[],
 ): number | undefined {
   const rest = (text: string) => (among ? text.replace(/^\S+/, "") : text);
-  if (said.split(" ").length > 12 || negated.test(joined(rest(said)))) return undefined;
+  if (said.split(" ").length > 12 || asksBack.test(said)) return undefined;
+  if (negated.test(joined(rest(said)))) return undefined;
   const words = contents(rest(said));
   const hits = question.options.map(({ say, then }, i) => {
     if (among && !among.includes(i)) return 0;

@@ -2,6 +2,7 @@
 import { describe, expect, it } from "vitest";
 import { asksForPerson } from "../../src/hires/heard/person.js";
 import { openBook } from "../../src/knowledge/read.js";
+import { hireWith } from "../kit/hire.js";
 
 describe("asking for a person", () => {
   it.each([
@@ -46,6 +47,17 @@ describe("asking for a person", () => {
     "can we call them to book a pitch",
     "could I have a proper one",
   ])("%s: is something else", (words) => expect(asksForPerson(words)).toBe(false));
+
+  it.each(["please ring me", "I want to talk to somebody, it is still on"])(
+    "%s: chooses no option of the check that is on the screen",
+    (words) => {
+      const play = hireWith("wren").says("the ABS light is on, amber");
+      expect(play.hire().talks["p1"]?.asking?.steps[0]).toBe("check");
+      play.says(words);
+      expect(play.hire().talks["p1"]?.asking).toMatchObject({ steps: ["check"], path: [] });
+      expect(play.callouts()[0]).toMatchObject({ matter: "abs", severity: "soon" });
+    },
+  );
 
   it("is in hardly any of the wordings of other entries", () => {
     // Who asks for a call in a threat or a complaint, or how to reach the firm, may well be alerted for.

@@ -111,6 +111,27 @@ function questions(van: string): { id: string; question: Question }[] {
   });
 }
 
+describe("words that answer no guided check at all", () => {
+  it.each([
+    "please ring me",
+    "can you ring me now",
+    "I will ring you",
+    "this is urgent, please ring me now",
+    "how long will it take",
+    "what time do you open",
+    "are you still there",
+    "is it far to drive",
+    "where is the next garage",
+    "thank you very much",
+    "the kids are hungry",
+  ])("choose no label of any: %s", (words) => {
+    const found = [...book.vans.keys()].flatMap((van) =>
+      questions(van).filter(({ question }) => optionIn(question, words) !== undefined),
+    );
+    expect(found.map(({ id }) => id)).toEqual([]);
+  });
+});
+
 describe("a guided check as it is put", () => {
   it.each([...book.vans.keys()])(
     "can be answered with “I don't know” at every question by those who have a %s, and that clears nothing",

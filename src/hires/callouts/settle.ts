@@ -10,6 +10,7 @@ import { isNight } from "../../triage/order.js";
 import { saysNo, saysNobody, saysNotWell, saysYes } from "../../yes-no.js";
 import { placeKnown } from "../heard/last.js";
 import { notOnSheet } from "../heard/light.js";
+import { asksForPerson } from "../heard/person.js";
 import type { Asking, Person } from "../hire.js";
 import { clock, line, openCallout, put, type Turn, talkOf, tell } from "../turn.js";
 import { answered } from "./check.js";
@@ -78,7 +79,7 @@ export function answersQuestion(
   if (now === "check") {
     const question = questionOf(turn, asking.entry, asking.path);
     // Words may be meant for staff, or tell of another light or fault, and not answer the check.
-    const other = meant !== undefined && meant.id !== asking.entry;
+    const other = (meant !== undefined && meant.id !== asking.entry) || asksForPerson(words);
     const option = question && optionIn(question, words, staffSpoke === true || other);
     const toStaff =
       (staffSpoke && isPlain(words) && (saysYes(words) || saysNone(words))) ||
