@@ -69,6 +69,8 @@ export type Talk = {
   reading?: { wants: Want[]; fluid?: number; doubted?: Doubted };
   /** The numbered sheet of lights is on the screen: a number names one. */
   sheet?: boolean;
+  /** When they named a light by its number there; until its check is answered the number can be taken back. */
+  namedAt?: Instant;
   /** A sum that lacks a figure; `overtaken`: a later message has buttons, so a bare number is one of them. */
   sum?: OpenSum & { overtaken?: true };
   /** The call-out for which they were asked whether they are all right, and have not written since. */

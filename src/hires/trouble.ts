@@ -14,10 +14,18 @@ import { isNight } from "../triage/order.js";
 import { tellDanger, tellTrouble } from "../wording/entry.js";
 import { alertedLine, alertIn, callOut, callOutBeside, type Matter, type Raised } from "./alarm.js";
 import { toldIn } from "./callouts/needs.js";
-import { ask, begin, needList, park, placeAndNeed, questionsFor } from "./callouts/questions.js";
+import {
+  ask,
+  begin,
+  needList,
+  park,
+  placeAndNeed,
+  questionsFor,
+  resume,
+} from "./callouts/questions.js";
 import { standing } from "./callouts/told.js";
 import { placeKnown, placesFor } from "./heard/last.js";
-import { nameMatter, stepsFor, unclear, unclearMatter } from "./heard/light.js";
+import { namedByAnother, nameMatter, stepsFor, unclear, unclearMatter } from "./heard/light.js";
 import type { Asking, Person, Questions } from "./hire.js";
 import { clock, line, remember, type Turn, talkOf, tell, tellAll } from "./turn.js";
 
@@ -96,8 +104,8 @@ export function danger(
   turn.because.push(isNew ? `danger ${entry.id}` : `danger ${entry.id} again`);
 }
 
-/** `waits`: at night, until they say whether it can. */
-type Opened = Raised & { waits: boolean };
+/** `waits`: at night, until they say whether it can; `asked`: of whom its light needs no name any more. */
+type Opened = Raised & { waits: boolean; asked?: readonly Person[] };
 type Trouble = { entry: LightEntry | FaultEntry; severity: Severity };
 
 /**
@@ -122,6 +130,7 @@ export function troubles(
   const opened = trouble(turn, person, lead, words, { also, ...(from ? { from } : {}) });
   const waiting = others.flatMap((other) => besides(turn, person, other, words, opened) ?? []);
   if (opened) begin(turn, person, questionsOf(turn, person, lead, opened, words), true);
+  for (const other of opened?.asked ?? []) resume(turn, other);
   for (const questions of waiting) begin(turn, person, questions, false);
 }
 
@@ -151,7 +160,8 @@ function trouble(
     also: more.also,
     named: nameless !== undefined,
   };
-  const opened = { ...callOut(turn, person, matter, waits), waits };
+  const asked = nameless ? namedByAnother(turn, person, nameless.n) : [];
+  const opened = { ...callOut(turn, person, matter, waits), waits, asked };
   tellOpened(turn, person, found, opened, nameless !== undefined);
   remember(turn, person.id, [entry.id]);
   // Silence must not hold it back.

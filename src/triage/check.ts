@@ -115,6 +115,8 @@ export function optionIn(question: Question, text: string, strictly = false): nu
   const exact = labels.indexOf(said);
   if (exact >= 0) return exact;
   const isShort = said.split(" ").length <= shortly;
+  // "No, 2" takes something back.
+  if (/^no (?:\w+ )?\d{1,2}$/.test(said)) return undefined;
   const begins = isYes(said) ? isYes : isNo(said) ? isNo : undefined;
   const by = begins ? those(begins) : [];
   if (by.length === 1 && isShort) return by[0];

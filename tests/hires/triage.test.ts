@@ -163,6 +163,28 @@ describe("an unclear light", () => {
     // Where they stand and who is with them is still asked.
     expect(play.hirer().at(-1)).toBe("Is it a safe place to wait?");
   });
+  it("named by any number of the sheet is one call-out", () => {
+    for (const [i, id] of book.lightSheet.entries()) {
+      const play = hireWith("curlew").says("some warning light came on, no idea what it is");
+      play.taps("Red").says(`${i + 1}`);
+      expect(play.callouts(), id).toHaveLength(1);
+    }
+  });
+  it("that another of the hire can name is one call-out, and nobody is asked for its colour", () => {
+    const play = hireWith("curlew", { people: ["Ann", "Ben"] });
+    play.says("some warning light came on, no idea what it is");
+    play.says("it is red and looks like an oil can", { person: "p2" });
+    expect(play.callouts()).toMatchObject([{ matter: "oil-pressure", severity: "stop" }]);
+    expect(play.hirer().at(-1)).toBe("Is it a safe place to wait?");
+    expect(play.hire().talks["p1"]?.asking?.steps).toEqual(["place", "need"]);
+  });
+  it("stays one where another of the hire names a light of another colour, or one that is a notice", () => {
+    for (const words of ["the amber coolant light is on", "the seat belt light is on"]) {
+      const play = hireWith("curlew", { people: ["Ann", "Ben"] });
+      play.says("a red light I don't know has come on").says(words, { person: "p2" });
+      expect(play.callouts()[0]?.matter, words).toBe("unknown-light");
+    }
+  });
   it("whose colour was said is not asked for it again", () => {
     const red = hireWith("curlew").says("a red light I don't know has come on");
     expect(sheetShown(red)).toBe(true);

@@ -379,6 +379,36 @@ describe("in an open danger", () => {
 });
 
 describe("a number", () => {
+  const unclear = () => hireWith("wren").says("a warning light that I do not know, it is red");
+  const matters = (play: Play) => play.callouts().map((c) => c.matter);
+  it.each(["2", "number two", "I think it's number 2", "looks like 2", "2 I think"])(
+    "names a light on the sheet: %s",
+    (words) => expect(matters(unclear().says(words))).toEqual(["oil-pressure"]),
+  );
+  it("is none in “no one”", () =>
+    expect(matters(unclear().says("no one here"))).toEqual(["unknown-light"]));
+  const slip = () =>
+    hireWith("wren").says("something orange is lit up in front of me, drives fine").says("13");
+  it.each(["no, 2", "sorry, 2", "sorry, number 2", "it is 2 not 13", "not 13, 2", "I meant two"])(
+    "that was a slip can be taken back: %s",
+    (words) => {
+      const play = slip();
+      expect(matters(play)).toEqual(["abs"]);
+      play.says(words);
+      expect(play.callouts().at(-1)).toMatchObject({ matter: "oil-pressure", severity: "stop" });
+      expect(last(play)).toContain("Is it a safe place to wait?");
+      play.taps("place:safe:2").taps("need:none:2");
+      expect(play.hire().talks["p1"]?.asking?.entry).toBe("oil-pressure");
+    },
+  );
+  it("takes nothing back once the check of its light is answered, or staff have asked", () => {
+    const done = slip();
+    done.says("1").says("no, 2");
+    expect(done.callouts()).toHaveLength(1);
+    const asked = slip();
+    asked.staff("morag", { do: "reply", person: "p1", text: "Are there four of you?" });
+    expect(matters(asked.says("no, 2"))).toEqual(["abs"]);
+  });
   it("names a light only while the sheet is the last question", () => {
     const play = hireWith("wren").says("a warning light that I do not know, it is red");
     play.taps("sheet:none:1").says("12");

@@ -23,8 +23,10 @@ export function closed(turn: Turn, person: Person): void {
 
 /** The hirer chose an option of the current check. */
 export function answered(turn: Turn, person: Person, option: number): void {
-  const { asking } = talkOf(turn, person.id);
+  const talk = talkOf(turn, person.id);
+  const { asking } = talk;
   if (!asking) return;
+  delete talk.namedAt;
   asking.path.push(option);
   const entry = turn.facts.book.entries.get(asking.entry);
   const check = checkOf(turn.voice, entry);

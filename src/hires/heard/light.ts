@@ -1,21 +1,41 @@
 /** A light that the hirer cannot name: its colour first, then the numbered sheet, then steady or flashing. Pure. */
+import { minuteMs } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import type { Entry, FaultEntry, LightEntry } from "../../knowledge/book.js";
+import { digits } from "../../knowledge/measures/numerals.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { Question } from "../../knowledge/schema.js";
 import type { Severity } from "../../severity.js";
 import { optionIn } from "../../triage/check.js";
 import { colourOf } from "../../triage/lights.js";
 import { relay } from "../alarm.js";
+import { questionsFor } from "../callouts/questions.js";
 import type { Asking, Person } from "../hire.js";
 import { openCallouts, put, type Turn, talkOf } from "../turn.js";
 
 export const unclear = "unknown-light";
 
-/** The light that a number on the sheet names, while the sheet is on the screen. */
+const before =
+  "(?:no|nope|sorry|oops|wait|actually|correction|i (?:think|guess|meant?)|it'?s|it is|it was|(?:it )?looks like|probably|maybe|perhaps|number|but|not \\d{1,2})\\b";
+const behind =
+  "(?:i (?:think|guess|meant?)|on the sheet|sorry|please|probably|maybe|instead|not \\d{1,2})\\b";
+/** A number and little else: "I think it's number 2", "sorry, 2 not 13". */
+const numbered = new RegExp(`^\\W*(?:${before}\\W*)*(\\d{1,2})\\b(?:\\W*${behind})*\\W*$`, "i");
+/** Words by which a number takes back another. */
+const corrects = /\b(?:no|nope|sorry|oops|wait|actually|correction|meant?|not|number)\b/i;
+/** For so many minutes a number can be taken back. */
+const correctMin = 30;
+
+/**
+ * The light that a number on the sheet names: while the sheet is on the screen, and where such a number is taken
+ * back ("no, 2") before the check of its light is answered.
+ */
 export function lightOnSheet(turn: Turn, person: Person, words: string): Entry | undefined {
-  if (!talkOf(turn, person.id).sheet) return undefined;
-  const number = /^\W*(?:number |no\.? ?|it'?s (?:number )?)?(\d{1,2})\W*$/i.exec(words)?.[1];
+  const { sheet, namedAt, staffLast } = talkOf(turn, person.id);
+  const isOpen = namedAt !== undefined && turn.now - namedAt <= correctMin * minuteMs;
+  if (!sheet && !(isOpen && !staffLast && corrects.test(words))) return undefined;
+  const isNobody = /^\W*no[ -]?one\b/i.test(words);
+  const number = isNobody ? undefined : numbered.exec(digits(words.toLowerCase()))?.[1];
   const { entries, lightSheet } = turn.facts.book;
   return number ? entries.get(lightSheet[Number(number) - 1] ?? "") : undefined;
 }
@@ -46,19 +66,47 @@ export function stepsFor(
 /** Words that tell of one more light, not of the one that had no name. */
 const oneMore = /\b(another|too|also|as well|second|both|now there)\b/i;
 
-/** The open call-out of a light without a name that this person is being asked about, and that this light is. */
+/** For so many minutes what another of the hire names may be the light that had no name. */
+const sameMin = 30;
+
+/**
+ * The open call-out of a light without a name that this light is: the one that this person is asked about, else one
+ * that another of the hire told of just before, where the colour fits and this light is no mere notice.
+ */
 export function unclearMatter(
   turn: Turn,
   person: Person,
   entry: Entry,
   words: string,
 ): Callout | undefined {
-  if (entry.kind !== "light" || entry.id === unclear || oneMore.test(words)) return undefined;
+  // A title that was picked tells of nothing more: "Red thermometer: too hot".
+  if (entry.kind !== "light" || entry.id === unclear) return undefined;
+  if (oneMore.test(words.replace(entry.title, ""))) return undefined;
   const open = openCallouts(turn.hire);
-  const asked = talkOf(turn, person.id).asking?.callout;
-  return open.some((c) => c.matter === entry.id)
-    ? undefined
-    : open.find((c) => c.matter === unclear && c.n === asked && c.van === undefined);
+  if (open.some((c) => c.matter === entry.id)) return undefined;
+  const nameless = open.filter((c) => c.matter === unclear && c.van === undefined);
+  const asked = questionsFor(talkOf(turn, person.id)).map((q) => q.callout);
+  const own = nameless.find((c) => c.n === asked[0]);
+  if (own || entry.severity === "note" || nameless.some((c) => asked.includes(c.n))) return own;
+  return nameless.find(
+    (c) =>
+      c.person !== person.id &&
+      turn.now - c.openedAt <= sameMin * minuteMs &&
+      fits(colourOf(c.words ?? ""), colourOf(`${entry.title} ${words}`)),
+  );
+}
+
+const fits = (a: string | undefined, b: string | undefined): boolean =>
+  a === undefined || b === undefined || a === b;
+
+/** Whose questions of a nameless light are over, now that another has named it: what else they were asked goes on. */
+export function namedByAnother(turn: Turn, { id }: Person, n: number): Person[] {
+  return turn.hire.people.filter((other) => {
+    const { asking } = talkOf(turn, other.id);
+    if (other.id === id || asking?.callout !== n) return false;
+    asking.steps = asking.steps.filter((step) => step !== "check" && step !== "sheet");
+    return true;
+  });
 }
 
 /** A call-out gets the name of what it turned out to be; whoever knows of it reads it. */

@@ -37,11 +37,17 @@ export const repeatedItself: Handler = (turn, person, { edited, choice }) => {
   return true;
 };
 
-/** The number of a light on the sheet that is on the screen. */
-export const namedLight: Handler = (turn, person, { light }) => {
+/** The number of a light on the sheet that is on the screen, or the right one after a slip: then staff read that too. */
+export const namedLight: Handler = (turn, person, { light, passOn }) => {
   if (!light) return false;
-  delete talkOf(turn, person.id).sheet;
+  const talk = talkOf(turn, person.id);
+  if (!talk.sheet) {
+    passOn();
+    if (talk.asking) talk.asking.steps = talk.asking.steps.filter((step) => step !== "check");
+  }
+  delete talk.sheet;
   tellEntry(turn, person, light, light.title);
+  talk.namedAt = turn.now;
   return true;
 };
 
