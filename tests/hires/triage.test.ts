@@ -285,6 +285,30 @@ describe("at night", () => {
       readIso("2026-06-04T07:00+01:00"),
     );
   });
+  it.each([
+    "it can't wait",
+    "this is urgent, please ring me now",
+    "please ring me",
+    "yes but kids are cold",
+    "yes we are, insulin though",
+    "yes, phone nearly flat though",
+  ])("a soon alerts at once where it cannot wait: %s", (words) => {
+    const play = hireWith("curlew", { at: night }).says("amber abs light is on").says(words);
+    expect(play.duty()[0]?.text).toContain("amber abs light is on");
+    expect(play.callouts()).toMatchObject([{ matter: "abs", urgent: true }]);
+    expect(play.hirer().join()).not.toContain("07:00");
+  });
+  it.each(["yes, two small kids here", "yes all good"])("a soon waits: %s", (words) => {
+    const play = hireWith("curlew", { at: night }).says("amber abs light is on").says(words);
+    expect(play.callouts()[0]?.waitsUntil).toBeDefined();
+  });
+  it("a wish to be rung about a stop that rings somebody already waits for no morning", () => {
+    const play = hireWith("curlew", { at: night }).says("red oil can light came on");
+    play.says("please ring me");
+    expect(play.callouts()).toHaveLength(1);
+    expect(play.duty().map((d) => d.text)).toEqual([expect.stringContaining('"please ring me"')]);
+    expect(play.hirer()[0]).toContain("Nobody has taken it yet; I have alerted");
+  });
   it("silence does not hold a soon back: after ten minutes staff are alerted", () => {
     const play = hireWith("curlew", { at: night }).says("amber abs light is on");
     const start = play.at;

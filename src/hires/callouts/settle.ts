@@ -116,8 +116,18 @@ export function answersQuestion(
     return true;
   }
   if (plain === undefined) return false;
-  settle(turn, person, "night", n, plain ? "yes" : "no");
+  // "Yes, but the kids are cold" does not wait; a child who is well does.
+  const needs = readNeeds(words, turn.van.fuel === "electric");
+  const waits = plain && !needs.some((need) => need !== "child") && !/\bbut\b/i.test(words);
+  if (waits) settle(turn, person, "night", n, "yes");
+  else cannotWait(turn, person, n, needs);
   return true;
+}
+
+/** It cannot wait for the morning, they say: staff are alerted now, and that is asked no more. */
+export function cannotWait(turn: Turn, person: Person, n: number, needs: readonly Need[]): void {
+  inNeed(turn, person, n, needs);
+  onward(turn, person, "night", n);
 }
 
 /** Nothing on the sheet is theirs: the next question, or that it was read where there is none. */
@@ -190,10 +200,7 @@ function onward(turn: Turn, person: Person, question: Asking, n: number): void {
 }
 
 function night(turn: Turn, person: Person, n: number, isYes: boolean): void {
-  if (!isYes) {
-    inNeed(turn, person, n, []);
-    return onward(turn, person, "night", n);
-  }
+  if (!isYes) return cannotWait(turn, person, n, []);
   const c = openCallout(turn, n);
   if (!isNight(turn.facts.book.firm, turn.now)) {
     // The night is over, so nothing waits for its end: it goes on as it stands.

@@ -1,4 +1,4 @@
-/** Asking for a person. Pure. */
+/** Asking for a person, or for one sooner. Pure. */
 
 const real = "(?:real|actual|live|living|proper|breathing)";
 const someone = `(?:(?:${real} )*(?:person|human(?: being)?|operator|representative|member of staff|colleague)|(?:real|living|actual|live) (?:one|man|woman|soul|body)|some(?:one|body)(?: (?:real|living|alive|human))?|staff)`;
@@ -24,3 +24,10 @@ const asks = new RegExp(
 );
 /** Whether somebody asks for a person to write, talk or ring, and not only whether they write to one. */
 export const asksForPerson = (words: string): boolean => asks.test(words);
+
+const urgent =
+  /\bcan(?:no|['’]?)t wait\b|\burgent(?:ly)?\b|\bneed (?:some(?:body|one)|you|help|(?:a )?person|it)\b.{0,20}\b(?:now|tonight|at once|asap)\b|\bcome (?:now|at once|tonight)\b|\bchanged (?:our|my) minds?\b/i;
+const notUrgent =
+  /\b(?:not|isn['’]?t|nothing|never|hardly)\b[^.,;!?]{0,15}\burgent|\burgent\w*\W*\?|^\W*(?:is|how)\b|\bcan wait\b|\b(?:wait|waiting) (?:to|for) (?:our|the|my) (?:holiday|trip)/i;
+/** Whether somebody says that what waits for the morning cannot: "it can't wait", "we need somebody now". */
+export const saysUrgent = (words: string): boolean => urgent.test(words) && !notUrgent.test(words);

@@ -1,13 +1,16 @@
 /** Words that answer nothing in progress: a trouble, a place, a reading, a sum, a choice, a person, a question. Pure. */
 import type { Callout } from "../../callouts/callout.js";
 import { placeIn, safetyOf } from "../../place/read.js";
+import { isNight } from "../../triage/order.js";
 import { noteTold } from "../callouts/needs.js";
 import { resume } from "../callouts/questions.js";
+import { cannotWait } from "../callouts/settle.js";
 import { openFor, standing } from "../callouts/told.js";
 import { isReply, readingSaid } from "../care/replies.js";
 import { saysOther } from "../heard/aside.js";
 import { asksForData } from "../heard/data.js";
 import { placeKnown } from "../heard/last.js";
+import { saysUrgent } from "../heard/person.js";
 import type { Person } from "../hire.js";
 import { act, sumCompleted, tellEntry, toPerson } from "../reply.js";
 import { line, nameOf, openCallout, type Turn, talkOf, tell } from "../turn.js";
@@ -89,9 +92,25 @@ export const wantedData: Handler = (turn, person, { words }) => {
   return true;
 };
 
-/** Asks for a person where none has their matter. */
-export const wantedPerson: Handler = (turn, person, { words, asksPerson, owned }) => {
-  if (!asksPerson || owned) return false;
+/** Nobody was alerted of it, since it is night and it may wait. */
+const mayStillWait = (c: Callout): boolean =>
+  c.state === "nobody-yet" &&
+  !c.urgent &&
+  (c.waitsUntil !== undefined || (c.alerted.length === 0 && c.rungAt === undefined));
+
+/** Says of what waits for the morning that it cannot, or, of a trouble, asks for a person: it is alerted now. */
+export const couldNotWait: Handler = (turn, person, { words, mine, asksPerson, passOn }) => {
+  const isUrgent = saysUrgent(words);
+  const c = mine.find((one) => mayStillWait(one) && (isUrgent || one.severity !== "note"));
+  if (!c || !(isUrgent || asksPerson)) return false;
+  passOn();
+  cannotWait(turn, person, c.n, []);
+  return true;
+};
+
+/** Asks for a person where none has their matter; at night a trouble that rings somebody already is that matter. */
+export const wantedPerson: Handler = (turn, person, { words, asksPerson, owned, open }) => {
+  if (!asksPerson || owned || (open && isNight(turn.facts.book.firm, turn.now))) return false;
   toPerson(turn, person, words, true);
   return true;
 };

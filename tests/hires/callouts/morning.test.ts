@@ -78,5 +78,7 @@ describe("questions at night", () => {
     expect(again?.message.buttons).toEqual([{ tap: "urgent:1", label: "It cannot wait" }]);
     expect(alerts(play.taps("It cannot wait"))).toEqual(["callum"]);
     expect(play.pass(20).says("get me a person").hirer().join()).not.toContain("It is night");
+    const words = hireWith("curlew", { at: night }).says("I want to talk to a person");
+    expect(alerts(words.says("it can't wait"))).toEqual(["callum"]);
   });
 });

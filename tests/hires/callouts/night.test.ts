@@ -41,6 +41,9 @@ describe("a stop that waits for the morning", () => {
   });
   it.each([
     ["taps that it cannot wait", (play: Play) => play.taps("night:no:1")],
+    ["writes that it cannot wait", (play: Play) => play.says("it cannot wait")],
+    ["changes their mind", (play: Play) => play.says("we changed our mind, we need somebody now")],
+    ["asks to be rung", (play: Play) => play.says("please ring me")],
     ["taps a need", (play: Play) => play.taps("need:cold-dark:1")],
     ["writes of a need", (play: Play) => play.says("my phone is nearly flat")],
     ["tells it again with a need", (play: Play) => play.says("flat tyre and we are alone")],
