@@ -38,6 +38,11 @@ describe("after the trip", () => {
     expect(thanked().says("thank you, it was lovely").callouts()).toEqual([]);
     expect(thanked().says("the van is on fire").callouts()).toMatchObject([{ severity: "danger" }]);
   });
+  it("what may be a danger is asked about, with the number", () => {
+    const play = thanked().says("it smells odd in here, not sure if it's burning");
+    expect(play.hirer().join()).toContain("999");
+    expect(play.hire().talks["p1"]?.doubt).toBeDefined();
+  });
   it("a danger in the words under a photo is heard too, once the hire has ended", () => {
     const photo = (caption: string) =>
       thanked()

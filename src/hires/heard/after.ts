@@ -9,11 +9,11 @@ import { asksForData } from "./data.js";
 /** Whether they were asked what they left behind and what troubled them. */
 const wasThanked = (hire: Hire): boolean => hire.sentReminders.some((s) => s.rule === "after");
 
-/** Whether words are an answer to that for a person to read: nothing that is told to staff anyway, and no courtesy. */
+/** Whether words are an answer to that for a person to read: nothing that is told to staff anyway, no courtesy, and nothing that may be a danger. */
 function isForPerson(turn: Turn, words: string): boolean {
   const { matcher } = turn.facts;
-  const { outcome } = understand(matcher, { text: words, van: turn.van });
-  return outcome !== "triage" && outcome !== "courtesy";
+  const { outcome, doubt } = understand(matcher, { text: words, van: turn.van });
+  return !doubt && outcome !== "triage" && outcome !== "courtesy";
 }
 
 /**
