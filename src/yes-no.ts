@@ -13,7 +13,9 @@ const no = starting(
 const nobody = starting(
   `(?:nobody|no[- ]?one|nothing|none)(?=[^\\p{L}\\p{N}]*$|\\W*(?:s|is|are|was|were|got|here|hurt|injured|ill|in|with|like|of|else|needs?|that|so|but|and|just|only|we|it|i|thanks?|sorry|serious|wrong|burning|yet)${ends}(?! (?:answer|pick|com|repl|respond|help|work)))`,
 );
-const notWell = starting("not (?:ok|okay|good|well|fine|great|alright|really)");
+const notWell = starting(
+  "not (?:ok|okay|good|well|fine|great|alright|really)|(?:we|i)(?: are| am|['’](?:re|m)) not (?:ok|okay|well|fine|alright|all right)",
+);
 
 /** Whether the words begin with a yes. */
 export const saysYes = (words: string): boolean => yes.test(words);
@@ -21,5 +23,5 @@ export const saysYes = (words: string): boolean => yes.test(words);
 export const saysNo = (words: string): boolean => no.test(words);
 /** Whether they begin with nobody, nothing or none. */
 export const saysNobody = (words: string): boolean => nobody.test(words);
-/** Whether they deny that all is well: "not ok", "not really". No such answer where a danger is asked about. */
+/** Whether they deny that all is well: "not ok", "not really", "we are not well". No such answer where a danger is asked about. */
 export const saysNotWell = (words: string): boolean => notWell.test(words);

@@ -60,7 +60,12 @@ export function send(
     person.greeted = true;
     const message = { text: greeting + text, ...(buttons.length > 0 ? { buttons } : {}) };
     tell(turn, person, message, { everywhere: true, ...(until === undefined ? {} : { until }) });
-    if (wants.length > 0) talkOf(turn, person.id).reading = { wants };
+    if (wants.length === 0) continue;
+    const talk = talkOf(turn, person.id);
+    talk.reading = { wants };
+    // A number answers this now, and picks nothing that was on the screen.
+    delete talk.sheet;
+    delete talk.offered;
   }
   for (const row of rows) {
     if (row.needsReply) askedAnew(turn, row.wants);

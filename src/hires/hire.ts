@@ -73,6 +73,8 @@ export type Talk = {
   namedAt?: Instant;
   /** A sum that lacks a figure; `overtaken`: a later message has buttons, so a bare number is one of them. */
   sum?: OpenSum & { overtaken?: true };
+  /** When they were last asked something: what was written well before it answers none of that. */
+  askedAt?: Instant;
   /** The call-out for which they were asked whether they are all right, and have not written since. */
   wellAsked?: number;
   /** The call-out for which they were asked whether roadside assistance is there, and have not written since. */

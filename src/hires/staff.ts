@@ -177,7 +177,7 @@ function reply(turn: Turn, by: string, act: Reply): void {
   if (!person) return notSent(turn, by, callout);
   const message = { text: `${nameOf(turn, by)}: ${words}` };
   const how = callout ? { callout: callout.n } : {};
-  for (const one of all ? turn.hire.people : [person]) staffWrote(talkOf(turn, one.id));
+  for (const one of all ? turn.hire.people : [person]) staffWrote(talkOf(turn, one.id), turn.now);
   if (all) tellAll(turn, message, how);
   else tell(turn, person, message, { ...how, everywhere: true });
   if (act.via)

@@ -72,14 +72,22 @@ export function talkOf(turn: Turn, person: string): Talk {
 }
 
 /** A later question is on the screen: what is written answers no older one. */
-export function overtake(talk: Talk): void {
+export function overtake(talk: Talk, now: Instant): void {
+  talk.askedAt = now;
   if (talk.doubt) talk.doubt.overtaken = true;
   delete talk.roadsideAsked;
 }
 
+/** So long before a question words may have been written and still answer it: phones' clocks differ. */
+const clockMs = 2 * minuteMs;
+
+/** Whether what arrives was written before something was asked, by a phone that had no signal: it answers nothing of that. */
+export const wroteBefore = ({ arrival }: Turn, askedAt: Instant | undefined): boolean =>
+  arrival.writtenAt !== undefined && askedAt !== undefined && arrival.writtenAt < askedAt - clockMs;
+
 /** Staff have written: what is written next is for them, unless it says itself what else it answers. */
-export function staffWrote(talk: Talk): void {
-  overtake(talk);
+export function staffWrote(talk: Talk, now: Instant): void {
+  overtake(talk, now);
   delete talk.offered;
   delete talk.sheet;
   delete talk.sum;

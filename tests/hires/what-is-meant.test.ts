@@ -1,6 +1,6 @@
 /** Words and buttons that could answer several things: which of them they are taken for. */
 import { describe, expect, it } from "vitest";
-import { after } from "../../src/calendar.js";
+import { after, instantOf } from "../../src/calendar.js";
 import { safetyOf } from "../../src/place/read.js";
 import { hireWith, type Play } from "../kit/hire.js";
 
@@ -41,9 +41,24 @@ describe("the word that answers 'are you all right?'", () => {
     play.says("No");
     expect(first(play)).toMatchObject({ urgent: true, needs: ["some"] });
   });
-  it("makes it urgent where they are not ok", () => {
+  it.each([
+    "not ok",
+    "we are not ok",
+    "I'm not well",
+    "we need someone",
+    "no, we need help here please soon",
+  ])("makes it urgent where they are not well: %s", (words) => {
     const play = untilAsked(stopped());
-    play.says("not ok");
+    play.says(words);
+    expect(first(play)?.urgent).toBe(true);
+  });
+  it.each(["no problems at all, we are fine and warm", "we don't need help"])(
+    "is no no where all is well: %s",
+    (words) => expect(first(untilAsked(stopped()).says(words))?.urgent).toBeFalsy(),
+  );
+  it("is by text no button of an older question that has the same label", () => {
+    const play = untilAsked(stopped());
+    texts(play, "No", "night:no:1");
     expect(first(play)).toMatchObject({ urgent: true, needs: ["some"] });
   });
   it("thanks for a yes, which is no need and no wish to wait", () => {
@@ -235,6 +250,36 @@ describe("a yes or no to whether roadside assistance is there", () => {
   });
 });
 
+describe("what a phone without signal sends late", () => {
+  const start = Date.parse("2026-06-03T12:00+01:00");
+  const queued = (words: string, next: string) => {
+    const play = hireWith("curlew")
+      .pass(60)
+      .says(words, { writtenAt: instantOf(start) });
+    return play.says(next, { writtenAt: instantOf(start + 300_000) });
+  };
+  it("answers no question that was asked only once it came", () => {
+    const play = queued("oil can light came on, red", "yes still on, tried twice");
+    expect(first(play)).toMatchObject({ matter: "oil-pressure" });
+    expect(first(play)?.placeSafe).toBeUndefined();
+    expect(toStaff(play).join()).toContain("tried twice");
+    expect(first(play.says("yes safe", { writtenAt: play.at }))?.placeSafe).toBe(true);
+  });
+  it.each(["yes the heater was on before", "no, nothing else"])(
+    "settles no doubt that was asked only once it came: %s",
+    (words) => {
+      const play = queued(odd, words);
+      expect(play.hire().talks["p1"]?.doubt).toBeDefined();
+      expect(play.callouts().filter((c) => c.severity === "danger")).toEqual([]);
+    },
+  );
+  it("does not tell that they are all right", () => {
+    const play = untilAsked(hireWith("wren").says("red oil can light came on"));
+    play.says("no", { writtenAt: instantOf(play.at - 600_000) });
+    expect(first(play)?.urgent).toBeFalsy();
+  });
+});
+
 describe("a place to wait", () => {
   it.each([
     "Not sure it's safe, cars pass close",
@@ -414,6 +459,19 @@ describe("a number", () => {
     play.taps("sheet:none:1").says("12");
     expect(play.callouts().map((c) => c.matter)).toEqual(["unknown-light"]);
   });
+
+  it.each(["done", "open"])(
+    "names no light to who is asked when they will be here (the light's matter is %s)",
+    (state) => {
+      const play = unclear();
+      play.arrives({ kind: "booked", booking: play.hire().booking });
+      if (state === "done") play.staff("morag", { do: "done", callout: 1, outcome: "other" });
+      play.until(() => play.hire().sentReminders.some((s) => s.rule === "return-24h"));
+      play.says("11");
+      expect(matters(play)).not.toContain("engine-steady");
+      expect(play.hire().arrival).toBeDefined();
+    },
+  );
 
   const stopped = () => hireWith("wren").says("red oil can light came on");
   const asks = (play: Play, text = "How many of you are there?") =>

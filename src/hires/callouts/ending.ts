@@ -8,6 +8,7 @@ import { worse } from "../../severity.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { ring } from "../alarm.js";
 import { taskDone } from "../care/tasks.js";
+import { unclear } from "../heard/light.js";
 import {
   line,
   nameOf,
@@ -38,6 +39,7 @@ function quiet(turn: Turn, c: Callout): void {
       c.generation,
     );
   for (const talk of Object.values(turn.hire.talks)) {
+    if (talk.asking?.callout === c.n || c.matter === unclear) delete talk.sheet;
     if (talk.asking?.callout === c.n) delete talk.asking;
     if (talk.whereAsked === c.n) delete talk.whereAsked;
     if (talk.later) talk.later = talk.later.filter((a) => a.callout !== c.n);

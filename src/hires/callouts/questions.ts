@@ -136,7 +136,7 @@ export function ask(turn: Turn, person: Person): void {
   const now = asking?.steps[0];
   if (!asking || !now) return;
   const n = asking.callout ?? 0;
-  overtake(talk);
+  overtake(talk, turn.now);
   // Another question is on the screen: a number is no choice, and no light of the sheet, any more.
   delete talk.offered;
   if (now !== "sheet") delete talk.sheet;

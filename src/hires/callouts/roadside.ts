@@ -147,7 +147,7 @@ export function roadsideDue(turn: Turn, n: number): void {
   ]);
   for (const person of turn.hire.people.filter((p) => isOf(turn.hire.callouts, c, p.id))) {
     const talk = talkOf(turn, person.id);
-    overtake(talk);
+    overtake(talk, turn.now);
     delete talk.wellAsked;
     talk.roadsideAsked = n;
   }

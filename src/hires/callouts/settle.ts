@@ -37,9 +37,17 @@ const plainly = (words: string, toStaff: boolean | undefined): boolean | undefin
         ? false
         : undefined;
 
-/** Whether the words plainly answer "are you all right?" about a matter; a no makes it urgent. */
+const asksHelp = /(?<!n['’]?t |not |no )\bneed (?:help|some(?:one|body)|you)\b/i;
+const allWell =
+  /\b(?:fine|all (?:good|well|ok|okay|right)|no (?:problems?|worries|need|trouble))\b/i;
+/** Whether words of any length say that they are not all right: nothing but help follows from it. */
+const isUnwell = (words: string): boolean =>
+  asksHelp.test(words) ||
+  ((saysNotWell(words) || saysNone(words)) && (isPlain(words) || !allWell.test(words)));
+
+/** Whether the words answer "are you all right?" about a matter; a no makes it urgent. */
 export function answersAllRight(turn: Turn, person: Person, n: number, words: string): boolean {
-  const plain = saysNotWell(words) && isPlain(words) ? false : plainly(words, false);
+  const plain = isUnwell(words) ? false : plainly(words, false);
   const c = openCallout(turn, n);
   if (plain === undefined || !c) return false;
   if (plain || (c.urgent && c.needs?.includes("some"))) noteThanks(turn, person, n);

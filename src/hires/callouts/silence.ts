@@ -149,7 +149,7 @@ export function silent(turn: Turn, n: number): void {
       ringer && count === 1 ? `\n${line(turn, "hear-rings", { name: nameOf(turn, ringer) })}` : "";
     tell(turn, person, { text: `${line(turn, "hear-question")}${rings}` }, how);
     const talk = talkOf(turn, person.id);
-    overtake(talk);
+    overtake(talk, turn.now);
     talk.wellAsked = c.n;
   }
   turn.because.push(`silence ${count}: ${count === 1 ? (ringer ?? "nobody") : "all"} told`);

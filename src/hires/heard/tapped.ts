@@ -26,6 +26,9 @@ const doubleMs = 30_000;
 
 /** A button. `typed`: the number or label that stood for it in a text message. */
 export function tapped(turn: Turn, person: Person, tap: string, typed?: string): void {
+  // "Are you all right?" asks for one word, which may be the label of an older question too.
+  const isWord = typed !== undefined && !isNumber(typed) && /^\W*\p{L}+\W*$/u.test(typed);
+  if (isWord && talkOf(turn, person.id).wellAsked !== undefined) return said(turn, person, typed);
   heard(turn, person);
   const talk = talkOf(turn, person.id);
   const inDanger = dangerOf(openOf(turn, person));

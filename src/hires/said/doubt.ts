@@ -14,7 +14,7 @@ import { greet, openOf } from "../heard/sign.js";
 import type { Person, Talk } from "../hire.js";
 import { act } from "../reply.js";
 import { danger } from "../trouble.js";
-import { line, type Turn, talkOf, tell } from "../turn.js";
+import { line, type Turn, talkOf, tell, wroteBefore } from "../turn.js";
 import type { Handler, Handling } from "./handling.js";
 import { dangerOf, stillInDanger } from "./in-danger.js";
 
@@ -30,8 +30,9 @@ export const metDanger: Handler = (turn, person, said) => {
 
 /** So many minutes a plain yes or no answers the question of a doubt; later "no hot water" is not meant for it. */
 const openMin = 30;
-const isAsked = ({ now }: Turn, { at = now, overtaken }: NonNullable<Talk["doubt"]>): boolean =>
-  !overtaken && now - at <= openMin * minuteMs;
+function isAsked(turn: Turn, { at = turn.now, overtaken }: NonNullable<Talk["doubt"]>): boolean {
+  return !overtaken && turn.now - at <= openMin * minuteMs && !wroteBefore(turn, at);
+}
 
 /** Whether words of a denial surely tell of a trouble, or ask for something else. */
 const tellsMore = (turn: Turn, person: Person, { triaged, choice, words }: Handling): boolean =>

@@ -14,7 +14,7 @@ import { onlyPlace } from "../heard/place.js";
 import { openOf } from "../heard/sign.js";
 import type { Person } from "../hire.js";
 import { stopsFirst } from "../reply.js";
-import { openCallout, type Turn, talkOf } from "../turn.js";
+import { openCallout, type Turn, talkOf, wroteBefore } from "../turn.js";
 import { type Choice, understand } from "../understand.js";
 import { dangerOf } from "./in-danger.js";
 
@@ -50,7 +50,7 @@ export type SaidFacts = {
   roadsideAsked: number | undefined;
   /** A number after words of staff. */
   forStaff: boolean;
-  /** It picks from the screen, was changed, or asks for something else: it answers no older question. */
+  /** It picks from the screen, was changed or written before the question, or asks for something else: it answers none. */
   aside: boolean;
   /** Most likely a trouble that stops the van and is not open yet: then they choose which it is. */
   more: boolean;
@@ -84,6 +84,7 @@ export function readSaid(turn: Turn, person: Person, words: string, edited: bool
   const matter = matterOf(first);
   const feared = choice.doubt ? fearedIn(turn, choice) : undefined;
   const picks = picked(words, offered) !== undefined;
+  const unseen = wroteBefore(turn, talk.askedAt);
   return {
     words,
     edited,
@@ -104,11 +105,11 @@ export function readSaid(turn: Turn, person: Person, words: string, edited: bool
       sameTrouble(book, matter, open.matter),
     askedPlace,
     safety: asking?.steps[0] === "place" ? safetyOf(words) : undefined,
-    light: lightOnSheet(turn, person, words),
-    wellAsked,
-    roadsideAsked,
+    light: unseen ? undefined : lightOnSheet(turn, person, words),
+    wellAsked: unseen ? undefined : wellAsked,
+    roadsideAsked: unseen ? undefined : roadsideAsked,
     forStaff: talk.staffLast === true && isNumber(words),
-    aside: edited || picks || tellsOther(turn, person, words, choice),
+    aside: edited || unseen || picks || tellsOther(turn, person, words, choice),
     more: tellsMore(turn, mine, words, choice),
     asksPerson: asksForPerson(words),
   };
