@@ -82,6 +82,59 @@ describe("a check that was answered only after the next one was asked", () => {
   });
 });
 
+describe("what was told and is put right", () => {
+  const checked = (): Play => {
+    const play = goneOut("curlew");
+    play.arrives({ kind: "booked", booking: longer(play) });
+    play.until(() => play.hire().sentReminders.some((s) => s.wants?.includes("oil")));
+    return play.says("oil between, tyres ok, coolant ok").pass(3);
+  };
+  it.each([
+    ["sorry, the oil is at the bottom mark", "min"],
+    ["correction: oil is below the min mark, I read it wrong", "below-min"],
+    ["sorry, at the bottom mark", "min"],
+  ])("stops the van where the oil is low after all: %s", (words, oil) => {
+    const play = checked().says(words);
+    expect(play.hire().readings.at(-1)).toMatchObject({ oil });
+    expect(told(play)).toContain("Do not start the engine");
+    expect(told(play)).not.toContain("I am not sure");
+    expect(play.callouts()).toMatchObject([{ matter: "reading-oil", severity: "stop" }]);
+  });
+  it("is nothing else besides what it names", () => {
+    const play = checked().says("actually tyres are not ok, front left is low");
+    expect(play.callouts()).toMatchObject([{ matter: "reading-tyres" }]);
+    expect(play.hire().readings.at(-1)?.oil).toBeUndefined();
+  });
+  it("may be the figure alone", () => {
+    const play = goneOut("curlew");
+    play.arrives({ kind: "booked", booking: longer(play) });
+    play.until(() => play.hire().sentReminders.some((s) => s.wants?.includes("odometer")));
+    play.says("fluid half, 57,540").pass(3).says("sorry, 57,640 not 57,540");
+    const km = play.hire().readings.at(-1)?.odometerKm;
+    expect(km).toBeCloseTo(57_640 * kmPerMile, 0);
+    expect(play.callouts().map((c) => c.kind)).not.toContain("person");
+  });
+  it("may by text be the number of the right mark, for a day", () => {
+    const texts = (play: Play) =>
+      play.arrives({
+        kind: "tapped",
+        from: { person: "p1", via: { channel: "gateway", to: "+447700900500" } },
+        tap: "r:oil=min",
+        typed: "5",
+      });
+    expect(texts(checked()).hire().readings.at(-1)).toMatchObject({ oil: "min" });
+    expect(told(texts(checked().pass(25 * 60)))).toContain('"5" answers nothing');
+  });
+  it.each(["sorry for the trouble, thank you", "sorry, how do I open the awning"])(
+    "is not in other words: %s",
+    (words) => {
+      const play = checked();
+      const before = play.hire().readings.length;
+      expect(play.says(words).hire().readings).toHaveLength(before);
+    },
+  );
+});
+
 describe("a sum of what was read since pick-up", () => {
   it("shows the day of a level that was not said in the message", () => {
     const play = goneOut("curlew", [{ fuel: 0.5, odometerKm: 57_540 * kmPerMile }]);

@@ -1,4 +1,5 @@
 /** What hirers reply to reminders: read, kept, asked about, followed up. Pure. */
+import { minuteMs } from "../../calendar.js";
 import { regionOf } from "../../knowledge/book.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { Want } from "../../knowledge/schema.js";
@@ -101,14 +102,16 @@ function lastSaid(turn: Turn): string {
   return odometerKm === undefined ? "none" : sayKm(odometerKm, unitOf(turn));
 }
 
-/** Reads words or a pressed button as this person's reply to what is awaited. */
+/** Reads words or a pressed button as this person's reply to what is awaited; `rights`: the odometer before it was wrong. */
 function readReply(
   turn: Turn,
   person: Person,
   words: string,
   wants: readonly Want[],
+  rights = false,
 ): ReturnType<typeof readReading> {
-  const last = lastOdometer(turn);
+  const wrong = rights ? lastOdometer(turn) : undefined;
+  const last = readingsOfVan(turn.hire).findLast((r) => r.odometerKm !== undefined && r !== wrong);
   const doubted = talkOf(turn, person.id).reading?.doubted;
   return readReading(words, wants, {
     distanceUnit: unitOf(turn),
@@ -120,6 +123,19 @@ function readReply(
   });
 }
 
+/** For so long what was told can be put right. */
+const rightMs = 24 * 60 * minuteMs;
+/** What this person told within that time. */
+export function toldLately(turn: Turn, person: Person): readonly Want[] {
+  const { told } = talkOf(turn, person.id);
+  return told && turn.now - told.at <= rightMs ? told.wants : [];
+}
+/** Words by which something told is put right, whether or not they name it: "sorry, 57,430". */
+const putsRight =
+  /^\W*(?:sorry|correction|actually|oops|not|i (?:meant?|misread))\b|\bread (?:it|that) wrong\b/i;
+/** What tells nothing of the right one: "57,430 not 57,340", "I read it wrong". */
+const wrongOne = /\bnot \d[\d., ]*|\b(?:i )?read (?:it|that) wrong\b/gi;
+
 /** All that unanswered checks of this hire still wait for. */
 const awaitedOf = (turn: Turn): Want[] => unanswered(turn.hire).flatMap((s) => s.wants ?? []);
 
@@ -127,11 +143,19 @@ const awaitedOf = (turn: Turn): Want[] => unanswered(turn.hire).flatMap((s) => s
  * What words tell of what is awaited. Who was asked may answer an older question as well, or only that: "about half,
  * 57,340" a day after it. Of somebody else only what is named counts, and what stands unnamed beside it.
  */
-function replyOf(turn: Turn, person: Person, words: string): ReturnType<typeof readReading> {
+function replyOf(turn: Turn, person: Person, said: string): ReturnType<typeof readReading> {
+  const told = toldLately(turn, person);
+  const rights = told.length > 0 && putsRight.test(said);
+  const words = rights ? said.replace(wrongOne, " ") : said;
   const asked = talkOf(turn, person.id).reading?.wants;
   const awaited = awaitedOf(turn);
   const read = readReply(turn, person, words, asked ?? []);
-  const names = read.kind === "reading" && read.got.some((want) => awaited.includes(want));
+  const tells = (wants: readonly Want[]) =>
+    read.kind === "reading" && read.got.some((want) => wants.includes(want));
+  // Named or not, it puts right what was told; what is named is nothing else besides.
+  if (rights && !tells([...awaited, ...told, ...(asked ?? [])]))
+    return readReply(turn, person, words, [...(asked ?? []), ...told], told.includes("odometer"));
+  const names = tells(awaited);
   if (!asked && !names) return read;
   if (read.kind === "not-a-reading") return read;
   const older = awaited.filter((want) => want !== "safety");
@@ -158,15 +182,16 @@ function askFor(
 
 /**
  * Whether the words carry a reading; if so it is kept or asked about. Where no reminder's reply is awaited from
- * this person, only words that name what an unanswered check asked for are one. `trouble`: what is left of them most
+ * this person, only words that name what an unanswered check asked for, or that put right what they told, are one. `trouble`: what is left of them most
  * likely tells of one, and is still to be answered.
  */
 export function readingSaid(turn: Turn, person: Person, words: string, trouble: boolean): boolean {
   const open = talkOf(turn, person.id).reading?.wants;
-  const awaited = awaitedOf(turn);
+  const told = toldLately(turn, person);
+  const awaited = [...awaitedOf(turn), ...told];
   if (!open && awaited.length === 0) return false;
   const read = replyOf(turn, person, words);
-  if (read.kind === "none") return false;
+  if (read.kind === "none" || (read.kind === "not-a-reading" && !open)) return false;
   if (read.kind === "not-a-reading") askFor(turn, person, "reading-ask", read.missing);
   else if (open || read.got.some((want) => awaited.includes(want))) {
     keep(turn, person, read, words);
@@ -249,6 +274,9 @@ function keep(turn: Turn, person: Person, read: Read, words?: string): void {
     if (read.again) againToStaff(turn, person, read.again, lastSaid(turn));
     turn.because.push("reading kept");
   }
+  const marks = read.got.filter((want) => want !== "arrival" && want !== "safety");
+  if (marks.length > 0)
+    talk.told = { wants: [...new Set([...toldLately(turn, person), ...marks])], at: turn.now };
   if (read.arrival) arriving(turn, person, read.arrival, words ?? "");
   for (const sent of unanswered(turn.hire)) {
     sent.wants = sent.wants?.filter((want) => !read.got.includes(want)) ?? [];

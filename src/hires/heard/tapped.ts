@@ -10,7 +10,7 @@ import { roadsideSeen } from "../callouts/roadside.js";
 import { isNumber, leaveSheet, settle } from "../callouts/settle.js";
 import { standing } from "../callouts/told.js";
 import { seenTapped } from "../care/notices.js";
-import { askedOfVan, readingTapped } from "../care/replies.js";
+import { askedOfVan, readingTapped, toldLately } from "../care/replies.js";
 import type { Person, Questions, Talk } from "../hire.js";
 import { sumCompleted, tellEntry, toPerson } from "../reply.js";
 import { doubtSettled } from "../said/doubt.js";
@@ -84,8 +84,11 @@ function other(turn: Turn, person: Person, tap: string, typed: string | undefine
     }
     case "r":
       if (!askedOfVan(turn, a.split("=")[0] ?? "")) return closed(turn, person);
-      // A button says what it means however old it is; a number does not.
-      return typed === undefined || talk.reading?.wants.some((want) => want === a.split("=")[0])
+      // A button says what it means however old it is; a number only what is asked, or put right.
+      return typed === undefined ||
+        [...(talk.reading?.wants ?? []), ...toldLately(turn, person)].some(
+          (want) => want === a.split("=")[0],
+        )
         ? readingTapped(turn, person, tap)
         : unasked(turn, person, typed);
     case "seen":
