@@ -5,7 +5,7 @@ import { sayChoice } from "../matching/choose.js";
 import { isQuestion, plainly } from "../reminders/words.js";
 import type { OpenSum } from "../sums/ask.js";
 import type { Summed } from "../sums/words/say.js";
-import { severityNow } from "../triage/lights.js";
+import { lightIn, severityNow } from "../triage/lights.js";
 import { isNight, morningAfter } from "../triage/order.js";
 import { tellAnswer } from "../wording/entry.js";
 import { alertedLine, callOut } from "./alarm.js";
@@ -46,9 +46,10 @@ export function act(turn: Turn, person: Person, choice: Choice, words: string): 
 
 /** One entry that was tapped or chosen, whatever its kind. */
 export function tellEntry(turn: Turn, person: Person, entry: Entry, words: string): void {
-  if (!concerns(entry, turn.van)) return lacks(turn, person, entry.id);
-  if (entry.kind === "answer") return answer(turn, person, [entry], words);
-  return triage(turn, person, [entry], words);
+  const here = lightIn(turn.facts.book, entry, turn.van);
+  if (!concerns(here, turn.van)) return lacks(turn, person, here.id);
+  if (here.kind === "answer") return answer(turn, person, [here], words);
+  return triage(turn, person, [here], words);
 }
 
 function triage(turn: Turn, person: Person, entries: Entry[], words: string): void {

@@ -3,10 +3,12 @@ import type { VanType } from "../knowledge/placeholders.js";
 import { type Choice, type Context, choose } from "../matching/choose.js";
 import type { Matcher } from "../matching/matcher.js";
 import { read } from "../matching/reading/lexicon.js";
+import { asksOutright } from "../matching/reading/parts.js";
 import { coordinatesIn, placeIn } from "../place/read.js";
 import { mostLetters } from "../post.js";
 import { sumFor } from "../sums/ask.js";
 import { readDanger } from "../triage/danger.js";
+import { colourOf, lightIn, onlyColour } from "../triage/lights.js";
 
 export type { Choice, Context } from "../matching/choose.js";
 
@@ -52,24 +54,50 @@ function understood(matcher: Matcher, said: Words, text: string): Choice {
     also,
     ...(said.lang ? { lang: said.lang } : {}),
   });
-  const choice = unclearLight(matcher, choose(matcher, { ...said, text, danger }));
+  const decided = choose(matcher, { ...said, text, danger });
+  const choice = unclearLight(matcher, lightsHere(matcher, decided, said.van, text), said);
   return settledByFigures(choice, matcher, said);
+}
+
+/** Words that suppose a light or ask for its looks, and words by which one is on. */
+const supposes = /\b(?:if|when(?:ever)?|would|looks? like|have (?:an?|any|one))\b/i;
+const isOn =
+  /\b(?:is|are|came|has|just|now|on the|lit|gone|went|popp\w+|appear\w*|says?|show\w*)\b|['’]s\b/i;
+
+/**
+ * A light that this van has not is told as one that they do not know: whatever is lit, nobody drives on because
+ * the van has no such part. What only supposes it ("what would it look like") is answered by what the van has not.
+ */
+function lightsHere({ book }: Matcher, choice: Choice, van: VanType, text: string): Choice {
+  const { lacks, ...rest } = choice;
+  const isLack = lacks !== undefined && book.entries.get(lacks)?.kind === "light";
+  const isQuestion =
+    asksOutright(text) && supposes.test(text) && !isOn.test(text) && !colourOf(text);
+  if (isLack ? isQuestion : choice.outcome !== "triage") return choice;
+  const here = choice.entries.map(({ id, p }) => {
+    const entry = book.entries.get(id);
+    return { id: entry ? lightIn(book, entry, van).id : id, p };
+  });
+  if (here.every(({ id }, i) => id === choice.entries[i]?.id)) return choice;
+  const entries = here.filter(({ id }, i) => here.findIndex((e) => e.id === id) === i);
+  const answered = isLack ? 1 : choice.answered;
+  return { ...rest, outcome: "triage", answered, entries };
 }
 
 /**
  * Lights of which none is named for certain, where "a light you do not know" is one of the meanings: that is
- * what it is, so it stops the van and its colour is asked, before the sheet of lights.
+ * what it is, so it stops the van and its colour is asked, before the sheet of lights. A colour alone names none
+ * either, unless it is said of a light that was told before.
  */
-function unclearLight({ book }: Matcher, choice: Choice): Choice {
+function unclearLight({ book }: Matcher, choice: Choice, { text, context }: Words): Choice {
   const [lead] = choice.entries;
-  const unknown = choice.entries.find((e) => e.id === "unknown-light" && e.p >= 0.1);
-  if (
-    choice.outcome !== "choices" ||
-    !unknown ||
-    book.entries.get(lead?.id ?? "")?.kind !== "light"
-  )
-    return choice;
-  const entries = [unknown, ...choice.entries.filter((e) => e !== unknown)];
+  if (!lead || book.entries.get(lead.id)?.kind !== "light") return choice;
+  const [last = "unknown-light"] = context?.lastEntries ?? [];
+  const isColour = last === "unknown-light" && onlyColour(text);
+  const named = choice.entries.find((e) => e.id === "unknown-light" && e.p >= 0.1);
+  const unknown = isColour ? { id: "unknown-light", p: lead.p } : named;
+  if (!unknown || !(isColour || choice.outcome === "choices")) return choice;
+  const entries = [unknown, ...choice.entries.filter((e) => e.id !== unknown.id)];
   return { ...choice, outcome: "triage", answered: 1, entries };
 }
 

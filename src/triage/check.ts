@@ -100,6 +100,10 @@ function optionByWords(
   return most > 0 && best >= 0 ? best : undefined;
 }
 
+/** Whether words are the label of an option and no more. */
+export const isOption = (question: Question, text: string): boolean =>
+  question.options.some(({ say }) => plain(say) === plain(text));
+
 /**
  * Which option the hirer's words choose: by number, label, yes and no, or its words; undefined if none. A yes or
  * a no chooses where one label alone begins so; where more do, the words that set them apart.

@@ -1,7 +1,14 @@
 /** What a light's wording adds to its entry: colour, flashing, steady. Pure. */
 
-import { actsOn, type Entry } from "../knowledge/book.js";
+import { actsOn, type Book, concerns, type Entry } from "../knowledge/book.js";
+import type { VanType } from "../knowledge/placeholders.js";
 import { type Severity, worst } from "../severity.js";
+
+/** What a light is in this van: one that it has not is "a light you do not know", since something is lit. */
+export function lightIn(book: Book, entry: Entry, van: VanType): Entry {
+  if (entry.kind !== "light" || concerns(entry, van)) return entry;
+  return book.entries.get("unknown-light") ?? entry;
+}
 
 const says = {
   red: /\b(red|crimson)\b/i,
@@ -20,6 +27,20 @@ export function colourOf(text: string): "red" | "flashing" | "amber" | "calm" | 
   if (says.flashing.test(text) && !says.steady.test(text)) return "flashing";
   if (says.amber.test(text)) return "amber";
   return says.blue.test(text) || says.green.test(text) ? "calm" : undefined;
+}
+
+/** Words beside a colour that say no more of a light. */
+const beside =
+  /\b(?:it|its|is|was|and|the|a|an|one|light|lamp|colou?r|just|kind of|sort of|looks?|like|i think|bright|dark|deep|now)\b|['’]s\b/gi;
+
+/** Whether words tell a light's colour, or that it flashes, and nothing else: they name none. */
+export function onlyColour(text: string): boolean {
+  const { normal: _normal, ...looks } = says;
+  const rest = Object.values(looks).reduce(
+    (left, by) => left.replace(new RegExp(by, "gi"), " "),
+    text,
+  );
+  return colourOf(text) !== undefined && !/\p{L}/u.test(rest.replace(beside, " "));
 }
 
 /**

@@ -203,6 +203,29 @@ describe("an unclear light", () => {
     expect(play.hirer()[0]).toContain("Do not drive on");
     expect(play.callouts()).toMatchObject([{ matter: "engine-steady", severity: "stop" }]);
   });
+  it.each([
+    ["red flash symbol and the van slows", "stop"],
+    ["red battery with an exclamation mark", "stop"],
+    ["high voltage warning light", "stop"],
+    ["yellow battery light came on, it drives as usual", "soon"],
+  ])("is also one that this van has not, never a matter of no concern: %s", (words, severity) => {
+    const play = hireWith("wren").says(words);
+    expect(play.callouts()).toMatchObject([{ matter: "unknown-light", severity }]);
+    expect(play.duty().length).toBeGreaterThan(0);
+  });
+  it("that this van has not is no less one by its number or its button", () => {
+    for (const id of ["hv-battery", "low-charge"]) {
+      const play = hireWith("curlew").says("a red light I don't know has come on");
+      expect(play.says(numberOf(id)).hirer()[0]).toContain("Do not drive on");
+      const tapped = hireWith("curlew").taps(`e:${id}`);
+      expect(tapped.callouts()).toMatchObject([{ matter: "unknown-light", severity: "stop" }]);
+    }
+  });
+  it("that this van has not and that is only asked about is answered by what the van has", () => {
+    const play = hireWith("curlew").says("what would the high voltage light look like");
+    expect(play.callouts()).toEqual([]);
+    expect(play.hirer()[0]).toContain("runs on diesel");
+  });
   it("that is not on the sheet goes on with steady or flashing, one question at a time", () => {
     const play = hireWith("curlew").says("some warning light came on, no idea what it is");
     play.taps("Amber, yellow or orange").taps("None of these");

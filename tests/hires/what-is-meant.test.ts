@@ -339,6 +339,41 @@ describe("while choices are on the screen", () => {
   });
 });
 
+describe("a colour and no more", () => {
+  const unclear = () => hireWith("wren").says("some warning light came on, no idea what it is");
+  it.each(["Red", "it's red", "flashing", "it flashes red", "amber"])(
+    "answers what colour the light is, and names none: %s",
+    (words) => {
+      const play = unclear().says(words);
+      expect(play.callouts().map((c) => c.matter)).toEqual(["unknown-light"]);
+      expect(play.sends.some((s) => s.message.pictures?.includes("lights-sheet"))).toBe(true);
+      expect(
+        play
+          .duty()
+          .map((d) => d.text)
+          .join(),
+      ).not.toContain("it is:");
+      expect(
+        play
+          .says("2")
+          .callouts()
+          .map((c) => c.matter),
+      ).toEqual(["oil-pressure"]);
+    },
+  );
+  it("names none on the sheet either, nor out of the blue", () => {
+    const play = hireWith("wren").says("a red light I don't know has come on").says("it is red");
+    expect(play.callouts().map((c) => c.matter)).toEqual(["unknown-light"]);
+    expect(hireWith("wren").says("red light").callouts()).toMatchObject([
+      { matter: "unknown-light", severity: "stop" },
+    ]);
+  });
+  it("said of a light that was told is of that light", () => {
+    const play = hireWith("wren").says("the engine light is on").says("flashing");
+    expect(play.callouts().map((c) => c.matter)).not.toContain("unknown-light");
+  });
+});
+
 describe("while the sheet of lights is on the screen", () => {
   it.each([
     ["No hot water", "hot water"],

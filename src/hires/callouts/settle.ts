@@ -4,7 +4,7 @@ import { sameStop } from "../../callouts/together.js";
 import type { Entry } from "../../knowledge/book.js";
 import { safetyOf } from "../../place/read.js";
 import type { Need } from "../../post.js";
-import { optionIn } from "../../triage/check.js";
+import { isOption, optionIn } from "../../triage/check.js";
 import { readNeeds } from "../../triage/needs.js";
 import { isNight } from "../../triage/order.js";
 import { saysNo, saysNobody, saysNotWell, saysYes } from "../../yes-no.js";
@@ -136,6 +136,14 @@ export function answersQuestion(
 export function cannotWait(turn: Turn, person: Person, n: number, needs: readonly Need[]): void {
   inNeed(turn, person, n, needs);
   onward(turn, person, "night", n);
+}
+
+/** Whether the words are an option of the guided check on the screen, as it stands on its button. */
+export function saysOption(turn: Turn, person: Person, words: string): boolean {
+  const { asking } = talkOf(turn, person.id);
+  const question =
+    asking?.steps[0] === "check" ? questionOf(turn, asking.entry, asking.path) : undefined;
+  return question !== undefined && isOption(question, words);
 }
 
 /** Nothing on the sheet is theirs: the next question, or that it was read where there is none. */

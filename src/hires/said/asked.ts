@@ -1,6 +1,11 @@
 /** Words that answer what was asked, or are held back by what is open. Pure. */
 import { sameTrouble } from "../../triage/matter.js";
-import { answersAllRight, answersQuestion, answersRoadside } from "../callouts/settle.js";
+import {
+  answersAllRight,
+  answersQuestion,
+  answersRoadside,
+  saysOption,
+} from "../callouts/settle.js";
 import { seenSaid } from "../care/notices.js";
 import { surely } from "../heard/aside.js";
 import { placeBeside, placeTold } from "../heard/place.js";
@@ -64,14 +69,15 @@ export const saidOfRoadside: Handler = (turn, person, { roadsideAsked, inDanger,
 
 /**
  * The answer to the question in progress, or to a notice. "Yes, safe, but now the oil light is red": the answer is
- * taken, and the other trouble is one of its own.
+ * taken, and the other trouble is one of its own; an option of the guided check in its own words tells none.
  */
 export const answeredQuestion: Handler = (turn, person, said) => {
   const { aside, words, placed, triaged, first, mine, matter, choice } = said;
   const named = triaged ? first : undefined;
+  const isLabel = saysOption(turn, person, words);
   const isAnswer = !aside && answersQuestion(turn, person, words, placed, named);
   if (!isAnswer && !seenSaid(turn, person, words)) return false;
-  if (!triaged) return true;
+  if (!triaged || isLabel) return true;
   const known = mine.some((c) => sameTrouble(turn.facts.book, c.matter, matter ?? ""));
   if (!known && (choice.entries[0]?.p ?? 0) >= surely) act(turn, person, choice, words);
   said.passOn();
