@@ -205,6 +205,8 @@ describe("what is reported on the road", () => {
     ["red oil can light came on", "oil-pressure", "stop"],
     ["the brake pedal goes to the floor", "brakes-soft", "stop"],
     ["smell of gas in the van", "gas-leak", "danger"],
+    ["the bunk collapsed on top of my son", "trapped", "danger"],
+    ["my toddler is shut in the van and I can't open it", "shut-in-heat", "danger"],
   ])("goes to the van: %s", (text, matter, severity) => {
     const hire = lane("hire:h1");
     hire.does({ kind: "booked", booking: booking() });
