@@ -115,6 +115,9 @@ function examineDangers(checkOf: CheckOf, dangers: Parts["dangers"], topics: Top
   for (const { check, id, entry, text } of known(checkOf, "dangers", dangers, topics)) {
     checkCommon(check, id, text);
     examineCases(check, id, text, text.steps.length);
+    const [cards, cases] = [text.caseCards.length, text.cases.length];
+    if (cards > 0 && cards !== cases)
+      check.say([id, "caseCards"], `${cards} for ${cases} cases; one for each is needed`);
     const texts = textsOf([id], text, ["first", "steps", "never"]);
     checkTexts(check, texts, (van) => concerns(entry, van));
   }

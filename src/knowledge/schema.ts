@@ -117,6 +117,9 @@ const DangerEntry = z.strictObject({
   first: line.includes("{region.emergency}"),
   steps: dangerSteps,
   cases,
+  /** What has happened, to be read out to the operator, else the title; and what it may be, case by case. */
+  card: line.optional(),
+  caseCards: z.array(line).default([]),
   /** What not to do, one line each. */
   never: z.array(line).default([]),
   /** It lies in the place alone: words that only name such a spot are none. */

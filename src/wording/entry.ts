@@ -110,12 +110,38 @@ export function tellTrouble(
 /** So many steps fit a phone. */
 const shown = 7;
 
-/** The steps of what the words tell before the others; else in their order. `cases`: in one or more languages. */
-function toldFirst(steps: readonly string[], cases: DangerEntry["text"]["cases"][], words: string) {
+/** Which of a danger's cases the words tell. `cases`: in one or more languages. */
+function casesTold(cases: DangerEntry["text"]["cases"][], words: string): (i: number) => boolean {
   const said = bare(words);
-  const of = steps.map((_, i) => stepOf(cases.flatMap((c) => c[i] ?? [])));
-  const isTold = (_: string, i: number) => said.some((word) => of[i] && fits(of[i], word));
-  return [...steps.filter(isTold), ...steps.filter((s, i) => !isTold(s, i))].slice(0, shown);
+  return (i) => {
+    const of = stepOf(cases.flatMap((c) => c[i] ?? []));
+    return said.some((word) => of && fits(of, word));
+  };
+}
+
+/** The steps of what is told before the others; else in their order. */
+const toldFirst = (steps: readonly string[], isTold: (i: number) => boolean): string[] =>
+  [...steps.filter((_, i) => isTold(i)), ...steps.filter((_, i) => !isTold(i))].slice(0, shown);
+
+/** What the operator reads or hears of a danger, in English; before it, in the hirer's language, what it is for. */
+function operatorCard(
+  voice: Voice,
+  { title, text }: DangerEntry,
+  isTold: (i: number) => boolean,
+  facts: { registration: string; people: number; place?: string },
+): string[] {
+  const what = text.card ?? title;
+  const told = text.caseCards.filter((_, i) => isTold(i)).join(", ");
+  const card = phrase(voice, "card", {
+    registration: facts.registration,
+    people:
+      facts.people === 1
+        ? phrase(voice, "card-person")
+        : phrase(voice, "card-people", { n: `${facts.people}` }),
+    what: told ? phrase(voice, "card-case", { what, told }) : what,
+    place: facts.place ? ` ${phrase(voice, "card-place", { place: facts.place })}` : "",
+  });
+  return [phrase(voice, "card-show"), card];
 }
 
 /** A danger: the act that saves life and the number first; then what next, what not, and our staff. */
@@ -132,26 +158,16 @@ export function tellDanger(
   if (local && typeof number === "string")
     own.set("region.emergency", number.replace(" or ", ` ${phrase(voice, "or")} `));
   const told1 = (t: string) => fill(t, own);
+  const isTold = casesTold([entry.text.cases, local?.cases ?? []], facts.words);
   return {
     text: lines([
       told1(told.first),
       facts.late,
       phrase(voice, "cannot-ring"),
-      numbered(
-        toldFirst(told.steps, [entry.text.cases, local?.cases ?? []], facts.words).map(told1),
-      ),
+      numbered(toldFirst(told.steps, isTold).map(told1)),
       told.never.map((n) => `✗ ${told1(n)}`),
       phrase(voice, "danger-where", { registration: facts.registration }),
-      ...(local
-        ? [
-            phrase(voice, "card", {
-              registration: facts.registration,
-              people: phrase(voice, "card-people", { n: `${facts.people}` }),
-              what: entry.title,
-              place: facts.place ? phrase(voice, "card-place", { place: facts.place }) : "",
-            }),
-          ]
-        : []),
+      local ? operatorCard(voice, entry, isTold, facts) : undefined,
       phrase(voice, "danger-us"),
     ]),
     pictures: [],

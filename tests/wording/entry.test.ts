@@ -103,12 +103,27 @@ describe("what is told", () => {
     expect(text).toContain("57.1, -4.2");
     expect(text).toContain("Ich kann dort nicht für Sie anrufen.");
   });
+  it.each([
+    ["medical", "mein Kind hat sich verschluckt", "somebody is very ill, perhaps choking."],
+    ["medical", "Hilfe, ein Arzt", "somebody is very ill."],
+    ["threat", "", "somebody threatens us."],
+  ])("whose card says what happened and nothing else (%s, %s)", (id, words, what) => {
+    const entry = book.entries.get(id);
+    if (entry?.kind !== "danger") throw new Error(`no ${id}`);
+    const voice = voiceFor(book, "curlew", "gb", "de");
+    const facts = { words, registration: "SX26 ABC", people: 1 };
+    const { text } = tellDanger(voice, entry, facts);
+    expect(text).toContain(
+      `Leitstelle dies, oder lesen Sie es auf Englisch vor:\n"I am with a campervan, registration SX26 ABC, hired from ${book.firm.name}. 1 person is on the hire. What happened: ${what}"\n`,
+    );
+  });
   it("the call order, a person and the light colours are there in every language", () => {
     for (const lang of languages)
       for (const id of [
         "cannot-ring",
         "danger-where",
         "danger-us",
+        "card-show",
         "ring-firm",
         "ring-roadside",
         "get-a-person",
