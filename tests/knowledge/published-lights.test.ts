@@ -178,6 +178,17 @@ describe("the first act at a light", () => {
     for (const id of ["oil-level", "exhaust-fluid-low", "exhaust-fluid-no-restart", "low-fuel"]) {
       const text = told(id, "plover");
       expect(outOfOrder(text, [/no such light\. Pour nothing in/, /\n1\. /]), id).toEqual([]);
+      expect(text, id).not.toMatch(/fill up|top up|put in|litres|petrol/i);
+    }
+    // Its own low-charge symbol is a small pump with a cable.
+    expect(told("low-fuel", "plover")).toMatch(/pump with a cable.*low charge\.\n2\. Then charge/);
+  });
+  it("is never a reach under a hot exhaust: from dry grass people keep away, and watch", () => {
+    // Vehicle handbooks: a catalyst that burns fuel glows, and lights dry grass.
+    for (const van of diesel("engine-flashing")) {
+      const text = told("engine-flashing", van);
+      expect(text).toMatch(/dry grass or leaves\? Everyone away, and watch it\..*ring 999/);
+      expect(text).toMatch(/Do not reach under the van/);
     }
   });
   it("leaves the coolant cap shut while hot, as Highway Code Annex 6 says", () => {

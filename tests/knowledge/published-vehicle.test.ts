@@ -36,6 +36,11 @@ describe("diesel exhaust fluid", () => {
       expect(told("exhaust-fluid", van)).toMatch(/Never in the diesel tank, never diesel/);
       expect(told("exhaust-fluid-low", van)).toMatch(/Never put it into the diesel tank, nor/);
       expect(told("exhaust-fluid-no-restart", van)).toMatch(/Never put it into the diesel tank/);
+      // Screenwash has a blue cap too, under the bonnet: where this one lies is said beside it.
+      for (const id of ["exhaust-fluid-low", "exhaust-fluid-no-restart"])
+        expect(told(id, van), id).toMatch(
+          /blue cap (beside|behind).* left side\..* under the bonnet/,
+        );
       expect(told("fuel-type", van)).toMatch(/never goes into the diesel tank/);
       expect(told("exhaust-fluid-in-fuel", van)).toMatch(
         /Do not start it\. Do not switch the ignition on/,
