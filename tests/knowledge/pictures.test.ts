@@ -135,6 +135,26 @@ describe("pictures beside answers", () => {
     expect(others).toEqual([]);
   });
 
+  it.each([...book.vans.keys()])(
+    "of the kit of %s mark each piece in the half where it is told to be",
+    (van) => {
+      // Seen from above, front to the left; the van's body spans 70 to 490. In the order of the marks:
+      const pieces =
+        "extinguisher blanket first-aid triangle hi-vis hook-up-cable tools ramps chairs handbook";
+      const { values } = voiceFor(book, van, "gb-sct", "en");
+      const marks = [...svg(`kit-${van}`).matchAll(/<rect x="([\d.]+)" y="[\d.]+" width="18"/g)];
+      expect(marks).toHaveLength(10);
+      const halves = pieces.split(" ").map((piece, i) => {
+        const place = `${values.get(`van.place-${piece}`)}`;
+        const front = /\b(front|driver|dashboard|glovebox)\b/.test(place);
+        const rear = /\b(rear (store|door)|tailgate)\b/.test(place);
+        const isFront = Number(marks[i]?.[1]) < 280;
+        return front === rear || front === isFront ? "right" : `${piece}: ${place}`;
+      });
+      expect(halves.filter((half) => half !== "right")).toEqual([]);
+    },
+  );
+
   it("leave no how-to drawing unused", () => {
     const used = new Set(shown.map(({ picture }) => picture));
     const howTo = drawings.filter((id) => !id.startsWith("light-") && id !== "lights-sheet");
