@@ -83,20 +83,24 @@ export function tellTrouble(
     };
   const serious = isGrave(severity);
   const moving = concernsDriving(entry);
-  const roadside =
-    (entry.kind === "light" || (entry.text?.roadside ?? true)) && severity !== "note";
+  const isNote = severity === "note";
+  const mayMove =
+    moving || severity === "stop"
+      ? phrase(voice, `may-move-${serious ? "stop" : severity}`)
+      : undefined;
+  const roadside = (entry.kind === "light" || (entry.text?.roadside ?? true)) && !isNote;
   return {
     text: lines([
-      severity !== "note" && moving ? phrase(voice, "stop-first") : undefined,
+      !isNote && moving ? phrase(voice, "stop-first") : undefined,
       fill(entry.title, voice.values),
       means,
-      moving || severity === "stop"
-        ? phrase(voice, `may-move-${serious ? "stop" : severity}`)
-        : undefined,
+      isNote ? undefined : mayMove,
       serious && moving ? phrase(voice, onceStopped(entry)) : undefined,
       bodyLines(voice, body),
+      // What is to be done first may be to stop, for a belt that is not on.
+      isNote ? mayMove : undefined,
       serious && moving ? phrase(voice, "motorway") : undefined,
-      severity === "note"
+      isNote
         ? undefined
         : more.unsafe
           ? phrase(voice, "ring-roadside-now")

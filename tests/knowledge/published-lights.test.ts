@@ -191,6 +191,17 @@ describe("the first act at a light", () => {
       expect(text).toMatch(/Do not reach under the van/);
     }
   });
+  it("is a stop where somebody rides unbelted, before it is said that nothing else speaks against driving", () => {
+    // Highway Code, rule 99: a seat belt must be worn.
+    for (const van of vansOf("seat-belt"))
+      expect(
+        outOfOrder(told("seat-belt", van), [
+          /Nobody rides unbelted: stop at the next safe place/,
+          /\n4\. /,
+          /I know of no reason to stop/,
+        ]),
+      ).toEqual([]);
+  });
   it("leaves the coolant cap shut while hot, as Highway Code Annex 6 says", () => {
     for (const id of ["coolant-hot", "overheating", "coolant-low", "coolant-check"])
       for (const van of vansOf(id))
