@@ -157,6 +157,25 @@ describe("a breakdown", () => {
           /out by the left, behind the barrier, no triangle, no repairs.*stay in, belts and hazards on/,
         );
   });
+  it("sends nobody round it beside traffic: what is to be looked at comes after where not to stand", () => {
+    // Highway Code, rules 274 and 275: keep away from moving traffic; do not stand between the van and oncoming traffic.
+    const looks = [
+      "pulls-or-shakes",
+      "hit-something",
+      "steering-heavy",
+      "brake-system",
+      "oil-pressure",
+    ];
+    for (const id of looks)
+      for (const van of vansOf(id))
+        expect(
+          outOfOrder(told(id, van), [
+            /from outside only where no traffic passes; else leave that/,
+            /\n1\. /,
+          ]),
+          id,
+        ).toEqual([]);
+  });
   it("elsewhere: the triangle at least 45 m behind, on the same side, never on a motorway", () => {
     // Highway Code, rules 276 and 277.
     for (const van of vans) {
