@@ -106,6 +106,8 @@ describe("common practice, no source", () => {
     // Nor for what it may refuse or charge.
     for (const id of ["wrong-fuel", "out-of-fuel", "exhaust-fluid-in-fuel", "wrong-filler"])
       expect(told(id, "wren"), id).not.toMatch(/Roadside assistance/);
+    expect(told("out-of-charge", "plover")).not.toMatch(/Roadside assistance/);
+    expect(told("breakdown-cover", "plover")).toMatch(/an empty tank or drive battery/);
   });
   it("a child, a helpless person or a pet shut in: the emergency number at once, in every text", () => {
     for (const van of vans)
