@@ -19,6 +19,7 @@ import {
 import type { File } from "../door.js";
 import { Failure, type ReportFailure, whyFailed } from "../failures.js";
 import type { Fetched } from "../fetch-file.js";
+import { besideLink, linkIn } from "../link.js";
 import { type Answer, type InParts, signedRoute } from "../post-in.js";
 import { outsideIdOf } from "../post-out.js";
 import { replyIn } from "./render.js";
@@ -80,14 +81,6 @@ const notE164 = (field: string): Answer => ({
   status: 400,
   error: `${field}: a telephone number in international form is needed, such as +447700900500`,
 });
-
-/** A chat link in a text: who has it is on the hire, from whatever number. */
-const linkIn = (text: string): string | undefined => /\/h\/([\w-]{22})\b/.exec(text)?.[1];
-/** What a text says besides its chat link; empty where that is no word. */
-function besideLink(text: string): string {
-  const rest = text.replace(/\S*\/h\/[\w-]{22}\b(?:[/?#]\S*)?/, " ").trim();
-  return /\p{L}/u.test(rest) ? rest : "";
-}
 
 type Home = { lane: LaneId; from: Sender };
 

@@ -12,6 +12,7 @@ import { faultFields, type Log } from "../../log.js";
 import type { Address, Arrival, ArrivalBody, LaneId, Sender } from "../../post.js";
 import { sameSecret, statusOf } from "../../web-requests.js";
 import type { File } from "../door.js";
+import { besideLink, linkIn } from "../link.js";
 import { staffTap } from "../staff-taps.js";
 import { isShortened } from "./taps.js";
 import { type Content, type Incoming, readUpdate } from "./updates.js";
@@ -109,6 +110,15 @@ async function staffReply(
   return { ...came, lane, body: { kind: "desk", by, act } };
 }
 
+/** Words with a link in them are a join, and what stands beside it. A link that is nobody's stays words. */
+async function linkRead(parts: ReceiveParts, content: Content): Promise<Content[]> {
+  const token = content.kind === "said" ? linkIn(content.text) : undefined;
+  if (content.kind !== "said" || token === undefined || !(await parts.linkOf(token)))
+    return [content];
+  const rest = besideLink(content.text.replace(/^\/start\S*/, ""));
+  return [{ kind: "start", token }, ...(rest === "" ? [] : [{ ...content, text: rest }])];
+}
+
 async function messageArrivals(
   parts: ReceiveParts,
   incoming: Extract<Incoming, { kind: "message" }>,
@@ -117,14 +127,17 @@ async function messageArrivals(
   const reply = await staffReply(parts, incoming, via);
   if (reply) return [reply];
   const arrivals: Arrival[] = [];
-  for (const [i, content] of incoming.contents.entries()) {
+  const contents = await Promise.all(incoming.contents.map((c) => linkRead(parts, c)));
+  let joined: Home | undefined;
+  for (const [i, content] of contents.flat().entries()) {
     const linked =
       content.kind === "start" && content.token !== undefined
         ? await parts.linkOf(content.token)
         : undefined;
     if (content.kind === "start" && content.token !== undefined && !linked)
       parts.log.info("link unknown", { channel: "telegram" });
-    const home: Home = linked ?? (await homeOf(parts, via));
+    joined = linked ?? joined;
+    const home: Home = joined ?? (await homeOf(parts, via));
     const from: Sender = {
       via,
       ...(home.person === undefined ? {} : { person: home.person }),

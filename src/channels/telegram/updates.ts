@@ -2,6 +2,7 @@
 import { z } from "zod";
 import { type Instant, instantOf } from "../../calendar.js";
 import { type ArrivalBody, type FileRef, mostLetters, type TelegramFile } from "../../post.js";
+import { linkIn } from "../link.js";
 
 const text = z.string();
 /** Unix seconds, bounded so that milliseconds stay whole. */
@@ -132,7 +133,10 @@ function placeOf({ location, venue }: Message, edited: boolean): Content | undef
 function contentsOf(message: Message, edited: boolean): Content[] {
   if (message.text !== undefined) {
     const start = /^\/start(?:@\w+)?(?:\s+(\S+))?\s*$/.exec(message.text);
-    if (start) return [{ kind: "start", ...(start[1] === undefined ? {} : { token: start[1] }) }];
+    if (start) {
+      const token = start[1] && (linkIn(start[1]) ?? start[1]);
+      return [{ kind: "start", ...(token === undefined ? {} : { token }) }];
+    }
     return [{ kind: "said", text: short(message.text) }];
   }
   // Sizes of one photo, the largest last (Bot API, Message.photo: "available sizes of the photo").

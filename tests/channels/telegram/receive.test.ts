@@ -230,6 +230,28 @@ describe("the Telegram webhook", () => {
     expect(everything).not.toContain(token);
   });
 
+  it("joins by the link as the firm gave it: after /start, alone or beside words, and keeps its token nowhere", async () => {
+    const link = `https://trips.example.org/h/${token}`;
+    await post(textUpdate(1, `/start ${link}`, 555));
+    await post(textUpdate(2, link, 556));
+    await post(textUpdate(3, `smoke in the van! ${link}`, 557));
+    await post(textUpdate(4, `/start ${link} we are out`, 558));
+    expect(filed.map((a) => [a.key, a.lane, a.body])).toMatchObject([
+      ["tg:123456789:1", lane(), { kind: "joined", from: { person: "p1" } }],
+      ["tg:123456789:2", lane(), { kind: "joined", from: { person: "p1" } }],
+      ["tg:123456789:3", lane(), { kind: "joined", from: { person: "p1" } }],
+      ["tg:123456789:3:2", lane(), { kind: "said", text: "smoke in the van!" }],
+      ["tg:123456789:4", lane(), { kind: "joined" }],
+      ["tg:123456789:4:2", lane(), { kind: "said", text: "we are out" }],
+    ]);
+    await house.runUntilIdle();
+    const arrivals = await house.db.selectFrom("arrivals").selectAll().execute();
+    expect(JSON.stringify(arrivals) + lines.join("")).not.toContain(token);
+    const old = "is it https://trips.example.org/h/AAAAAAAAAAAAAAAAAAAAAA";
+    await post(textUpdate(5, old, 559));
+    expect(filed.at(-1)?.body).toMatchObject({ kind: "said", text: old });
+  });
+
   it("treats an unknown link and a bare /start as somebody new, not as an error", async () => {
     for (const [n, text] of ["/start AAAAAAAAAAAAAAAAAAAAAA", "/start"].entries()) {
       expect((await post(textUpdate(n, text, 555))).status).toBe(200);
