@@ -64,6 +64,7 @@ describe("the log", () => {
         log,
         staff: async () => ({}),
         staffTarget: async () => undefined,
+        contactTold: async () => undefined,
         file: (arrival) =>
           storeWorks
             ? house.file(arrival)

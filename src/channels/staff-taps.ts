@@ -6,7 +6,7 @@ import { readStaffTap } from "../wording/staff-taps.js";
 
 /**
  * What a tap of a member of staff does, in which lane; undefined for anything else. `contacts`: whose chat
- * it is; a test alert is answered by the contact whom it names, where several share a chat.
+ * it is, whoever taps first; a test alert is answered by the contact whom it names, where several share a chat.
  */
 export function staffTap(
   data: string,

@@ -35,6 +35,8 @@ export type ReceiveParts = {
     contacts: readonly string[],
     repliesTo: string | undefined,
   ): Promise<{ lane: LaneId; by: string; callout?: number; person?: string } | undefined>;
+  /** The contact for whom a message to a chat was. */
+  contactTold(via: Address, message: string): Promise<string | undefined>;
   /** Contact id → chat id, as it holds now. */
   staff(): Promise<Readonly<Record<string, string>>>;
   /** Takes the waiting mark off a tapped button; never throws. */
@@ -76,10 +78,13 @@ function bodyOf(
   return content.kind !== "located" && edited ? { ...content, from, edited } : { ...content, from };
 }
 
-/** Contacts whose chat this is. */
-async function contactsOf(parts: ReceiveParts, chat: string): Promise<string[]> {
+/** Contacts whose chat this is; of several the one first for whom the message was that has the button. */
+async function contactsOf(parts: ReceiveParts, via: Address, under?: string): Promise<string[]> {
   const staff = Object.entries(await parts.staff());
-  return staff.filter(([, theirs]) => theirs === chat).map(([id]) => id);
+  const theirs = staff.filter(([, chat]) => chat === via.to).map(([id]) => id);
+  if (theirs.length < 2 || under === undefined) return theirs;
+  const told = await parts.contactTold(via, under);
+  return told !== undefined && theirs.includes(told) ? [told, ...theirs] : theirs;
 }
 
 /**
@@ -93,7 +98,7 @@ async function staffReply(
   via: Address,
 ): Promise<Arrival | undefined> {
   const [content] = incoming.contents;
-  const contacts = await contactsOf(parts, incoming.chat);
+  const contacts = await contactsOf(parts, via);
   if (content?.kind !== "said" || contacts.length === 0) return undefined;
   if (incoming.repliesTo === undefined && (await parts.whose(via))) return undefined;
   const target = await parts.staffTarget(via, contacts, incoming.repliesTo);
@@ -163,10 +168,9 @@ async function tapArrival(
 ): Promise<Arrival> {
   const key = `tg:${parts.botId}:${incoming.update}`;
   const receivedAt = parts.clock.now();
-  const contacts = await contactsOf(parts, incoming.chat);
-  const act = staffTap(incoming.data, contacts, receivedAt);
-  if (act) return { key, receivedAt, ...act };
   const via: Address = { channel: "telegram", to: incoming.chat };
+  const act = staffTap(incoming.data, await contactsOf(parts, via, incoming.under), receivedAt);
+  if (act) return { key, receivedAt, ...act };
   const home = await homeOf(parts, via);
   const tap = isShortened(incoming.data)
     ? ((await parts.tapOf(home.lane, incoming.data)) ?? incoming.data)

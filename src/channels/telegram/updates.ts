@@ -54,7 +54,7 @@ const Update = z.object({
       id: text,
       from: User,
       data: text.optional(),
-      message: z.object({ chat: Chat }).optional(),
+      message: z.object({ message_id: z.int(), chat: Chat }).optional(),
     })
     .optional(),
 });
@@ -79,7 +79,16 @@ export type Incoming =
       repliesTo?: string;
       contents: Content[];
     }
-  | { kind: "tap"; update: number; chat: string; name?: string; query: string; data: string }
+  | {
+      kind: "tap";
+      update: number;
+      chat: string;
+      name?: string;
+      query: string;
+      data: string;
+      /** The message that it stands under, as Telegram numbers it in this chat. */
+      under?: string;
+    }
   /** `what` is "unreadable" where the update is not as the Bot API describes it. */
   | { kind: "unknown"; update: number; what: string };
 
@@ -189,6 +198,7 @@ export function readUpdate(body: unknown): Incoming | undefined {
       ...named(query.from),
       query: query.id,
       data: query.data,
+      ...(query.message ? { under: String(query.message.message_id) } : {}),
     };
   }
   const message = fresh ?? edited;

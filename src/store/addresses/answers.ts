@@ -8,12 +8,12 @@ const lookBack = 300;
 
 type StaffTarget = { lane: LaneId; by: string; callout?: number; person?: string };
 
-/** The message that they reply to, as the channel numbers it; undefined when it is none of a matter. */
-async function repliedTo(
+/** A message to an address, as the channel numbers it; undefined where it is none of the last. */
+async function sendOf(
   db: Db,
   address: Address,
   message: string,
-): Promise<StaffTarget | undefined> {
+): Promise<{ lane: string; send: Send } | undefined> {
   const rows = await db
     .selectFrom("sends")
     .select(["lane", "body", "outside_id"])
@@ -25,14 +25,29 @@ async function repliedTo(
     .execute();
   // One message of ours may go out as several.
   const row = rows.find((r) => r.outside_id?.split(" ").includes(message));
-  if (!row || hireIn(row.lane) === undefined) return undefined;
-  const send = JSON.parse(row.body) as Send;
-  if (send.contact === undefined || send.callout === undefined) return undefined;
+  return row && { lane: row.lane, send: JSON.parse(row.body) as Send };
+}
+
+/** The contact for whom a message to an address was, as the channel numbers it; undefined where it was for none. */
+export const contactTold = async (
+  db: Db,
+  address: Address,
+  message: string,
+): Promise<string | undefined> => (await sendOf(db, address, message))?.send.contact;
+
+/** The matter of the message that they reply to; undefined when it is none of a matter. */
+async function repliedTo(
+  db: Db,
+  address: Address,
+  message: string,
+): Promise<StaffTarget | undefined> {
+  const found = await sendOf(db, address, message);
+  if (!found || hireIn(found.lane) === undefined) return undefined;
+  const { contact: by, callout, about } = found.send;
+  if (by === undefined || callout === undefined) return undefined;
   return {
-    lane: laneNamed(row.lane),
-    by: send.contact,
-    callout: send.callout,
-    ...(send.about === undefined ? {} : { person: send.about }),
+    ...{ lane: laneNamed(found.lane), by, callout },
+    ...(about === undefined ? {} : { person: about }),
   };
 }
 

@@ -54,6 +54,7 @@ function receiving(file?: ReceiveParts["file"]): { parts: ReceiveParts; filed: A
     log,
     staff: async () => ({}),
     staffTarget: async () => undefined,
+    contactTold: async () => undefined,
     file: file ?? keep,
     whose: async () => undefined,
     linkOf: async () => undefined,

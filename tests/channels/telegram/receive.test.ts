@@ -10,9 +10,10 @@ import { type House, openHouse } from "../../../src/house.js";
 import { laneOf } from "../../../src/lanes.js";
 import { openLog } from "../../../src/log.js";
 import { type Arrival, mostLetters } from "../../../src/post.js";
-import { staffTarget } from "../../../src/store/addresses/answers.js";
+import { contactTold, staffTarget } from "../../../src/store/addresses/answers.js";
 import { whoseChat } from "../../../src/store/addresses/phones.js";
 import { findButton } from "../../../src/store/events.js";
+import { addSends } from "../../../src/store/sends.js";
 import { findLink } from "../../../src/store/tokens.js";
 import { textUpdate } from "../../kit/fake-bot-api.js";
 import { booking, houseParts, lane, noon, scriptClock, scriptDoor } from "../../kit/small-house.js";
@@ -27,12 +28,14 @@ describe("the Telegram webhook", () => {
   const lines: string[] = [];
   const answered: string[] = [];
   let filed: Arrival[] = [];
+  let staff: Record<string, string> = {};
   let broken: Error | undefined;
   const log = openLog("debug", { write: (line: string) => void lines.push(line) });
 
   beforeEach(async () => {
     lines.length = answered.length = 0;
     filed = [];
+    staff = { morag: "900" };
     broken = undefined;
     chat = scriptDoor();
     house = await openHouse({
@@ -63,7 +66,8 @@ describe("the Telegram webhook", () => {
       },
       tapOf: async (of, data) =>
         (await findButton(house.db, of, (b) => carried(b.tap) === data))?.tap,
-      staff: async () => ({ morag: "900" }),
+      staff: async () => staff,
+      contactTold: (via, under) => contactTold(house.db, via, under),
       staffTarget: (via, contacts, repliesTo) => staffTarget(house.db, via, contacts, repliesTo),
       answerTap: (query) => void answered.push(query),
       clock: house.clock,
@@ -383,14 +387,14 @@ describe("the Telegram webhook", () => {
     expect(filed[0]?.body.kind === "said" && filed[0].body.text.length).toBe(mostLetters);
   });
 
-  const tap = (update_id: number, data: string, from: number): object => ({
+  const tap = (update_id: number, data: string, from: number, message_id = 1): object => ({
     update_id,
     callback_query: {
       id: `q${update_id}`,
       chat_instance: "1",
       from: { id: from, is_bot: false, first_name: "Ann" },
       data,
-      message: { message_id: 1, date: 1, chat: { id: from, type: "private" } },
+      message: { message_id, date: 1, chat: { id: from, type: "private" } },
     },
   });
 
@@ -418,6 +422,24 @@ describe("the Telegram webhook", () => {
       [lane(), "tapped"],
     ]);
     expect(filed[0]?.body).toEqual({ kind: "desk", by: "morag", act: { do: "take", callout: 2 } });
+  });
+
+  it("takes a button in a chat of two for the one whom its message was for", async () => {
+    staff = { morag: "900", callum: "900" };
+    const to = { channel: "telegram", to: "900" } as const;
+    for (const [n, contact] of ["morag", "callum"].entries()) {
+      const message = { text: "STOP: Oil" };
+      const send = { to, who: `duty:${contact}`, contact, callout: 2, message, safety: true };
+      await addSends(house.db, { key: `s${n}`, lane: lane() }, [send], noon, new Set());
+      const is = { outside_id: `${70 + n}`, state: "sent", sent_at: noon } as const;
+      await house.db.updateTable("sends").set(is).where("key", "=", `s${n}#1`).execute();
+    }
+    await post(tap(4, "take:h1:2", 900, 71));
+    await post(tap(5, "seen:chat:telegram:555", 900, 70));
+    await post(tap(6, "take:h1:2", 900, 99));
+    expect(filed.map((a) => a.body)).toMatchObject(
+      ["callum", "morag", "morag"].map((by) => ({ kind: "desk", by })),
+    );
   });
 
   it("lets staff answer their own test alert, stand in, and pass on by a button", async () => {
