@@ -6,7 +6,9 @@ import { afterAll, afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openServer } from "../../scripts/database/postgres-server.js";
 import { after as later } from "../../src/calendar.js";
 import type { Hire } from "../../src/hires/hire.js";
+import { firmLane, laneNamed } from "../../src/lanes.js";
 import type { Address, Send } from "../../src/post.js";
+import { staffTarget } from "../../src/store/addresses/answers.js";
 import { dropNumbers, joinChats } from "../../src/store/addresses/chats.js";
 import { savePhones, whoseChat, whoseNumber } from "../../src/store/addresses/phones.js";
 import { readAt, reopenSend, sendsTo } from "../../src/store/addresses/sends-to.js";
@@ -191,6 +193,46 @@ describe.each(engines)("on %s", (_name, at) => {
         .where("id", "=", "h2")
         .execute();
       expect(await chatOf(0)).toBe("h1-a");
+    },
+  );
+
+  it.skipIf(at === undefined)(
+    "what staff write without a reply is of the only matter that they have, unless somebody else's stands last in their chat",
+    async () => {
+      const staff: Address = { channel: "telegram", to: "900" };
+      const target = () => staffTarget(store.db, staff, ["morag"], undefined);
+      let n = 0;
+      const alerted = async (of: ReturnType<typeof lane>, callout?: number) => {
+        const message = { text: "STOP" };
+        const marks = { safety: true, ...(callout === undefined ? {} : { callout }) };
+        const send: Send = { to: staff, who: "duty:Morag", contact: "morag", message, ...marks };
+        const key = `s${++n}`;
+        await addSends(store.db, { key, lane: of }, [send], noon, new Set());
+        return `${key}#1`;
+      };
+      await hire("h1", [-1, 3]);
+      await store.db
+        .insertInto("callouts")
+        .values({
+          ...{ hire: "h1", n: 1, state: "with", severity: "soon", kind: "light", title: "T" },
+          ...{ with_contact: "morag", opened_at: noon, answer_by: noon, promised_at: null },
+          hear_from_by: null,
+        })
+        .execute();
+      const held = { lane: lane("h1"), by: "morag", callout: 1 };
+      expect(await target()).toEqual(held);
+      await mark(await alerted(lane("h1"), 1), later(noon, 1));
+      expect(await target()).toEqual(held);
+      const other = await alerted(lane("h2"), 1);
+      expect(await target()).toEqual(held);
+      await mark(other, later(noon, 2));
+      expect(await target()).toBeUndefined();
+      await mark(await alerted(lane("h1"), 1), later(noon, 3));
+      await mark(await alerted(lane("h2")), later(noon, 4));
+      await mark(await alerted(firmLane), later(noon, 5));
+      expect(await target()).toEqual(held);
+      await mark(await alerted(laneNamed("chat:telegram:555")), later(noon, 6));
+      expect(await target()).toBeUndefined();
     },
   );
 

@@ -89,7 +89,7 @@ async function contactsOf(parts: ReceiveParts, via: Address, under?: string): Pr
 
 /**
  * Words of a member of staff, in their own chat, for a hirer. What replies to one of our messages is of its
- * matter; anything else of the only one that they have, unless the chat is a hirer's too. What is changed
+ * matter; anything else of the only one that they have, unless somebody else's stands last there or the chat is a hirer's too. What is changed
  * afterwards goes to no hirer: it stays in their own chat, where they are told so.
  */
 async function staffReply(

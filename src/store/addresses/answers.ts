@@ -1,5 +1,6 @@
 /** Which matter a member of staff answers to when they write in their own chat. */
-import { hireIn, laneNamed } from "../../lanes.js";
+import { sql } from "kysely";
+import { firmLane, hireIn, laneNamed } from "../../lanes.js";
 import type { Address, LaneId, Send } from "../../post.js";
 import type { Db } from "../tables.js";
 
@@ -51,8 +52,36 @@ async function repliedTo(
   };
 }
 
-/** The only matter that one of these contacts has now; undefined when there is none, or more than one. */
-async function onlyHeld(db: Db, contacts: readonly string[]): Promise<StaffTarget | undefined> {
+/** Whose the last message of a matter is that stands in a chat of staff: a hire's lane, or that of somebody without one. */
+async function toldLast(db: Db, address: Address): Promise<string | undefined> {
+  const rows = await db
+    .selectFrom("sends")
+    .select(["lane", "body", "seq", sql<number>`coalesce(sent_at, started_at, made_at)`.as("at")])
+    .where("channel", "=", address.channel)
+    .where("to_addr", "=", address.to)
+    .where((q) =>
+      q.or([q("state", "=", "sent"), q("started_at", "is not", null), q("unsure", ">", 0)]),
+    )
+    .orderBy("seq", "desc")
+    .limit(lookBack)
+    .execute();
+  rows.sort((a, b) => b.at - a.at || b.seq - a.seq);
+  return rows.find(({ lane, body }) => {
+    const { contact, callout } = JSON.parse(body) as Send;
+    const isOfStranger = hireIn(lane) === undefined && lane !== firmLane;
+    return contact !== undefined && (callout !== undefined || isOfStranger);
+  })?.lane;
+}
+
+/**
+ * The only matter that one of these contacts has now; undefined when there is none, or more than one, or when
+ * somebody else's stands last in their chat: they may mean that.
+ */
+async function onlyHeld(
+  db: Db,
+  address: Address,
+  contacts: readonly string[],
+): Promise<StaffTarget | undefined> {
   const held = await db
     .selectFrom("callouts")
     .innerJoin("hires", "hires.id", "callouts.hire")
@@ -69,14 +98,15 @@ async function onlyHeld(db: Db, contacts: readonly string[]): Promise<StaffTarge
   // A task to ring is none to write about.
   const matters = held.filter((h) => h.kind !== "reading" || h.severity !== "note");
   const [only] = matters;
-  return only?.with_contact && matters.length === 1
-    ? { lane: laneNamed(only.lane), by: only.with_contact, callout: only.n }
-    : undefined;
+  if (!only?.with_contact || matters.length > 1) return undefined;
+  const last = await toldLast(db, address);
+  if (last !== undefined && last !== only.lane) return undefined;
+  return { lane: laneNamed(only.lane), by: only.with_contact, callout: only.n };
 }
 
 /**
  * Whom words of a member of staff are for: whoever wrote what they reply to, else the hirer of the only
- * matter that they have. `contacts`: whose chat it is.
+ * matter that they have, unless somebody else's stands last in their chat. `contacts`: whose chat it is.
  */
 export async function staffTarget(
   db: Db,
@@ -85,5 +115,7 @@ export async function staffTarget(
   repliesTo: string | undefined,
 ): Promise<StaffTarget | undefined> {
   if (contacts.length === 0) return undefined;
-  return repliesTo === undefined ? onlyHeld(db, contacts) : repliedTo(db, address, repliesTo);
+  return repliesTo === undefined
+    ? onlyHeld(db, address, contacts)
+    : repliedTo(db, address, repliesTo);
 }
