@@ -1,5 +1,6 @@
 /** Who is looking at the hirer's page: a link becomes a cookie, a cookie names a person of a hire. */
 import { type NextFunction, type Request, type Response, Router } from "express";
+import { type Instant, minuteMs } from "../../calendar.js";
 import { Fault } from "../../faults.js";
 import type { Hire, LaneState } from "../../hires/hire.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
@@ -14,6 +15,7 @@ import { openPage, sayPage } from "./page.js";
 
 export type VisitParts = {
   book: Book;
+  now(): Instant;
   log: Log;
   /** Cookies only over HTTPS. */
   secure: boolean;
@@ -53,7 +55,10 @@ export type Visit = {
 };
 
 const cookieName = "van";
-const cookieDays = 120;
+const dayMs = 24 * 60 * minuteMs;
+/** How long a device stays connected, ms: until the link of its hire ends, and 120 days at least, since hires are moved. */
+const cookieMs = ({ book, now }: VisitParts, { returnAt }: Hire["booking"]): number =>
+  Math.max(120 * dayMs, returnAt + book.keeping.link.days * dayMs - now());
 
 /** Whether the page that asks says that it is of another hire or person than the one this device is connected to. */
 function isOfAnother(req: Request, { hire, person }: Visitor): boolean {
@@ -99,7 +104,8 @@ function linkRoutes(
   });
   router.post("/h/:token", async (req, res) => {
     const link = await parts.findLink(String(req.params["token"]));
-    if (!link) return noLink(req, res);
+    const state = link && (await parts.laneState(laneOf(link.hire)));
+    if (!link || state?.kind !== "hire") return noLink(req, res);
     const { hire, person } = link;
     if (link.kind === "card") {
       // A device that is somebody's own of this hire stays it.
@@ -113,7 +119,7 @@ function linkRoutes(
       sameSite: "lax",
       secure: parts.secure,
       path: "/",
-      maxAge: cookieDays * 24 * 3_600_000,
+      maxAge: cookieMs(parts, state.hire.booking),
     });
     return res.redirect(303, "/chat");
   });

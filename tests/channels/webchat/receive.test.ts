@@ -11,6 +11,7 @@ import { openLog, quietLog } from "../../../src/log.js";
 import { type HireId, mostLetters } from "../../../src/post.js";
 import { addEvents, eventsOfPerson } from "../../../src/store/events.js";
 import { warnAtStart } from "../../../src/warn-at-start.js";
+import { bookingOf } from "../../kit/booking.js";
 import { enterDesk, heicPhoto } from "../../kit/desk.js";
 import { book } from "../../kit/hire.js";
 import { until } from "../../kit/until.js";
@@ -59,6 +60,19 @@ describe("a link", () => {
       expect(opened.status).toBe(303);
       expect(opened.headers["set-cookie"]?.[0]).toMatch(/HttpOnly.*SameSite=Lax/);
     }
+  });
+  it("keeps the device connected until it ends itself, also where it is opened long before the trip", async () => {
+    const days = 24 * 60 * 60_000;
+    const now = Date.now();
+    const daysKept = async (hire: string, returnIn: number) => {
+      const returnAt = instantOf(now + returnIn * days);
+      const times = { pickupAt: instantOf(returnAt - 7 * days), returnAt };
+      const { links } = await service.house.makeHire(bookingOf({ hire: hire as HireId, ...times }));
+      const opened = await request(service.url).post(`/h/${links[0]?.token}`);
+      return Number(/Max-Age=(\d+)/.exec(String(opened.headers["set-cookie"]))?.[1]) / 86_400;
+    };
+    expect(await daysKept("h7", 200)).toBeCloseTo(200 + book.keeping.link.days, 1);
+    expect(await daysKept("h8", 20)).toBe(120);
   });
   it("that nobody knows is told so plainly, with the firm's number", async () => {
     const seen = await request(service.url).get("/h/not-a-link-of-ours");
