@@ -13,7 +13,7 @@ import { lostToHirer } from "./care/lost.js";
 import { replan } from "./care.js";
 import { fired } from "./fired.js";
 import { heardAfter } from "./heard/after.js";
-import { located } from "./heard/place.js";
+import { isUnfollowed, located } from "./heard/place.js";
 import { strange } from "./heard/stranger.js";
 import { tapped } from "./heard/tapped.js";
 import type { Facts, Hire, LaneState, Person, Step } from "./hire.js";
@@ -98,6 +98,7 @@ function act(turn: Turn): void {
     turn.because.push(`ignored: ${body.kind} in a hire's lane`);
     return;
   }
+  if (isUnfollowed(turn)) return void turn.because.push("ignored: the trip is over");
   const person = writer(turn.hire, body.from);
   if (!person) {
     turn.because.push("ignored: nobody is on this hire");

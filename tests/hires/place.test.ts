@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { after as minutesFrom } from "../../src/calendar.js";
 import type { ArrivalBody } from "../../src/post.js";
-import { hireWith } from "../kit/hire.js";
+import { hireWith, type Play } from "../kit/hire.js";
 
 type Located = Extract<ArrivalBody, { kind: "located" }>;
 const at = (lat: number, lon: number, more: Partial<Located> = {}): Located => ({
@@ -56,6 +56,23 @@ describe("a shared place", () => {
     expect(play.sends).toEqual([]);
     expect(play.hire().place).toMatchObject({ lat: 57.6, at: play.at });
     expect(play.callouts()[0]?.hearFromBy).toBe(hear);
+  });
+  it("that still moves once the van is back is kept no more and answered by nothing, but in a danger", () => {
+    const back = (play: Play) =>
+      play.staff("morag", { do: "return-record", reading: { at: play.at, by: "morag" } });
+    const moved = at(57.6, -4.3, { live: "moved" });
+    const play = back(hireWith("curlew").arrives(at(57.5, -4.2, { live: "began" }))).arrives(moved);
+    expect(play.hire().place).toMatchObject({ lat: 57.5 });
+    expect(play.pass(15 * 24 * 60).arrives(moved).sends).toEqual([]);
+    expect(play.last.because).toEqual(["ignored: the trip is over"]);
+    const gone = hireWith("curlew").arrives({
+      kind: "changed",
+      by: "bookings",
+      change: { status: "cancelled" },
+    });
+    expect(gone.arrives(moved).sends).toEqual([]);
+    const burns = back(hireWith("curlew").says("the van is on fire")).arrives(moved);
+    expect(burns.hire().place).toMatchObject({ lat: 57.6 });
   });
   it("of just before a trouble is where the trouble is: where they are is not asked", () => {
     const play = hireWith("curlew").arrives(at(57.5, -4.2)).pass(5);

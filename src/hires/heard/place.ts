@@ -6,8 +6,8 @@ import { coordinatesIn, placeIn } from "../../place/read.js";
 import type { ArrivalBody } from "../../post.js";
 import { relay } from "../alarm.js";
 import { ask } from "../callouts/questions.js";
-import type { Person } from "../hire.js";
-import { line, staffClock, type Turn, talkOf, tell } from "../turn.js";
+import { isOver, type Person } from "../hire.js";
+import { line, openCallouts, staffClock, type Turn, talkOf, tell } from "../turn.js";
 import { greet, heard, openOf, openTrouble } from "./sign.js";
 
 /** Words by which more has happened at a spot than that somebody stands there. */
@@ -56,6 +56,17 @@ function placeHead(turn: Turn): string {
   const { place, placeSaid } = turn.hire;
   const isOlder = at < Math.max(place?.at ?? 0, placeSaid?.at ?? 0);
   return isOlder ? `place at ${staffClock(turn, at)}, older than the one that is known:` : "place:";
+}
+
+/**
+ * Whether this is a live place that a phone goes on sending by itself though nobody is to follow it: the van is
+ * back, or the hire is over, and nobody of it is in danger.
+ */
+export function isUnfollowed({ hire, now, facts, arrival: { body } }: Turn): boolean {
+  if (body.kind !== "located" || body.live !== "moved") return false;
+  const isBack = hire.returnRecordAt !== undefined;
+  const inDanger = openCallouts(hire).some((c) => c.severity === "danger");
+  return (isBack && !inDanger) || isOver(hire, now, facts.book.keeping);
 }
 
 /**
