@@ -103,6 +103,23 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
     expect(await kept(phone, "is there a kettle").count()).toBe(1);
   }, 30_000);
 
+  it("takes no other page's answer for the service's: what a portal answered waits, and is sent again", async () => {
+    const phone = await visit(2);
+    let portal = true;
+    await phone.route("**/chat/say*", (route) =>
+      portal
+        ? route.fulfill({ status: 200, contentType: "text/html", body: "<p>Welcome</p>" })
+        : route.continue(),
+    );
+    const asked = phone.waitForResponse((r) => r.url().includes("/chat/say"));
+    await write(phone, "is there a corkscrew");
+    await asked;
+    await under(phone, "is there a corkscrew").getByText("Waits for signal").waitFor();
+    portal = false;
+    await kept(phone, "is there a corkscrew").waitFor();
+    expect(await kept(phone, "is there a corkscrew").count()).toBe(1);
+  }, 30_000);
+
   it("sends from phones of five years, which lack what came since", async () => {
     const old = await windows.phone();
     await old.addInitScript(() => {

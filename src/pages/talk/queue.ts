@@ -133,14 +133,19 @@ export class Queue {
       const answer = q.path === "photo" ? await this.#sendPhoto(q) : await this.#sendWords(q);
       if (!answer)
         return { sent: false, later: false, why: "The photo is no longer on this phone." };
-      if (answer.ok) return { sent: true };
       // 408, 425, 429 and whatever the service or a proxy could not do: not now, but later.
       if ([408, 425, 429].includes(answer.status) || answer.status >= 500)
         return { sent: false, later: true, held: answer.status === 429 };
-      const said: unknown = await answer.json().catch(() => ({}));
-      const why = typeof said === "object" && said !== null && "error" in said ? said.error : "";
+      const read: unknown = await answer.json().catch(() => undefined);
+      const said: { ok?: unknown; error?: unknown } = Object(read);
+      // A portal or a proxy may answer 200 in our place: only the service says that it has it.
+      if (answer.ok) return said.ok === true ? { sent: true } : { sent: false, later: true };
       // 409: later too, when the device is connected to this hire again.
-      return { sent: false, later: answer.status === 409, why: String(why) || "It was refused." };
+      return {
+        sent: false,
+        later: answer.status === 409,
+        why: String(said.error ?? "") || "It was refused.",
+      };
     } catch {
       return { sent: false, later: true };
     }
