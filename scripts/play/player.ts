@@ -188,7 +188,7 @@ export function fileTextMessage(
 ): Promise<void> {
   const photos = openPhotos(join(player.folder, "photos"));
   const parts = textParts(player.house, photos, true);
-  return fileText(parts, text.from, { id: `talk-${n}`, media: [], ...text });
+  return fileText(parts, text.from, { id: `talk-${n}`, media: [], ...text }, player.now);
 }
 
 /** A contact by id or name; "duty" is whoever the roster names now. @throws INPUT_WRONG with the line */

@@ -5,7 +5,7 @@ import express, {
   type RequestHandler,
   type Response,
 } from "express";
-import type { Instant } from "../calendar.js";
+import { type Instant, instantOf } from "../calendar.js";
 import { faultFields, type Log } from "../log.js";
 import type { Address } from "../post.js";
 import { statusOf } from "../web-requests.js";
@@ -28,11 +28,11 @@ const given = (request: Request): SignatureHeaders => ({
   signature: request.get("webhook-signature"),
 });
 
-/** The handlers of one signed route. `act` gets the JSON; what it throws is answered 503, and the sender sends again. */
+/** The handlers of one signed route. `act` gets the JSON and when it was sent, by the sender's clock in whole seconds; what it throws is answered 503, and the sender sends again. */
 export function signedRoute(
   parts: InParts,
   limitBytes: number,
-  act: (body: unknown) => Promise<Answer>,
+  act: (body: unknown, sentAt: Instant) => Promise<Answer>,
 ): (RequestHandler | ErrorRequestHandler)[] {
   const { channel, clock, log } = parts;
   const keys = keysOf(parts.secret);
@@ -61,7 +61,7 @@ export function signedRoute(
     next();
   };
   const acted: RequestHandler = (request, response) => {
-    act(request.body).then(
+    act(request.body, instantOf(Number(given(request).timestamp) * 1000)).then(
       (answer) => say(response, answer),
       (error: unknown) => {
         log.error("not stored", { channel, status: 503, ...faultFields(error) });

@@ -1,7 +1,7 @@
 /** The message gateway in: text messages of hirers, stored before they are acknowledged. */
 import { Router } from "express";
 import { z } from "zod";
-import { type Instant, instantOf } from "../../calendar.js";
+import { type Instant, instantOf, minuteMs } from "../../calendar.js";
 import { Fault } from "../../faults.js";
 import { chatLane } from "../../lanes.js";
 import type { Log } from "../../log.js";
@@ -162,28 +162,48 @@ async function mediumOf(
   };
 }
 
+/** A sender's clock may differ by this, ms, from ours: whole seconds, and the way here. */
+const clocksMs = 5_000;
+/** Nothing is so long on its way, ms: such a time is no time of writing. */
+const oldestMs = 7 * 24 * 60 * minuteMs;
+
+/**
+ * When a text was written, by our clock: a sender's clock that is off, as `sentAt` tells, is put right; one that
+ * runs ahead is no time of writing. Undefined where none was told, or none that can be.
+ */
+function writtenIn({ writtenAt }: TextIn, sentAt: Instant, now: Instant): Instant | undefined {
+  if (writtenAt === undefined) return undefined;
+  const behind = now - sentAt;
+  const written = Date.parse(writtenAt) + (Math.abs(behind) > clocksMs ? behind : 0);
+  return written < now - oldestMs ? undefined : instantOf(Math.min(now, written));
+}
+
 /**
  * Files a text message: its words first, since a danger must not wait for a photo; of a chat link with words both.
  * That a photo could not be had is told once, however often it is sent again; it is filed under a key of its own if
- * it comes after all.
+ * it comes after all. `sentAt`: when it was posted to us, by the sender's clock.
  * @throws what the store throws · SEND_UNREACHABLE where a photo is to be sent again
  */
-export async function fileText(parts: TextParts, number: string, text: TextIn): Promise<void> {
+export async function fileText(
+  parts: TextParts,
+  number: string,
+  text: TextIn,
+  sentAt: Instant,
+): Promise<void> {
   const now = parts.clock.now();
-  // A clock that runs ahead is no time of writing.
-  const at = instantOf(Math.min(now, text.writtenAt ? Date.parse(text.writtenAt) : now));
+  const writtenAt = writtenIn(text, sentAt, now);
   const file = (lane: LaneId, key: string, body: ArrivalBody) =>
     parts.file({
       key,
       lane,
       receivedAt: now,
-      ...(text.writtenAt === undefined ? {} : { writtenAt: at }),
+      ...(writtenAt === undefined ? {} : { writtenAt }),
       body,
     });
   let home = await homeOf(parts, number);
   let own = `gw:${text.id}`;
   if (text.text.trim() !== "" || text.media.length === 0) {
-    const { body, ...told } = await wordsOf(parts, text.text, home, at);
+    const { body, ...told } = await wordsOf(parts, text.text, home, writtenAt ?? now);
     home = told;
     own = await fileWords(parts, number, text, (key) => file(told.lane, key, body));
     const rest = body.kind === "joined" ? besideLink(text.text).slice(0, mostLetters) : "";
@@ -201,12 +221,12 @@ export async function fileText(parts: TextParts, number: string, text: TextIn): 
     throw new Fault("SEND_UNREACHABLE", "a photo cannot be fetched just now");
 }
 
-async function take(parts: ReceiveParts, body: unknown): Promise<Answer> {
+async function take(parts: ReceiveParts, body: unknown, sentAt: Instant): Promise<Answer> {
   const read = Text.safeParse(body);
   if (!read.success) return wrong(read.error, '{"id","from","text","writtenAt"?,"media"?}');
   const number = e164(read.data.from, parts.homeCode);
   if (number === undefined) return notE164("from");
-  await fileText(parts, number, read.data);
+  await fileText(parts, number, read.data, sentAt);
   return { status: 200 };
 }
 
@@ -232,7 +252,7 @@ export function gatewayRoutes(parts: ReceiveParts): Router {
   const signedParts = { ...parts, channel: "gateway" as const };
   router.post(
     "/gateway/messages",
-    ...signedRoute(signedParts, mostBytes, (body) => take(parts, body)),
+    ...signedRoute(signedParts, mostBytes, (body, sentAt) => take(parts, body, sentAt)),
   );
   router.post(
     "/gateway/failures",

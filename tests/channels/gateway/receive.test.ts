@@ -160,6 +160,22 @@ describe("a text message", () => {
     expect(await last()).not.toHaveProperty("writtenAt");
   });
 
+  it("by a clock that is off was written as long before its post as that clock tells; a time that cannot be is none", async () => {
+    const written = async (writtenMs: number, sentMs: number) => {
+      const writtenAt = new Date(noon + writtenMs).toISOString();
+      const seconds = String((noon + sentMs) / 1000);
+      const body = { id: `m${++n}`, from: ann, text: "hello", writtenAt };
+      await post(body, { "webhook-timestamp": seconds }).expect(200);
+      const at = (await last())?.writtenAt;
+      return at === undefined ? undefined : at - noon;
+    };
+    expect(await written(-80_000, -60_000)).toBe(-20_000);
+    expect(await written(100_000, 120_000)).toBe(-20_000);
+    expect(await written(-3_000, -2_000)).toBe(-3_000);
+    expect(await written(-noon, 0)).toBeUndefined();
+    expect(await written(-8 * 24 * 3_600_000, 0)).toBeUndefined();
+  });
+
   it("is cut at the letters of a message, never refused for its length", async () => {
     await text("x".repeat(20_000));
     expect(await last()).toMatchObject({ body: { text: "x".repeat(mostLetters) } });
