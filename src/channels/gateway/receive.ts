@@ -125,25 +125,52 @@ function cameOf({ body }: Arrival, number: string, text: string): boolean {
   return typed?.trim() === text.slice(0, mostLetters).trim();
 }
 
-/**
- * Files the words of a text by `file`, once, and gives their key. An id that other words or another number had, as
- * of a modem that counts from 1 again, gets a key of its own: nobody's words are dropped for it.
- */
+/** The first photo that was filed under a key of a text. */
+const photoOf = async ({ filedAs }: TextParts, key: string): Promise<Arrival | undefined> =>
+  (await filedAs(`${key} 1`)) ?? (await filedAs(`${key} 1 not had`));
+
+/** Whether a key is free for a text or has it already; undefined where another text has it. */
+type Found = "new" | "known" | undefined;
+
+/** Looks for photos without words: another's are those beside words, and of another number. */
+async function findPhotos(parts: TextParts, key: string, number: string): Promise<Found> {
+  if (await parts.filedAs(key)) return undefined;
+  const photo = (await photoOf(parts, key))?.body;
+  if (photo === undefined) return "new";
+  return "from" in photo && photo.from.via.to === number ? "known" : undefined;
+}
+
+/** Files words. They come before their photos: what stands there without words is another's. */
 async function fileWords(
-  { filedAs, log }: TextParts,
+  parts: TextParts,
+  key: string,
   number: string,
-  { id, text }: TextIn,
+  { text, media }: TextIn,
   file: (key: string) => Promise<"new" | "known">,
+): Promise<Found> {
+  if (media.length > 0 && !(await parts.filedAs(key)) && (await photoOf(parts, key)))
+    return undefined;
+  if ((await file(key)) === "new") return "new";
+  const before = await parts.filedAs(key);
+  return before && cameOf(before, number, text) ? "known" : undefined;
+}
+
+/**
+ * The key of a text, the first that is free or has it already. An id that another text had, as of a modem that
+ * counts from 1 again, gets a key of its own: nothing is dropped for it.
+ */
+async function keyOfText(
+  { log }: TextParts,
+  id: string,
+  look: (key: string) => Promise<Found>,
 ): Promise<string> {
-  let key = `gw:${id}`;
-  for (let n = 2; (await file(key)) === "known"; n++) {
-    const before = await filedAs(key);
-    if (before && cameOf(before, number, text)) return key;
-    key = `gw:${id} again ${n}`;
+  for (let n = 1; ; n++) {
+    const key = n === 1 ? `gw:${id}` : `gw:${id} again ${n}`;
+    const found = await look(key);
+    if (found === "new" && n > 1)
+      log.warn("a text's id came again with other words", { channel: "gateway", arrival: key });
+    if (found) return key;
   }
-  if (key !== `gw:${id}`)
-    log.warn("a text's id came again with other words", { channel: "gateway", arrival: key });
-  return key;
 }
 
 /** A photo, or that one came which nobody can open; `isLate`: it may be had when it is sent again. */
@@ -201,16 +228,19 @@ export async function fileText(
       body,
     });
   let home = await homeOf(parts, number);
-  let own = `gw:${text.id}`;
+  let own: string;
   if (text.text.trim() !== "" || text.media.length === 0) {
     const { body, ...told } = await wordsOf(parts, text.text, home, writtenAt ?? now);
     home = told;
-    own = await fileWords(parts, number, text, (key) => file(told.lane, key, body));
+    const filed = (of: TextIn, words: ArrivalBody) =>
+      keyOfText(parts, of.id, (key) =>
+        fileWords(parts, key, number, of, (free) => file(told.lane, free, words)),
+      );
+    own = await filed(text, body);
     const rest = body.kind === "joined" ? besideLink(text.text).slice(0, mostLetters) : "";
-    const beside = { ...text, id: `${text.id} words`, text: rest };
-    const said = { kind: "said", from: told.from, text: rest } as const;
-    if (rest !== "") await fileWords(parts, number, beside, (key) => file(told.lane, key, said));
-  }
+    const beside = { ...text, id: `${text.id} words`, text: rest, media: [] };
+    if (rest !== "") await filed(beside, { kind: "said", from: told.from, text: rest });
+  } else own = await keyOfText(parts, text.id, (key) => findPhotos(parts, key, number));
   const keyOf = (i: number) => `${own} ${i + 1}`;
   const media = await Promise.all(
     text.media.map((medium, i) => mediumOf(parts, medium, home.from, keyOf(i))),

@@ -273,6 +273,26 @@ describe("photos of a text message", () => {
     ]);
   });
 
+  it("without words, or with, under an id that another's message had are kept as well, each once", async () => {
+    const media = [{ base64: jpeg.toString("base64") }];
+    const bo = "+447700900600";
+    const alone = { id: "7", from: ann, media };
+    const worded = { id: "8", from: ann, text: "look", media };
+    const texts = [alone, { ...alone, from: bo }, { ...worded, id: "7" }, worded];
+    for (const body of [...texts, ...texts]) await post(body).expect(200);
+    await post({ ...alone, id: "8" }).expect(200);
+    expect((await on.filed()).map((a) => [a.key, "from" in a.body && a.body.from.via.to])).toEqual([
+      ["gw:7 1", ann],
+      ["gw:7 again 2 1", bo],
+      ["gw:7 again 3", ann],
+      ["gw:7 again 3 1", ann],
+      ["gw:8", ann],
+      ["gw:8 1", ann],
+      ["gw:8 again 2 1", ann],
+    ]);
+    expect(on.files()).toHaveLength(5);
+  });
+
   it("that cannot be opened or had are told as such; the words come through all the same", async () => {
     await provider.close();
     await text("fire!", {
