@@ -95,6 +95,9 @@ export type Incoming =
 /** What is longer is no hirer's. */
 const short = (s: string): string => s.slice(0, mostLetters);
 
+/** Kinds of pictures that phones and computers make of what is before them. */
+const pictures = /^image\/(?:jpeg|png|webp|avif|hei[cf])$/;
+
 /** Kinds of messages that we keep but cannot read, with the word by which people know them. */
 const unreadable = [
   ["voice", "voice message"],
@@ -139,6 +142,16 @@ function placeOf({ location, venue }: Message, edited: boolean): Content | undef
   };
 }
 
+/** The photo of a message: also one that was sent as a file, as it is or from a computer. */
+function photoOf({ photo, document }: Message): FileRef | undefined {
+  // Sizes of one photo, the largest last (Bot API, Message.photo: "available sizes of the photo").
+  const largest = photo?.reduce((a, b) => ((b.file_size ?? 0) >= (a.file_size ?? 0) ? b : a));
+  if (largest) return fileOf(largest, "image/jpeg", "photo");
+  return document && pictures.test(document.mime_type ?? "")
+    ? fileOf(document, "document", "document")
+    : undefined;
+}
+
 function contentsOf(message: Message, edited: boolean): Content[] {
   if (message.text !== undefined) {
     const start = /^\/start(?:@\w+)?(?:\s+(\S+))?\s*$/.exec(message.text);
@@ -148,13 +161,12 @@ function contentsOf(message: Message, edited: boolean): Content[] {
     }
     return [{ kind: "said", text: short(message.text) }];
   }
-  // Sizes of one photo, the largest last (Bot API, Message.photo: "available sizes of the photo").
-  const photo = message.photo?.reduce((a, b) => ((b.file_size ?? 0) >= (a.file_size ?? 0) ? b : a));
+  const photo = photoOf(message);
   if (photo)
     return [
       {
         kind: "photo",
-        file: fileOf(photo, "image/jpeg", "photo"),
+        file: photo,
         ...(message.caption ? { caption: short(message.caption) } : {}),
       },
     ];

@@ -276,6 +276,16 @@ describe("the Telegram webhook", () => {
       [{ kind: "photo", file: { id: "l", kind: "image/jpeg", bytes: 900 }, caption: "this light" }],
     ],
     [
+      "a photo that was sent as a file",
+      { document: { file_id: "d", mime_type: "image/jpeg", file_size: 9 }, caption: "this light" },
+      [{ kind: "photo", file: { id: "d", kind: "image/jpeg", telegram: "document" } }],
+    ],
+    [
+      "another file",
+      { document: { file_id: "d", mime_type: "application/pdf" } },
+      [{ kind: "unreadable", what: "document", file: { id: "d", telegram: "document" } }],
+    ],
+    [
       "a place",
       { location: { latitude: 57.1, longitude: -4.2 } },
       [{ kind: "located", lat: 57.1, lon: -4.2 }],
