@@ -124,6 +124,22 @@ describe("a hire is changed", () => {
     const state = await service.house.laneState(service.lane);
     expect(state?.kind === "hire" && state.hire.vansBefore?.length).toBe(1);
   });
+  it("given a known van with the type of the one before, it asks; a tick keeps it so", async () => {
+    const wren = { registration: "SX26 ABC", type: "curlew" };
+    const asked = await morag.post(path, await fields(wren));
+    expect([asked.status, /SX26 ABC was a Wren[^.]* until now/.test(asked.text)]).toEqual([
+      400,
+      true,
+    ]);
+    expect(asked.text).toContain('name="sure" value="SX26 ABC curlew"');
+    const shown = await morag.post(path, await fields({ ...wren, sure: "SX26 ABC curlew" }));
+    expect(bare(shown.text)).toContain("→ SX26 ABC (curlew)");
+    const next = kept(shown.text) as Record<string, string>;
+    expect(next["sure"]).toBe("SX26 ABC curlew");
+    expect(bare((await morag.post(path, await fields({ ...wren, type: "wren" }))).text)).toContain(
+      "→ SX26 ABC (wren)",
+    );
+  });
   it("what is wrong with a field stands beside it, and what was typed stays", async () => {
     const b = await booking();
     const refused = await morag.post(

@@ -268,6 +268,17 @@ describe("a new hire", () => {
     expect((await get(String(answer.headers["location"]))).text).toContain("Reed");
     expect(linksIn(answer.text)).toEqual([]);
   });
+  it("says which other hire has its van then, and asks where a known van is of another type", async () => {
+    expect((await get("/desk/hires/new")).text).toContain('<option value="" selected>choose');
+    const other = { ...right, csrf, surname: "Fenn" };
+    const kept = await post("/desk/hires/new", { ...other, id: "new-hire-twice" });
+    expect(kept.text).toContain("The van is promised twice: ");
+    const asked = await post("/desk/hires/new", { ...other, id: "new-hire-type", type: "curlew" });
+    expect(asked.status).toBe(400);
+    expect(asked.text).toMatch(/SX26 NEW was a Wren[^.]* until now/);
+    const sure = { ...other, id: "new-hire-type", type: "curlew", sure: "SX26 NEW curlew" };
+    expect((await post("/desk/hires/new", sure)).status).toBe(201);
+  });
   it("can get a new link; the old one opens nothing any more", async () => {
     const old = new URL(service.links[1] ?? "").pathname;
     expect((await request(service.url).get(old)).status).toBe(200);

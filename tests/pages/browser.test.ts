@@ -90,6 +90,7 @@ describe.skipIf(!executablePath)("in the browser", () => {
     const staff = await desk();
     await staff.goto(`${service.url}/desk/hires/new`);
     await staff.fill("input[name=registration]", "SX26 NEW");
+    await staff.selectOption("select[name=type]", "wren");
     await staff.fill("input[name=pickup]", "2026-12-01T10:00");
     await staff.fill("input[name=return]", "2026-11-30T10:00");
     await staff.fill("input[name=surname]", "Reed");

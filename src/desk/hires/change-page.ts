@@ -9,7 +9,7 @@ import type { Block } from "../../vans/blocks.js";
 import { formKeys, type Who } from "../frame.js";
 import { sayLength } from "../today/page.js";
 import { blockedLine } from "../vans/blocks.js";
-import { hireFields, type NewHire } from "./form.js";
+import { hireFields, type NewHire, type Wrong } from "./form.js";
 import type { ReminderChange } from "./preview.js";
 
 /** A booking as its form has it. */
@@ -41,7 +41,7 @@ type ChangeView = {
   who: Who;
   /** What was typed, and what is wrong with it. */
   typed?: Partial<NewHire>;
-  wrong?: Partial<Record<keyof NewHire, string>>;
+  wrong?: Wrong;
 };
 
 /** The form; nothing is kept by it. */
@@ -89,6 +89,12 @@ function clashHtml(c: Clash, now: Instant, zone: string): Html {
     : html`<li class="near"><span aria-hidden="true">◆</span> Only ${sayLength(c.leftMin)} between it and ${who}</li>`;
 }
 
+/** The other hires of a van that a booking overlaps, or leaves too little time before or after. */
+export const clashesHtml = (clashes: readonly Clash[], now: Instant, zone: string): Html =>
+  clashes.length > 0
+    ? html`<section aria-label="Clashes"><h2>Other hires of the van</h2><ul class="plain">${clashes.map((c) => clashHtml(c, now, zone))}</ul></section>`
+    : html`<p>No other hire of the van comes in between.</p>`;
+
 function reminderHtml(r: ReminderChange, now: Instant, zone: string): Html {
   const time = (at: Instant) => sayTime(at, now, zone);
   if (r.due === undefined)
@@ -105,7 +111,7 @@ export function previewPage(v: PreviewView, who: Who, id: string): Html {
   const { changes, same } = reminders;
   return html`${heading(hire, "What would change")}${v.isOld ? html`<p class="wrong" role="alert">Somebody changed this hire meanwhile. This is what your change would do now.</p>` : ""}
 ${lines.length === 0 ? html`<p>Nothing would change.</p>` : html`<ul>${lines.map((l) => html`<li>${l}</li>`)}</ul>`}
-${clashes.length > 0 ? html`<section aria-label="Clashes"><h2>Other hires of the van</h2><ul class="plain">${clashes.map((c) => clashHtml(c, now, zone))}</ul></section>` : html`<p>No other hire of the van comes in between.</p>`}
+${clashesHtml(clashes, now, zone)}
 ${blockedLine(v.blocks, v.after.van.registration, false)}
 ${v.swaps ? html`<p>The van is swapped on the road: its hirers get the safety points of the other one, and this one is to be fetched.</p>` : ""}
 ${v.putsRight ? html`<p>The van is back: its records, readings and photos go over to the other registration, and nobody is told. Faults stay with the van that they were noted on.</p>` : ""}

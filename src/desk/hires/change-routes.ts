@@ -3,22 +3,20 @@ import { createHash } from "node:crypto";
 import { type Response, Router } from "express";
 import { changeBetween, changed, clashesOf, contentOf } from "../../bookings/change.js";
 import { isOut, putsRight, swapsOut } from "../../bookings/out.js";
-import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
 import { laneOf } from "../../lanes.js";
 import type { Booking, BookingChange } from "../../post.js";
 import { changeLines } from "../../store/care/change-text.js";
-import { hiresAround, knownPlates, notBackBefore, vanOf } from "../../store/care/vans.js";
+import { hiresAround, knownPlates } from "../../store/care/vans.js";
 import { vansKnown } from "../../store/hires.js";
-import { type Block, blocksOf } from "../../vans/blocks.js";
-import { newVan } from "../../vans/van.js";
 import { bookNow, type DeskParts, type Entry, form, formId, send } from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
 import { readNewHire } from "../read-forms.js";
 import { fileAndSee } from "../settle.js";
 import { changePage, previewPage } from "./change-page.js";
-import type { NewHire } from "./form.js";
+import type { Wrong } from "./form.js";
 import { remindersAfter } from "./preview.js";
+import { blocksAt, typeAsked } from "./van.js";
 
 type Form = Record<string, string>;
 /** Names the booking that somebody saw. */
@@ -30,10 +28,7 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
   const { db } = parts;
 
   /** What the form asks for, or what is wrong with its fields. */
-  async function wanted(
-    hire: Hire,
-    body: Form,
-  ): Promise<BookingChange | { wrong: Partial<Record<keyof NewHire, string>> }> {
+  async function wanted(hire: Hire, body: Form): Promise<BookingChange | { wrong: Wrong }> {
     const { booking } = hire;
     if (body["do"] === "cancel") return { status: "cancelled" };
     if (body["do"] === "restore") return { status: "booked" };
@@ -41,6 +36,11 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
     if ("wrong" in read) return read;
     const { van } = read.booking;
     van.registration = (await knownPlates(db))(van.registration);
+    const asked =
+      van.registration === booking.van.registration
+        ? undefined
+        : await typeAsked(db, parts.book, van, body["sure"]);
+    if (asked) return { wrong: asked };
     const change = changeBetween(contentOf(booking), {
       ...contentOf(read.booking),
       status: booking.status,
@@ -52,14 +52,6 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
       : change;
   }
 
-  /** What keeps the van of a changed booking from going out with this hire. */
-  async function blocksOn(hire: Hire, after: Booking, now: Instant): Promise<Block[]> {
-    const { registration, type } = after.van;
-    const from = swapsOut(hire, after, now) ? now : after.pickupAt;
-    const van = (await vanOf(db, registration)) ?? newVan(registration, type);
-    return blocksOf(van, await notBackBefore(db, registration, hire.id, from));
-  }
-
   async function preview(res: Response, who: Who, hire: Hire, body: Form, change: BookingChange) {
     const now = parts.now();
     const book = await bookNow(parts);
@@ -68,6 +60,7 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
     // Kept by the other click already.
     if (body["keep"] !== undefined && lines.length === 0)
       return res.redirect(303, `/desk/hires/${hire.id}`);
+    const swaps = swapsOut(hire, after, now);
     const others = await hiresAround(db, after.van.registration, after.pickupAt, after.returnAt);
     const { csrf: _csrf, id: _id, base: given, keep: _keep, ...rest } = body;
     const { "puts-right": right, ...fields } = rest;
@@ -75,11 +68,15 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
     const view = {
       ...{ hire, now, base, fields: { ...fields, only: Object.keys(change).join(",") } },
       ...{ isOld: given !== undefined && given !== base },
-      ...{ after, lines, blocks: change.van ? await blocksOn(hire, after, now) : [] },
+      ...{
+        after,
+        lines,
+        blocks: change.van ? await blocksAt(db, after, swaps ? now : after.pickupAt) : [],
+      },
       reminders: remindersAfter(hire, after, book, now),
       clashes: clashesOf(after, others),
-      swaps: swapsOut(hire, after, now),
-      mayPutRight: swapsOut(hire, after, now) && putsRight(hire, after, true),
+      swaps,
+      mayPutRight: swaps && putsRight(hire, after, true),
       saysRight: right !== undefined,
       putsRight: putsRight(hire, after, false),
       endsOnRoad: change.status === "cancelled" && isOut(hire, now),

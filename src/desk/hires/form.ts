@@ -18,7 +18,8 @@ export type NewHire = Record<
   string
 >;
 
-type Wrong = Partial<Record<keyof NewHire, string>>;
+/** What is wrong with each field. `sure`: what a tick sends that says the van is of another type than before. */
+export type Wrong = Partial<Record<keyof NewHire | "sure", string>>;
 const langs: readonly (readonly [string, string])[] = [
   ["en", "English"],
   ["de", "Deutsch"],
@@ -55,7 +56,8 @@ export function hireFields(
   const types = [...book.vans].map(([key, v]) => [key, v.name] as const);
   return html`${field("registration", "Registration", input("registration", "text", "", vans.length > 0 ? html` list="vans"` : ""))}
 ${vans.length > 0 ? html`<datalist id="vans">${vans.map((v) => html`<option value="${v}">`)}</datalist>` : ""}
-${field("type", "Van type", choose("type", types))}
+${field("type", "Van type", choose("type", [["", "choose"], ...types]))}
+${wrong.sure === undefined ? "" : html`<label class="tick"><span><input type="checkbox" name="sure" value="${wrong.sure}"> It is a ${book.vans.get(typed.type ?? "")?.name ?? typed.type}: its hirers get the height and the safety points of that.</span></label>`}
 ${field("pickup", "Pick-up (local time)", input("pickup", "datetime-local"))}
 ${field("return", "Return (local time)", input("return", "datetime-local"))}
 ${field("zone", "Time zone", input("zone", "text", book.firm.zone))}

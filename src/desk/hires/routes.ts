@@ -39,9 +39,10 @@ import type { Since } from "../records/links.js";
 import { fileAndLearn } from "../settle.js";
 import { blockedVans } from "../vans/blocked.js";
 import { blockedLine } from "../vans/blocks.js";
-import { newHirePage } from "./form.js";
+import { newHirePage, type Wrong } from "./form.js";
 import { hirePage, logPart } from "./page.js";
 import { type RoadLine, roadPage } from "./road.js";
+import { besidesHtml, typeAsked } from "./van.js";
 
 /** The lists with what is open of each hire. */
 async function roadLines(parts: DeskParts, now: Instant) {
@@ -80,23 +81,10 @@ async function sinceKept(db: Db, hire: Hire, firm: FirmFile): Promise<Since> {
   return since;
 }
 
-/** Routes under /desk/hires. */
-export function hireRoutes(
-  parts: DeskParts,
-  { staff, onHire }: Pick<Entry, "staff" | "onHire">,
-): Router {
-  const router = Router();
+/** Adds the routes under which a hire is added. */
+function newHireRoutes(router: Router, parts: DeskParts, staff: Entry["staff"]): void {
   const { book, db } = parts;
   const linksOnce = linksShown(parts.now);
-
-  router.get(
-    "/desk/hires",
-    staff(async (_req, res, who) => {
-      const now = parts.now();
-      const page = roadPage(await roadLines(parts, now), now, await blockedVans(db, now));
-      return send(res, 200, deskPage("Vans on the road", who, page));
-    }),
-  );
   router.get(
     "/desk/hires/new",
     staff(async (_req, res, who) =>
@@ -109,24 +97,45 @@ export function hireRoutes(
     staff(async (req, res, who) => {
       const body = req.body as Record<string, string>;
       const key = formId(body["id"]);
+      const wrong = (fields: Wrong) =>
+        send(res, 400, deskPage("Add a hire", who, newHirePage(book, who, formId(), body, fields)));
       const read = readNewHire(body, book, hireIdOf(who.contact, key));
-      if ("wrong" in read) {
-        const page = newHirePage(book, who, formId(), body, read.wrong);
-        return send(res, 400, deskPage("Add a hire", who, page));
-      }
-      const links = await linksOnce(JSON.stringify([who.contact, key, read.booking]), async () => {
-        const { van } = read.booking;
-        van.registration = (await knownPlates(db))(van.registration);
-        const made = await parts.makeHire(read.booking, `desk:${who.contact}:${key}`);
+      if ("wrong" in read) return wrong(read.wrong);
+      const { booking } = read;
+      const { van } = booking;
+      van.registration = (await knownPlates(db))(van.registration);
+      const asked = await typeAsked(db, book, van, body["sure"]);
+      if (asked) return wrong(asked);
+      const links = await linksOnce(JSON.stringify([who.contact, key, booking]), async () => {
+        const made = await parts.makeHire(booking, `desk:${who.contact}:${key}`);
         return made.links;
       });
       // A form that is sent again after the links were forgotten leads to the hire, where new ones are made.
-      if (links.length === 0) return res.redirect(303, `/desk/hires/${read.booking.hire}`);
-      const page = keptPage(read.booking, links, parts.publicUrl);
+      if (links.length === 0) return res.redirect(303, `/desk/hires/${booking.hire}`);
+      const besides = await besidesHtml(db, booking, parts.now());
+      const page = keptPage(booking, links, parts.publicUrl, besides);
       return send(res, 201, deskPage("A new hire", who, page));
     }),
   );
+}
 
+/** Routes under /desk/hires. */
+export function hireRoutes(
+  parts: DeskParts,
+  { staff, onHire }: Pick<Entry, "staff" | "onHire">,
+): Router {
+  const router = Router();
+  const { db } = parts;
+  newHireRoutes(router, parts, staff);
+
+  router.get(
+    "/desk/hires",
+    staff(async (_req, res, who) => {
+      const now = parts.now();
+      const page = roadPage(await roadLines(parts, now), now, await blockedVans(db, now));
+      return send(res, 200, deskPage("Vans on the road", who, page));
+    }),
+  );
   /** The page of a hire; `before`: the part of its trip log before this number. */
   async function show(id: string, who: Who, before?: number, made?: ReadonlyMap<string, string>) {
     const hire = await hireState(parts, id);

@@ -27,8 +27,14 @@ export function linksShown(now: () => Instant) {
   };
 }
 
-/** What is shown once the hire is kept. */
-export const keptPage = (booking: Booking, links: readonly PersonLink[], publicUrl: string): Html =>
+/** What is shown once the hire is kept; `besides`: what stands in its way. */
+export const keptPage = (
+  booking: Booking,
+  links: readonly PersonLink[],
+  publicUrl: string,
+  besides: Html,
+): Html =>
   html`<h1>The hire is kept</h1><p>Each link opens the page of the hire for one person. It is shown once: send it now.</p>
 ${links.map((l) => html`<p class="made"><b>${booking.people.find((p) => p.id === l.person)?.name ?? ""}</b> <code>${publicUrl}/h/${l.token}</code></p>`)}
+${besides}
 <p><a href="/desk/hires/${booking.hire}">Open this hire</a></p>`;
