@@ -206,7 +206,11 @@ describe.each(engines)("on %s", { timeout: 180_000 }, (_name, at) => {
       for (const { n } of state?.kind === "hire" ? state.hire.callouts : [])
         await staff({ do: "done", callout: n, outcome: "by-advice" });
       expect((await erase({ person: "", what: "talk" })).text).toContain("the van is blocked");
-      expect((await erase({ person: "p1", what: "talk", sure: "" })).status).toBe(400);
+      // What was chosen stays chosen: the next press is of the same person.
+      await settle();
+      const unsure = await erase({ person: "p2", what: "hire", sure: "" });
+      expect([unsure.status, unsure.text.includes('value="p2" selected')]).toEqual([400, true]);
+      expect(unsure.text).toContain('name="what" value="hire" checked');
       expect((await erase({ person: "nobody", what: "talk" })).status).toBe(400);
       expect(await left(["wordsmarked"])).toEqual(["wordsmarked"]);
     },

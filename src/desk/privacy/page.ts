@@ -6,7 +6,7 @@ import { type Html, html } from "../../pages/html.js";
 import type { Tables } from "../../store/tables.js";
 import { formKeys, type Who } from "../frame.js";
 
-type DataView = {
+export type KeptView = {
   hire: Hire;
   /** Who was taken off it and has a talk still. */
   left: readonly { id: string; name: string }[];
@@ -17,6 +17,8 @@ type DataView = {
   why: string | undefined;
   /** What became of the last form. */
   said?: Html;
+  /** What was chosen on the form that said so: whom of, and how much. */
+  typed?: { person: unknown; what: unknown };
   who: Who;
   now: Instant;
   id: () => string;
@@ -30,7 +32,7 @@ const whats: Record<string, string> = {
 };
 
 /** "3 September 2026", or what it waits for. */
-function until({ hire }: DataView, days: number): string {
+function until({ hire }: KeptView, days: number): string {
   const { booking, returnRecordAt } = hire;
   const end = returnRecordAt ?? (booking.status === "cancelled" ? booking.returnAt : undefined);
   if (end === undefined) return `${days.toLocaleString("en-GB")} days after the van is checked in`;
@@ -38,13 +40,13 @@ function until({ hire }: DataView, days: number): string {
   return on.format(after(end, days * 24 * 60));
 }
 
-const terms = (v: DataView): Html =>
+const terms = (v: KeptView): Html =>
   html`<ul>${ofHirers.map((key) => {
     const { what, why, days } = v.terms[key];
     return html`<li><b>${what}</b>: ${why}. Until ${until(v, days)}.</li>`;
   })}</ul>`;
 
-function goneHtml({ gone, hire, left, now, nameOf }: DataView): Html {
+function goneHtml({ gone, hire, left, now, nameOf }: KeptView): Html {
   if (gone.length === 0) return html``;
   const of = (id: string | null) =>
     id === null ? "" : ` of ${[...hire.people, ...left].find((p) => p.id === id)?.name || id}`;
@@ -55,10 +57,15 @@ function goneHtml({ gone, hire, left, now, nameOf }: DataView): Html {
 }
 
 /** The whole of it. */
-export function dataPage(v: DataView): Html {
+export function dataPage(v: KeptView): Html {
   const { hire, who, id, why } = v;
   const here = `/desk/hires/${hire.id}/data`;
-  const people = html`${hire.people.map((p) => html`<option value="${p.id}">${p.name || p.id}</option>`)}${v.left.map((p) => html`<option value="${p.id}">${p.name || p.id}, not on the hire any more</option>`)}`;
+  const typed = v.typed ?? { person: hire.people[0]?.id, what: "talk" };
+  const option = (p: { id: string; name: string }, more = "") =>
+    html`<option value="${p.id}"${p.id === typed.person ? html` selected` : ""}>${p.name || p.id}${more}</option>`;
+  const people = html`${hire.people.map((p) => option(p))}${v.left.map((p) => option(p, ", not on the hire any more"))}`;
+  const how = (value: string) =>
+    html`<input type="radio" name="what" value="${value}"${value === typed.what ? html` checked` : ""} required>`;
   return html`<h1>What is kept of <a href="/desk/hires/${hire.id}">${hire.booking.surname || "this hire"}</a></h1>${v.said ?? ""}
 <p>Who asks has a right to a copy, and to have erased what need not be kept; the law gives one month to answer. Make sure first that it is they who ask.</p>
 ${terms(v)}
@@ -66,10 +73,10 @@ ${terms(v)}
 <form method="post" action="${here}/copy" class="act">${formKeys(who, id())}<label>Of <select name="person">${people}</select></label><button>Download the copy</button></form></section>
 <section><h2>Erase now</h2>${
     why === undefined
-      ? html`<form method="post" action="${here}/erase" class="fields">${formKeys(who, id())}<label>Of <select name="person">${people}<option value="">everybody</option></select></label>
-<label class="tick"><input type="radio" name="what" value="talk" checked> What they wrote and were told, places, numbers, chats and their photos</label>
-<label class="tick"><input type="radio" name="what" value="hire"> All of everybody, with names and drivers: only where no claim and no fine can come</label>
-<label class="tick"><input type="checkbox" name="sure" value="yes"> I know who asks, and that it cannot be undone</label><button>Erase</button></form>
+      ? html`<form method="post" action="${here}/erase" class="fields">${formKeys(who, id())}<label>Of <select name="person">${people}<option value=""${typed.person === "" ? html` selected` : ""}>everybody</option></select></label>
+<label class="tick">${how("talk")} What they wrote and were told, places, numbers, chats and their photos</label>
+<label class="tick">${how("hire")} All of everybody, with names and drivers: only where no claim and no fine can come</label>
+<label class="tick"><input type="checkbox" name="sure" value="yes" required> I know who asks, and that it cannot be undone</label><button>Erase</button></form>
 <p>Backups made before still have it until they go. What Telegram and text providers keep is theirs: those who ask can delete it there.</p>`
       : html`<p>Not now: ${why}. What is needed for that stays; erase it when that is over.</p>`
   }</section>

@@ -4,7 +4,7 @@ import { pipeline } from "node:stream/promises";
 import { type Response, Router } from "express";
 import type { Hire, Person } from "../../hires/hire.js";
 import { laneOf } from "../../lanes.js";
-import { type Html, html } from "../../pages/html.js";
+import { html } from "../../pages/html.js";
 import type { ArrivalBody } from "../../post.js";
 import { nameIn } from "../../roster/reach.js";
 import { vanOf, vansGivenUp } from "../../store/care/vans.js";
@@ -24,7 +24,7 @@ import {
 import { deskPage, type Who } from "../frame.js";
 import { fileAndLearn } from "../settle.js";
 import { copyFiles } from "./copy.js";
-import { dataPage } from "./page.js";
+import { dataPage, type KeptView } from "./page.js";
 import { zipped } from "./zip.js";
 
 export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">): Router {
@@ -32,7 +32,13 @@ export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire"
   const { db } = parts;
   const path = "/desk/hires/:id/data";
 
-  async function show(res: Response, who: Who, hire: Hire, status = 200, said?: Html) {
+  async function show(
+    res: Response,
+    who: Who,
+    hire: Hire,
+    status = 200,
+    more: Pick<KeptView, "said" | "typed"> = {},
+  ) {
     const { firm, keeping } = await bookNow(parts);
     const view = {
       ...{ hire, who, terms: keeping, now: parts.now(), id: newId },
@@ -44,7 +50,7 @@ export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire"
         await vansGivenUp(db, hire),
       ),
       nameOf: (contact: string) => nameIn(firm, contact),
-      ...(said === undefined ? {} : { said }),
+      ...more,
     };
     return send(res, status, deskPage("What is kept", who, dataPage(view)));
   }
@@ -55,7 +61,9 @@ export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire"
     );
     return [...hire.people, ...left].find((p) => p.id === id);
   }
-  const wrong = (text: string) => html`<p class="wrong" role="alert">${text}</p>`;
+  const wrong = (text: string) => ({
+    said: html`<p class="wrong" role="alert">${text}</p>`,
+  });
   /** Files an act of this form, once however often it is sent, and waits for what became of it. */
   const act = (who: Who, hire: Hire, id: unknown, body: ArrivalBody) =>
     fileAndLearn(parts, {
@@ -103,10 +111,12 @@ export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire"
       const body = req.body as Record<string, unknown>;
       const what = body["what"] === "hire" ? "hire" : "talk";
       const person = (await personOf(hire, body["person"]))?.id;
+      const again = (status: number, text: string) =>
+        show(res, who, hire, status, { ...wrong(text), typed: { person: body["person"], what } });
       if (body["sure"] !== "yes")
-        return show(res, who, hire, 400, wrong("Nothing was erased: tick that you know who asks."));
+        return again(400, "Nothing was erased: tick that you know who asks.");
       if (body["person"] !== "" && person === undefined)
-        return show(res, who, hire, 400, wrong("Nothing was erased: choose of whom."));
+        return again(400, "Nothing was erased: choose of whom.");
       const of = what === "hire" || person === undefined ? {} : { person };
       const because = await act(who, hire, body["id"], {
         kind: "forget",
@@ -115,17 +125,10 @@ export function privacyRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire"
         ...of,
       });
       const kept = whyKept(because);
-      if (kept !== undefined)
-        return show(res, who, hire, 409, wrong(`Nothing was erased: ${kept}.`));
+      if (kept !== undefined) return again(409, `Nothing was erased: ${kept}.`);
       // It is filed: its turn comes.
       if (because.length === 0)
-        return show(
-          res,
-          who,
-          hire,
-          202,
-          wrong("Not erased yet: it takes longer than usual. Look again in a minute."),
-        );
+        return again(202, "Not erased yet: it takes longer than usual. Look again in a minute.");
       return res.redirect(303, `/desk/hires/${hire.id}/data`);
     }),
   );
