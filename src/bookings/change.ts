@@ -18,7 +18,10 @@ export const contentOf = (b: Booking): Content => ({
 
 const minute = (at: Instant): number => Math.floor(at / minuteMs);
 
-/** Whether two values of a field say the same: times by the minute, and a phone that is not given is no other one. */
+/**
+ * Whether two values of a field say the same: times by the minute, and a phone that is not given is no other one.
+ * One that is given empty is taken off.
+ */
 function says(field: string, last: Content, next: Content): boolean {
   if (field === "pickupAt" || field === "returnAt")
     return minute(last[field]) === minute(next[field]);
@@ -27,7 +30,7 @@ function says(field: string, last: Content, next: Content): boolean {
       last.people.length === next.people.length &&
       next.people.every(({ name, phone }, i) => {
         const was = last.people[i];
-        return was?.name === name && (phone ?? was.phone) === was.phone;
+        return was?.name === name && (phone ?? was.phone ?? "") === (was.phone ?? "");
       })
     );
   const of = (c: Content) => c[field as keyof Content];
@@ -51,8 +54,9 @@ function alike(a: string, b: string): boolean {
 
 /**
  * The people of a changed booking. Who has the same name stays the same person, with the channels and the phone
- * that are known; so does who stands in the same place under a name put right. Anybody else is new, under a number
- * that nobody had: nobody gets the messages of another. `given`: the highest number that anybody had.
+ * that are known, but for a phone that is given empty; so does who stands in the same place under a name put right.
+ * Anybody else is new, under a number that nobody had: nobody gets the messages of another. `given`: the highest number
+ * that anybody had.
  */
 function peopleOf(
   before: People,

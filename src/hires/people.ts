@@ -76,8 +76,11 @@ export function booked(turn: Turn, booking: Booking, says = false): void {
   const given = givenOn(turn.hire);
   turn.hire.people = booking.people.map((p): Person => {
     const before = known.get(p.id);
-    const same = before && p.phone ? unlessPutRight(before, p.phone, code) : before;
-    return { reached: [], greeted: false, ...same, ...p };
+    // A phone that the booking has no more is nobody's.
+    const { phone: _before, ...same } = before
+      ? unlessPutRight(before, p.phone ?? "", code)
+      : { reached: [], greeted: false };
+    return { ...same, ...p };
   });
   // Nobody who comes later gets the id, and so the talk, of somebody who was taken off.
   if (booking.people.every((p) => numberIn(p.id) < given)) turn.hire.peopleGiven = given;

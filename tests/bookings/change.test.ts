@@ -36,6 +36,17 @@ describe("a change", () => {
     expect(changeBetween(contentOf(base), bare)).toEqual({});
     const phone = { ...bare, people: [{ name: "Ann", phone: "07700 900501" }, { name: "Ben" }] };
     expect(changeBetween(contentOf(base), phone)).toEqual({ people: phone.people });
+    const none = {
+      ...bare,
+      people: [
+        { name: "Ann", phone: "" },
+        { name: "Ben", phone: "" },
+      ],
+    };
+    expect(changeBetween(contentOf(base), none)).toEqual({ people: none.people });
+    const after = changed(base, { people: none.people });
+    expect(after?.people).toEqual([{ id: "p1", name: "Ann", booker: true }, ben]);
+    expect(after && changeBetween(contentOf(after), none)).toEqual({});
   });
   // [names given, who they are: id and phone]
   it.each([

@@ -124,6 +124,18 @@ describe("a hire is changed", () => {
     const state = await service.house.laneState(service.lane);
     expect(state?.kind === "hire" && state.hire.vansBefore?.length).toBe(1);
   });
+  it("whose phone is emptied has none any more", async () => {
+    const page = (await morag.post(path, await fields({ phone: "" }))).text;
+    expect(bare(page)).toContain("people: Ann 07700 900500, Ben 07700 900500 → Ann, Ben 07700 900500");
+    await morag.post(path, kept(page) as Record<string, string>);
+    const state = await service.house.laneState(service.lane);
+    expect(state?.kind === "hire" && state.hire.people.map((p) => p.phone)).toEqual([
+      undefined,
+      "07700 900500",
+    ]);
+    const phones = await service.house.db.selectFrom("phones").select("person").execute();
+    expect(phones).toEqual([{ person: "p2" }]);
+  });
   it("given a known van with the type of the one before, it asks; a tick keeps it so", async () => {
     const wren = { registration: "SX26 ABC", type: "curlew" };
     const asked = await morag.post(path, await fields(wren));

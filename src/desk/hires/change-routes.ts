@@ -41,10 +41,11 @@ export function changeRoutes(parts: DeskParts, { onHire }: Pick<Entry, "onHire">
         ? undefined
         : await typeAsked(db, parts.book, van, body["sure"]);
     if (asked) return { wrong: asked };
-    const change = changeBetween(contentOf(booking), {
-      ...contentOf(read.booking),
-      status: booking.status,
-    });
+    const next = { ...contentOf(read.booking), status: booking.status };
+    const [first] = next.people;
+    // The form shows the number: emptied there it is taken off.
+    if (first && booking.people[0]?.phone) first.phone ??= "";
+    const change = changeBetween(contentOf(booking), next);
     // Seen again after somebody else's change: only what this form changed is asked for.
     const only = body["only"]?.split(",");
     return only
