@@ -133,6 +133,8 @@ describe("the figures", () => {
     expect(hour(await figure("passing_place_oldest_due_seconds"))).toBe(60);
     expect(hour(await figure("passing_place_oldest_send_seconds"))).toBe(77);
     expect(await figure("passing_place_failed_arrivals")).toBe(1);
+    skewMs += 7 * 24 * 3_600_000;
+    expect(await figure("passing_place_failed_arrivals")).toBe(0);
     service.house.start();
   });
 

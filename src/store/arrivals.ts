@@ -1,5 +1,5 @@
 /** What came in: stored once per key before it is acknowledged, handed out oldest first. */
-import type { Instant } from "../calendar.js";
+import { type Instant, minuteMs } from "../calendar.js";
 import { chatLane, laneNamed } from "../lanes.js";
 import type { Arrival, LaneId, Reason } from "../post.js";
 import { inQueue } from "./dialect.js";
@@ -126,6 +126,9 @@ export async function oldestWaitingAt(db: Db): Promise<Instant | undefined> {
     .executeTakeFirst();
   return row?.received_at as Instant | undefined;
 }
+
+/** An arrival whose step threw is shown and counted for a week. */
+export const failedShownMs = 7 * 24 * 60 * minuteMs;
 
 /** Arrivals whose step threw, the newest first: a person must look at them. */
 export async function failedArrivals(

@@ -97,7 +97,7 @@ export function watchRoutes(parts: WatchParts): Router {
         .send("The token is needed.\n");
     }
     // Without the store the rest is still told.
-    const standing: Standing | undefined = await inTime(standingOf(parts.db)).catch(
+    const standing: Standing | undefined = await inTime(standingOf(parts.db, parts.now())).catch(
       () => undefined,
     );
     response.type(figures.type).send(await figures.text(standing, parts.now()));

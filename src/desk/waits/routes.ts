@@ -1,12 +1,12 @@
 /** The desk's first page: what waits, the part of it that changes, and the stream that says "look again". */
 import { Router } from "express";
-import { after, minuteMs } from "../../calendar.js";
+import { after } from "../../calendar.js";
 import { isTask } from "../../callouts/steps.js";
 import { cardOf } from "../../hires/callouts/roadside.js";
 import { type Book, regionOf } from "../../knowledge/book.js";
 import { isChatLane, laneNamed, laneOf } from "../../lanes.js";
 import { type Html, html } from "../../pages/html.js";
-import { failedArrivals } from "../../store/arrivals.js";
+import { failedArrivals, failedShownMs } from "../../store/arrivals.js";
 import { strangersInDanger } from "../../store/care/strangers.js";
 import { duesOf } from "../../store/dues.js";
 import { latestEvents, strangersSince } from "../../store/events.js";
@@ -32,8 +32,6 @@ import {
 
 /** So many events of a lane are looked through for what was said and done about its open matters. */
 const looked = 300;
-/** What met an error is shown for a week. */
-const failedMs = 7 * 24 * 60 * minuteMs;
 /** An open page shows at the latest after so long that its session has ended. */
 const heldMs = 20_000;
 
@@ -82,7 +80,7 @@ export function waitRoutes(
       ...open.map((w) => waitingCard(w, view)),
     ];
     const lost = await notDelivered(db, undefined, 20);
-    const failed = (await failedArrivals(db, 20)).filter((f) => now - f.receivedAt < failedMs);
+    const failed = (await failedArrivals(db, 20)).filter((f) => now - f.receivedAt < failedShownMs);
     const strangers = await strangersSince(db, after(now, -48 * 60));
     const duty = dutyHtml({ ...view, state: await firmState(parts), open });
     return html`<h1>What waits for a person</h1>${duty}${ringingBanner(nothingRings(firm, reach.hook))}${telegramHtml(parts.telegramDoubts())}<div id="waits">${cards.length > 0 ? cards : html`<p class="quiet" data-key="quiet">Nothing waits.</p>`}</div><div id="others">${strangersHtml(strangers, now, firm.zone)}</div><div id="tasks">${ringToday(await openTasks(parts), who, book, now, newId)}</div><div id="failed">${failedHtml(failed, now, firm.zone)}</div><div id="lost">${notDeliveredHtml(lost, now, firm.zone)}</div>`;

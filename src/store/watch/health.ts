@@ -1,7 +1,7 @@
 /** How the store stands: what has waited longest, what failed, and whether it takes a write. */
 import { randomBytes } from "node:crypto";
 import type { Instant } from "../../calendar.js";
-import { oldestWaitingAt } from "../arrivals.js";
+import { failedShownMs, oldestWaitingAt } from "../arrivals.js";
 import { nextDueAt } from "../dues.js";
 import { within } from "../open.js";
 import type { Db } from "../tables.js";
@@ -13,12 +13,12 @@ export type Standing = {
   dueAt?: Instant;
   /** When the oldest message that waits to go out was made. */
   sendAt?: Instant;
-  /** Arrivals whose step threw. */
+  /** Arrivals of the last week whose step threw: as many as the desk lists. */
   failed: number;
 };
 
 /** Reads all of it. @throws what the store throws */
-export async function standingOf(db: Db): Promise<Standing> {
+export async function standingOf(db: Db, now: Instant): Promise<Standing> {
   const [arrivalAt, dueAt] = [await oldestWaitingAt(db), await nextDueAt(db)];
   const send = await db
     .selectFrom("sends")
@@ -29,6 +29,7 @@ export async function standingOf(db: Db): Promise<Standing> {
     .selectFrom("arrivals")
     .select((q) => q.fn.countAll<number>().as("failed"))
     .where("state", "=", "failed")
+    .where("received_at", ">", now - failedShownMs)
     .executeTakeFirstOrThrow();
   return {
     ...(arrivalAt === undefined ? {} : { arrivalAt }),
