@@ -160,13 +160,14 @@ export function deskEntry(parts: DeskParts): Entry {
   /** Who was taken out of the firm, or has the desk no more, does not come in by an account of before. */
   const hasDesk = (contact: string): boolean => firm.contacts[contact]?.desk === true;
 
-  async function signInPage(wrong = "", below = html``): Promise<Html> {
+  /** `chosen`: the contact of the form that was refused. */
+  async function signInPage(wrong = "", below = html``, chosen = ""): Promise<Html> {
     const accounts = (await accountsOf(db)).filter(({ contact }) => hasDesk(contact));
     return deskPage(
       "Desk",
       undefined,
       html`<h1>${firm.name}: desk</h1>${wrong ? html`<p class="wrong" role="alert">${wrong}</p>` : ""}
-<form method="post" action="/desk/enter" class="fields"><label>Who are you <select name="contact">${accounts.map(({ contact }) => html`<option value="${contact}">${nameIn(firm, contact)}</option>`)}</select></label>
+<form method="post" action="/desk/enter" class="fields"><label>Who are you <select name="contact" required>${accounts.length > 1 ? html`<option value="">choose</option>` : ""}${accounts.map(({ contact }) => html`<option value="${contact}"${contact === chosen ? html` selected` : ""}>${nameIn(firm, contact)}</option>`)}</select></label>
 <label>Password <input type="password" name="password" autocomplete="current-password" required></label><button class="main">Sign in</button></form>${below}`,
     );
   }
@@ -258,11 +259,11 @@ export function deskEntry(parts: DeskParts): Entry {
       const when = minutes === 1 ? "a minute" : `${minutes} minutes`;
       res.set("Retry-After", String(Math.ceil(tried.ms / 1000)));
       const why = `Too many wrong passwords from here. Wait ${when}, or ask a manager for a new one.`;
-      return send(res, 429, await signInPage(why));
+      return send(res, 429, await signInPage(why, html``, contact));
     }
     if (tried.kind === "wrong") {
       parts.log.warn("desk sign-in refused", { route: "desk" });
-      return send(res, 401, await signInPage("That password is not right."));
+      return send(res, 401, await signInPage("That password is not right.", html``, contact));
     }
     const { token } = await openDeskSession(db, contact, parts.now());
     res.cookie(cookieName, token, {

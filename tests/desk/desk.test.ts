@@ -55,6 +55,8 @@ const state = async () => {
 describe("getting in", () => {
   it("needs the right password of the right person", async () => {
     expect((await enter("morag", "wrong")).status).toBe(401);
+    // The name stays the one that was chosen.
+    expect((await enter("morag", "wrong")).text).toContain('<option value="morag" selected>');
     expect((await enter("nobody", deskPassword)).status).toBe(401);
     expect((await enter("isla", deskPassword)).status).toBe(401);
     expect((await request(service.url).get("/desk").set("Accept", "text/html")).text).toContain(
