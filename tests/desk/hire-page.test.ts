@@ -60,6 +60,16 @@ describe("a telephone call", () => {
     for (const id of ["double-click", "double-click", "another-form"]) await call({ ...same, id });
     expect((await hire()).callouts.length).toBe(before + 2);
   });
+  it("of somebody else stays theirs where their name is missing; of two names it asks which", async () => {
+    const said = { about: "a crash on the A9", outcome: "answered" };
+    const refused = await call({ ...said, person: "" });
+    expect(refused.status).toBe(400);
+    expect(refused.text).toContain('<option value="" selected>somebody else');
+    expect(refused.text).toMatch(/<details open>/);
+    const both = await call({ ...said, who: "the police" });
+    expect([both.status, both.text.includes("Who rang: Ann or the police?")]).toEqual([400, true]);
+    expect((await call({ ...said, person: "", who: "the police" })).status).toBe(303);
+  });
   it("keeps what was typed where something is missing", async () => {
     const refused = await call({ about: "a <long> story", outcome: "ring", clock: "" });
     expect(refused.status).toBe(400);

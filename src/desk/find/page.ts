@@ -44,14 +44,14 @@ export function callPage(
 ): Html {
   const value = (name: string) => (typeof typed[name] === "string" ? typed[name] : "");
   const chosen = value("outcome") || "answered";
+  const isOther = typed["person"] === "" || value("who") !== "";
   const caller = value("person") || (hire.people.find((p) => p.booker) ?? hire.people[0])?.id;
-  const more =
-    chosen !== "answered" || value("who") !== "" || !["", "note"].includes(value("severity"));
+  const more = chosen !== "answered" || isOther || !["", "note"].includes(value("severity"));
   const is = (yes: boolean, what: "checked" | "selected") => (yes ? html` ${what}` : "");
   return html`<h1>A telephone call</h1><p><a href="/desk/hires/${hire.id}"><span class="plate">${hire.booking.van.registration}</span> ${hire.booking.surname}</a></p>
 ${wrong ? html`<p class="wrong" role="alert" id="wrong">${wrong}</p>` : ""}
 <form method="post" action="/desk/hires/${hire.id}/call" class="fields call">${formKeys(who, id)}
-<label>Who rang <select name="person">${hire.people.map((p) => html`<option value="${p.id}"${is(p.id === caller, "selected")}>${p.name}${p.phone ? ` (${p.phone})` : ""}</option>`)}<option value=""${is(value("who") !== "", "selected")}>somebody else</option></select></label>
+<label>Who rang <select name="person">${hire.people.map((p) => html`<option value="${p.id}"${is(!isOther && p.id === caller, "selected")}>${p.name}${p.phone ? ` (${p.phone})` : ""}</option>`)}<option value=""${is(isOther, "selected")}>somebody else</option></select></label>
 <label>What about <textarea name="about" rows="3" maxlength="900" required autofocus>${value("about")}</textarea></label>
 <fieldset><legend>How it ended</legend>${outcomes.map(([key, label]) => html`<label class="tick"><input type="radio" name="outcome" value="${key}"${is(chosen === key, "checked")}> ${label}</label>`)}</fieldset>
 <details${more ? html` open` : ""}><summary>By when, how bad, who else</summary>

@@ -15,7 +15,10 @@ export function readCall(
   const about = text(form, "about", 900);
   if (about === "") return "Write what it was about.";
   const person = hire.people.find((p) => p.id === text(form, "person", 20));
-  const who = person?.name ?? text(form, "who", 60);
+  const other = text(form, "who", 60);
+  if (person && other !== "")
+    return `Who rang: ${person.name} or ${other}? Choose “somebody else”, or take out the name below.`;
+  const who = person?.name ?? other;
   if (who === "") return "Write who rang, where it was nobody of the hire.";
   const said = { do: "call" as const, about, who, ...(person ? { person: person.id } : {}) };
   const severity = severities.find((s) => s === text(form, "severity", 10));
