@@ -5,8 +5,8 @@ import type { FirmFile } from "../knowledge/schema.js";
 import type { Aboard, Need } from "../post.js";
 import type { Callout } from "./callout.js";
 
-/** One line; `ask`: not known, or not sure, so it is asked on the phone first. */
-export type CardLine = { label: string; value: string; ask: boolean };
+/** One line; `ask`: not known, or not sure, so it is asked on the phone first. `dial`: the value is a number to ring. */
+export type CardLine = { label: string; value: string; ask: boolean; dial?: boolean };
 
 /** What makes it urgent, as staff read it. */
 export const needWords: Record<Need, string> = {
@@ -57,7 +57,9 @@ export function roadsideCard(facts: CardFacts): CardLine[] {
   const phones = facts.people.flatMap((p) => (p.phone ? [`${p.name} ${p.phone}`] : []));
   const needs = (callout.needs ?? []).map((n) => needWords[n]).join(", ");
   const seats = aboard?.childSeats;
+  const ring = Object.values(firm.contacts).find(({ kind }) => kind === "roadside")?.phone;
   return [
+    ...(ring ? [{ label: "Ring", value: ring, ask: false, dial: true }] : []),
     known("We are", `${firm.name}, ${firm.place}; ring back on ${firm.phone}`),
     known(
       "Job",

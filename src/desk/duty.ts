@@ -7,7 +7,7 @@ import type { FirmFile } from "../knowledge/schema.js";
 import { type Html, html } from "../pages/html.js";
 import type { FirmState, ShiftTest } from "../roster/duty/state.js";
 import { standInLabel, standsFor } from "../roster/duty/tests.js";
-import { nextChange, whoIsOn } from "../roster/on-duty.js";
+import { dutyEnd, nextChange, whoIsOn } from "../roster/on-duty.js";
 import { nameIn } from "../roster/reach.js";
 import { actForm, formKeys, severityTag, telLink, type Who } from "./frame.js";
 
@@ -73,9 +73,13 @@ export function dutyHtml(v: DutyView): Html {
   const tests = (state?.tests ?? []).filter((t) => t.state === "open");
   const { contacts, gap } = whoIsOn(firm, now);
   const names = contacts.map((id) => nameIn(firm, id)).join(" and ");
+  const until = (id: string) => {
+    const end = dutyEnd(firm, id, now);
+    return end === undefined ? "" : ` until ${sayTime(end, now, firm.zone)}`;
+  };
   return html`<div id="duty"><p class="onduty">${
     gap
       ? html`<b class="nobody">Nobody is on the roster.</b> Alerts go to ${names} until ${sayTime(nextChange(firm, now), now, firm.zone)}.`
-      : html`On duty: <b>${names}</b> until ${sayTime(nextChange(firm, now), now, firm.zone)}.`
+      : html`On duty: ${contacts.map((id, i) => html`${i > 0 ? " and " : ""}<b>${nameIn(firm, id)}</b>${until(id)}`)}.`
   } <a href="/desk/roster">Roster</a></p>${tests.map((t) => testHtml(v, t))}${v.open.filter(({ callout }) => callout.handing).map(({ hire, callout }) => handingHtml(v, hire, callout))}</div>`;
 }

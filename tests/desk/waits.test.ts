@@ -1,6 +1,6 @@
 /** What a card of the desk says of a call-out, and what its forms mean. */
 import { describe, expect, it } from "vitest";
-import { after as later, readIso } from "../../src/calendar.js";
+import { isoIn, after as later, readIso } from "../../src/calendar.js";
 import { roadsideCard } from "../../src/callouts/card.js";
 import { dutyHtml } from "../../src/desk/duty.js";
 import type { Who } from "../../src/desk/frame.js";
@@ -153,6 +153,18 @@ describe("a card", () => {
     play.pass(31);
     expect(cardOf(play, "isla", offer)).not.toContain("told to you");
   });
+  it("says of what was said on another day on which, and when it was written", () => {
+    const play = stopped();
+    const said: TripEvent = {
+      ...{ lane: laneOf("h1"), n: 1, at: play.at, kind: "in", person: "p1", channel: "web" },
+      ...{ who: "hirer:Ann", text: "it is worse now", more: { writtenAt: later(play.at, -90) } },
+    };
+    expect(cardOf(play, "morag", [said])).toContain("12:00 Ann it is worse now (written 10:30)");
+    play.pass(24 * 60);
+    expect(cardOf(play, "morag", [said])).toMatch(
+      /\w{3} \d+ \w{3} 12:00 Ann it is worse now \(written \w{3} \d+ \w{3} 10:30\)/,
+    );
+  });
   it("offers the forms that fit: the owner passes on, others offer to take it", () => {
     const play = stopped();
     expect(cardOf(play, "isla")).toContain("I take it");
@@ -239,6 +251,12 @@ describe("the card to read out", () => {
   };
   const lines = (van: string, more = {}) =>
     new Map(roadsideCard({ ...facts, van: book.vans.get(van), ...more }).map((l) => [l.label, l]));
+  it("begins with the number to ring, as a link at the desk", () => {
+    const { phone = "" } = book.firm.contacts["roadside"] ?? {};
+    expect([...lines("wren").values()][0]).toMatchObject({ label: "Ring", value: phone });
+    const page = htmlOf(stopped());
+    expect(page.slice(page.indexOf('class="readout"'))).toMatch(/<dt>Ring<\/dt><dd><a[^>]*tel:/);
+  });
   it("marks as ask what nobody has told", () => {
     for (const label of [
       "Place",
@@ -268,6 +286,24 @@ describe("the card to read out", () => {
     const unknown = lines("albatross");
     for (const label of ["Van", "Length, width", "Height", "Mass", "Carried"])
       expect(unknown.get(label)).toMatchObject({ value: "ask", ask: true });
+  });
+});
+
+describe("who is on duty", () => {
+  it("stands there each with their own end, where another joins them before", () => {
+    const play = stopped();
+    const on = (contact: string, on: string, from: string, to: string) => ({
+      ...({ kind: "shift", beside: true } as const),
+      ...{ contact, on, from, to },
+    });
+    const day = isoIn(play.at, book.firm.zone).slice(0, 10);
+    const exceptions = [on("callum", day, "11:00", "18:00"), on("morag", day, "08:00", "20:00")];
+    const firm = { ...book.firm, roster: { ...book.firm.roster, weekly: [], exceptions } };
+    const { at: now } = play;
+    const duty = dutyHtml({
+      ...{ firm, state: undefined, who: who("isla"), now, id: () => "f", open: [] },
+    });
+    expect(plain(duty)).toContain("On duty: Morag until 20:00 and Callum until 18:00.");
   });
 });
 

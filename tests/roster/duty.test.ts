@@ -76,6 +76,21 @@ describe("the start of a shift", () => {
     expect(play.told().map((t) => t.to)).toContain("isla");
     expect(play.told().at(-1)?.text).toContain("No channel of ours reaches them now");
   });
+  it("unanswered, and settled by the roster's form, is told as over to who was told of it", () => {
+    const play = firmAt(wednesday("19:00"));
+    play.until(wednesday("20:10"));
+    const away = Exception.parse({
+      ...{ kind: "away", contact: "callum", why: "sick", instead: "morag" },
+      ...{ from: "2026-06-03T20:11", to: "2026-06-04T08:00" },
+    });
+    play.now = readIso(wednesday("20:11"));
+    const roster = { ...demoFirm.roster, exceptions: [away] };
+    play.act("morag", { do: "roster", base: play.state.version, roster, says: "x" });
+    expect(play.told()).toContainEqual({
+      to: "isla",
+      text: "Callum is off duty now, and alerts come to Morag: the test alert needs nothing more.",
+    });
+  });
   it("is over when the shift is: the next one is tested, and the old answer is told that it is over", () => {
     const play = firmAt(wednesday("19:00"));
     play.until("2026-06-04T08:00+01:00");

@@ -8,7 +8,7 @@ import type { Hire } from "../../hires/hire.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
 import { nameIn } from "../../roster/reach.js";
-import { actForm, type Who } from "../frame.js";
+import { actForm, telLink, type Who } from "../frame.js";
 
 type ActsView = {
   hire: Hire;
@@ -103,4 +103,4 @@ ${more(v)}
 
 /** The card to read out, line by line; what must be asked first is marked. */
 export const cardHtml = (lines: readonly CardLine[]): Html =>
-  html`<details data-open="card"><summary>Card to read out to roadside assistance (${lines.filter((l) => l.ask).length} to ask)</summary><dl class="readout">${lines.map((l) => html`<div class="${l.ask ? "ask" : ""}"><dt>${l.label}</dt><dd>${l.ask ? html`<b>${l.value}</b>` : l.value}</dd></div>`)}</dl></details>`;
+  html`<details data-open="card"><summary>Card to read out to roadside assistance (${lines.filter((l) => l.ask).length} to ask)</summary><dl class="readout">${lines.map((l) => html`<div class="${l.ask ? "ask" : ""}"><dt>${l.label}</dt><dd>${l.ask ? html`<b>${l.value}</b>` : l.dial ? telLink(l.value) : l.value}</dd></div>`)}</dl></details>`;

@@ -133,8 +133,8 @@ export function waitingCard(w: Waiting, v: View): Html {
 <div data-part="told">${toldLine(w, v)}</div>
 <div data-part="first">${firstActs(acts)}</div>
 <div data-part="offers">${offersHtml(acts)}</div>
-<div data-part="talk">${talkHtml(c, w.events, booking.zone)}</div>
-<div data-part="steps">${c.note ? html`<p>Note: ${c.note}</p>` : ""}${stepsHtml(steps, booking.zone)}</div>
+<div data-part="talk">${talkHtml(c, w.events, v.now, booking.zone)}</div>
+<div data-part="steps">${c.note ? html`<p>Note: ${c.note}</p>` : ""}${stepsHtml(steps, v.now, booking.zone)}</div>
 <div data-part="card">${c.kind === "person" || c.kind === "reading" ? "" : cardHtml(w.card)}</div>
 <div data-part="acts">${actsHtml(acts)}</div>
 </article>`;

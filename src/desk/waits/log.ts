@@ -1,5 +1,5 @@
 /** The talk and the steps of a call-out as its card shows them: what was said, what they were told, what was done. */
-import { clockOf, type Instant, instantOf, minuteMs, sayTime } from "../../calendar.js";
+import { type Instant, instantOf, minuteMs, sayTime } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import { hireIn } from "../../lanes.js";
 import { type Html, html } from "../../pages/html.js";
@@ -39,13 +39,22 @@ export const fileLink = (e: TripEvent): Html =>
     : html``;
 
 /** Of words that reached us late: when they were written. */
-const writtenLate = ({ kind, at, more: { writtenAt } }: TripEvent, zone: string): string =>
+const writtenLate = (
+  { kind, at, more: { writtenAt } }: TripEvent,
+  now: Instant,
+  zone: string,
+): string =>
   kind === "in" && writtenAt !== undefined && at - writtenAt > lateMs
-    ? ` (written ${clockOf(instantOf(writtenAt), zone)})`
+    ? ` (written ${sayTime(instantOf(writtenAt), now, zone)})`
     : "";
 
 /** The last things that hirers said and were told since it began; of a threat only those of whoever wrote of it. */
-export function talkHtml(c: Callout, events: readonly TripEvent[], zone: string): Html {
+export function talkHtml(
+  c: Callout,
+  events: readonly TripEvent[],
+  now: Instant,
+  zone: string,
+): Html {
   const talk = events.filter(
     (e) =>
       e.at >= c.openedAt - beforeMs &&
@@ -63,7 +72,7 @@ export function talkHtml(c: Callout, events: readonly TripEvent[], zone: string)
       .map((o) => plain(o.who))
       .join(", ");
   const line = (e: TripEvent) =>
-    html`<li class="${e.kind}"><time>${clockOf(e.at, zone)}</time> <b>${whom(e)}</b> ${e.kind === "out" ? html`<i>told:</i> ` : ""}${e.more.edited ? html`<i>changed to:</i> ` : ""}${short(e.text, e.kind === "in" ? longest.in : longest.out)}${writtenLate(e, zone)}${e.more.lat === undefined ? "" : html` ${placeLink({ ...e.more, lat: e.more.lat, lon: e.more.lon ?? 0 })}`}${fileLink(e)}</li>`;
+    html`<li class="${e.kind}"><time>${sayTime(e.at, now, zone)}</time> <b>${whom(e)}</b> ${e.kind === "out" ? html`<i>told:</i> ` : ""}${e.more.edited ? html`<i>changed to:</i> ` : ""}${short(e.text, e.kind === "in" ? longest.in : longest.out)}${writtenLate(e, now, zone)}${e.more.lat === undefined ? "" : html` ${placeLink({ ...e.more, lat: e.more.lat, lon: e.more.lon ?? 0 })}`}${fileLink(e)}</li>`;
   return shown.length === 0
     ? html`<p class="quiet">Nothing was said yet.</p>`
     : html`${shown[0] !== talk[0] ? html`<p class="quiet">Earlier ones stand in the trip log.</p>` : ""}<ol class="said">${shown.map(line)}</ol>`;
@@ -166,5 +175,9 @@ export function stepsOf(
 }
 
 /** The steps as a list that opens. */
-export const stepsHtml = (steps: readonly { at: Instant; text: string }[], zone: string): Html =>
-  html`<details data-open="steps"><summary>Steps so far (${steps.length})</summary><ol class="steps">${steps.map((s) => html`<li><time>${clockOf(s.at, zone)}</time> ${s.text}</li>`)}</ol></details>`;
+export const stepsHtml = (
+  steps: readonly { at: Instant; text: string }[],
+  now: Instant,
+  zone: string,
+): Html =>
+  html`<details data-open="steps"><summary>Steps so far (${steps.length})</summary><ol class="steps">${steps.map((s) => html`<li><time>${sayTime(s.at, now, zone)}</time> ${s.text}</li>`)}</ol></details>`;

@@ -2,8 +2,9 @@
 import { after, instantOf } from "../../calendar.js";
 import { nextChange, whoIsOn } from "../on-duty.js";
 import { shiftsIn } from "../shifts.js";
+import type { ShiftTest } from "./state.js";
 import { closeTest, openTest } from "./tests.js";
-import { setDue, type Watch } from "./watch.js";
+import { nameOf, setDue, tell, type Watch } from "./watch.js";
 
 /**
  * Has every call-out that somebody has offered to the next person, each in its hire's own lane. `to`: whom
@@ -36,6 +37,13 @@ function offerOnceMore(w: Watch): void {
   for (const contact of gone.contacts) if (!on.includes(contact)) offerMatters(w, contact);
 }
 
+/** Who was told that somebody does not answer hears that it is over; not who comes on, or has settled it: they know. */
+function settled(w: Watch, test: ShiftTest, on: readonly string[], by?: string): void {
+  const names = on.map((id) => nameOf(w, id)).join(" and ");
+  const text = `${nameOf(w, test.contact)} is off duty now, and alerts come to ${names}: the test alert needs nothing more.`;
+  for (const id of test.told) if (id !== by && !on.includes(id)) tell(w, id, text);
+}
+
 /**
  * What has changed on the roster since the last look, in one go however long ago that was. `here`: has
  * just shown that they are there, and needs no test.
@@ -58,7 +66,9 @@ export function look(w: Watch, here?: string): void {
   for (const test of state.tests) {
     const isOver =
       test.why === "asked" ? test.n !== state.leaving?.test : going.includes(test.contact);
-    if (test.state === "open" && isOver) closeTest(w, test, "over");
+    if (test.state !== "open" || !isOver) continue;
+    closeTest(w, test, "over");
+    if (test.why !== "asked") settled(w, test, contacts, here);
   }
   for (const contact of coming) {
     if (contact === here) continue;
