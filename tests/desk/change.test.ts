@@ -126,7 +126,9 @@ describe("a hire is changed", () => {
   });
   it("whose phone is emptied has none any more", async () => {
     const page = (await morag.post(path, await fields({ phone: "" }))).text;
-    expect(bare(page)).toContain("people: Ann 07700 900500, Ben 07700 900500 → Ann, Ben 07700 900500");
+    expect(bare(page)).toContain(
+      "people: Ann 07700 900500, Ben 07700 900500 → Ann, Ben 07700 900500",
+    );
     await morag.post(path, kept(page) as Record<string, string>);
     const state = await service.house.laneState(service.lane);
     expect(state?.kind === "hire" && state.hire.people.map((p) => p.phone)).toEqual([

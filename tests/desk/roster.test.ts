@@ -405,6 +405,35 @@ describe("a contact", () => {
     expect(answer.text).toContain('value="the manager"');
     expect(answer.text).toContain("changed roster or contacts meanwhile");
   });
+  it("that somebody changed meanwhile keeps their change, and gets only what was changed here", async () => {
+    const at = "/desk/roster/contacts/isla";
+    /** What a browser sends of the form, as it was shown. */
+    const shown = (page: string): Record<string, string | string[]> => {
+      const all: Record<string, string | string[]> = {};
+      const [, form = ""] = page.split('class="fields wide"');
+      for (const [input] of form.matchAll(/<input [^>]*>/g)) {
+        if (input.includes("checkbox") && !input.includes(" checked")) continue;
+        const name = /name="([^"]*)"/.exec(input)?.[1] ?? "";
+        const value = unescaped(/value="([^"]*)"/.exec(input)?.[1] ?? "");
+        all[name] = name in all ? [all[name] ?? "", value].flat() : value;
+      }
+      return all;
+    };
+    const sat = { "days-0": "sat", "from-0": "08:00", "to-0": "16:00" };
+    const mine = shown((await get(at)).text);
+    const theirs = { ...shown((await get(at)).text), phone: "07700 900177", ...sat };
+    expect((await post(at, theirs)).status).toBe(303);
+    const late = await post(at, { ...mine, role: "the boss" });
+    expect(late.status).toBe(409);
+    expect(unescaped(late.text)).toContain("phone 07700 900177, hours");
+    expect(shown(late.text)).toMatchObject({ role: "the boss", phone: "07700 900177" });
+    expect((await post(at, shown(late.text))).status).toBe(303);
+    expect((await service.house.firmNow()).firm.contacts["isla"]).toMatchObject({
+      role: "the boss",
+      phone: "07700 900177",
+      hours: [{ from: "08:00" }],
+    });
+  });
   it("that nobody has is not found", async () => {
     expect((await get("/desk/roster/contacts/constructor")).status).toBe(404);
     expect((await post("/desk/roster/contacts/__proto__", { ...right, base: "0" })).status).toBe(

@@ -8,7 +8,7 @@ import { type OrderOf, ordersOf, type Weak, weakIn } from "../../triage/reached.
 import { formKeys, telLink, type Who } from "../frame.js";
 import { text } from "../read-forms.js";
 import { rowsHtml, type Typed, withEmpty } from "./forms.js";
-import { rowsOf } from "./read.js";
+import { asShown, hoursKey, rowsOf } from "./read.js";
 
 /** What is known of the ways to staff: who has a password for the desk, too. */
 export type Ways = StaffReach & { accounts: ReadonlySet<string> };
@@ -64,15 +64,22 @@ export function contactForm(
 ): Html {
   const c = firm.contacts[contact];
   if (!c) return html``;
-  const value = (name: string, fallback: string) => (typed ? text(typed.form, name) : fallback);
-  const rows = typed ? rowsOf(typed.form) : c.hours.map((h) => ({ contact: "", ...h }));
+  // What was not touched is shown as it is now.
+  const value = (name: "role" | "phone" | "telegram", now: string) =>
+    typed && !asShown(typed.form, name) ? text(typed.form, name) : now;
+  const was = (name: string, now: string) =>
+    html`<input type="hidden" name="${name}-was" value="${now}">`;
+  const rows =
+    typed && !asShown(typed.form, "hours")
+      ? rowsOf(typed.form)
+      : c.hours.map((h) => ({ contact: "", ...h }));
   return html`<h1>${c.name}</h1>${typed ? html`<p class="wrong" role="alert">Nothing was saved. ${typed.wrong}</p>` : ""}
 <form method="post" action="/desk/roster/contacts/${contact}" class="fields wide">${formKeys(who, id)}<input type="hidden" name="base" value="${base}">
-<label>Role, as hirers read it (on duty: the duty person) <input name="role" value="${value("role", c.role)}" maxlength="60" required></label>
-<label>Phone <input name="phone" type="tel" value="${value("phone", c.phone)}" required></label>
+<label>Role, as hirers read it (on duty: the duty person) <input name="role" value="${value("role", c.role)}" maxlength="60" required></label>${was("role", c.role)}
+<label>Phone <input name="phone" type="tel" value="${value("phone", c.phone)}" required></label>${was("phone", c.phone)}
 ${
   c.kind === "staff"
-    ? html`<label>Telegram chat (its number; empty: none) <input name="telegram" inputmode="numeric" value="${value("telegram", telegram)}"></label><input type="hidden" name="telegram-was" value="${value("telegram-was", telegram)}">
+    ? html`<label>Telegram chat (its number; empty: none) <input name="telegram" inputmode="numeric" value="${value("telegram", telegram)}"></label>${was("telegram", telegram)}${was("hours", hoursKey(c.hours))}
 <h2>Hours</h2><p class="quiet">When ${c.name} may be alerted besides shifts. No day ticked: at any hour. On duty, and when life is in danger, ${c.name} is alerted at any hour.</p>${rowsHtml(withEmpty(rows, 2))}`
     : ""
 }

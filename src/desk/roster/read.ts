@@ -129,27 +129,47 @@ export function readOp(form: Form): RosterOp | string {
   return `Something is missing or wrong: ${field} (${issue?.message ?? "unreadable"}).`;
 }
 
-/** The change of a contact that its form asks for, or what is wrong with it. */
-export function readContact(form: Form): ContactChange | string {
+type Hours = ContactChange["hours"];
+type Touched = { [K in keyof ContactChange]?: ContactChange[K] | undefined };
+
+/** Hours as one text, to tell whether those of a form are the ones that it showed. */
+export const hoursKey = (hours: Hours): string =>
+  JSON.stringify(
+    hours.map(({ days, from, to }) => [weekdays.filter((d) => days.includes(d)), from, to]),
+  );
+
+/** The hours of a contact's form: its rows with a day ticked. */
+const hoursIn = (form: Form): Hours =>
+  rowsOf(form)
+    .filter((row) => row.days.length > 0)
+    .map(({ days, from, to }) => ({ days: weekdays.filter((d) => days.includes(d)), from, to }));
+
+/** Whether a field of a contact's form still holds what the form was made with. */
+export function asShown(form: Form, name: "role" | "phone" | "telegram" | "hours"): boolean {
+  const value = name === "hours" ? hoursKey(hoursIn(form)) : text(form, name);
+  return form[`${name}-was`] !== undefined && value === text(form, `${name}-was`, 4000);
+}
+
+/** The change of a contact that its form asks for, only what differs from what it showed, or what is wrong with it. */
+export function readContact(form: Form): Touched | string {
   const phone = text(form, "phone");
   if (!/^\+?[\d ()-]{5,20}$/.test(phone)) return "Phone: digits are needed, such as 07700 900123.";
   if (text(form, "role") === "" || text(form, "role").length > 60)
     return 'Role: a few words are needed, such as "the owner"; hirers read them.';
   const telegram = text(form, "telegram");
-  // As it was shown it may be the environment's: that goes on counting.
-  const isShown = form["telegram-was"] !== undefined && telegram === text(form, "telegram-was");
   if (!/^\d{0,20}$/.test(telegram)) return "Telegram chat: a number is needed, or nothing.";
   const rows = rowsOf(form);
   const wrong = rows.map((row, i) => rowWrong(row, i + 1)).find((w) => w !== undefined);
   if (wrong) return wrong;
-  const hours = rows
-    .filter((row) => row.days.length > 0)
-    .map(({ days, from, to }) => ({ days: weekdays.filter((d) => days.includes(d)), from, to }));
-  const read = ContactChange.safeParse({
-    role: text(form, "role"),
-    phone,
-    ...(isShown ? {} : { telegram }),
-    hours,
-  });
-  return read.success ? read.data : "That could not be read.";
+  // A chat as it was shown may be the environment's: that goes on counting.
+  const hours = hoursIn(form);
+  const read = ContactChange.safeParse({ role: text(form, "role"), phone, telegram, hours });
+  if (!read.success) return "That could not be read.";
+  const { data } = read;
+  return {
+    ...(asShown(form, "role") ? {} : { role: data.role }),
+    ...(asShown(form, "phone") ? {} : { phone: data.phone }),
+    ...(asShown(form, "telegram") ? {} : { telegram: data.telegram }),
+    ...(asShown(form, "hours") ? {} : { hours: data.hours }),
+  };
 }

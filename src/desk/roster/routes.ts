@@ -145,11 +145,13 @@ export function rosterRoutes(parts: DeskParts, staff: Entry["staff"], newId: () 
       const contact = String(req.params["id"]);
       const again = async (status: number, wrong: string) => {
         const v = await view(who);
+        const chat = v.ways.telegram[contact] ?? "";
+        const typed = { form: body, wrong };
         return page(
           res,
           status,
           who,
-          contactForm(v.firm, contact, "", v.version, who, newId(), { form: body, wrong }),
+          contactForm(v.firm, contact, chat, v.version, who, newId(), typed),
         );
       };
       const { firm, state, version } = await view(who);
@@ -162,20 +164,30 @@ export function rosterRoutes(parts: DeskParts, staff: Entry["staff"], newId: () 
         );
       const change = readContact(body);
       if (typeof change === "string") return again(400, change);
-      const late = `${state?.changedBy ? nameIn(firm, state.changedBy) : "Somebody"} changed roster or contacts meanwhile. What you typed stands below: look at it and save again.`;
+      const late = `${state?.changedBy ? nameIn(firm, state.changedBy) : "Somebody"} changed roster or contacts meanwhile${state?.says ? ` (${state.says})` : ""}. What you changed stands below, all else is as it is now: look at it and save again.`;
       const base = Number(text(body, "base"));
       if (base !== version) return again(409, late);
       const old = firm.contacts[contact];
-      const says = `changes ${nameIn(firm, contact)}: ${(["role", "phone"] as const)
-        .filter((k) => old?.[k] !== change[k])
-        .map((k) => `${k} ${change[k]}`)
-        .concat("Telegram and hours as shown")
-        .join(", ")}`;
+      if (!old) return again(409, late);
+      const words = [
+        ...(["role", "phone"] as const)
+          .filter((k) => change[k] !== undefined && old[k] !== change[k])
+          .map((k) => `${k} ${change[k]}`),
+        ...(change.telegram === undefined ? [] : ["Telegram chat"]),
+        ...(change.hours === undefined ? [] : ["hours"]),
+      ];
+      if (words.length === 0) return res.redirect(303, "/desk/roster#contacts");
+      const says = `changes ${nameIn(firm, contact)}: ${words.join(", ")}`;
       const because = await actOn(parts, who, body, {
         do: "contact",
         base,
         contact,
-        change,
+        change: {
+          role: change.role ?? old.role,
+          phone: change.phone ?? old.phone,
+          hours: change.hours ?? old.hours,
+          ...(change.telegram === undefined ? {} : { telegram: change.telegram }),
+        },
         says,
       });
       return because.length > 0 && !wasRefused(because)
