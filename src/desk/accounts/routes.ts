@@ -13,8 +13,18 @@ import {
   type Role,
 } from "../../store/staff/accounts.js";
 import { tracesOf } from "../../store/staff/trail.js";
-import { bookNow, type DeskParts, type Entry, form, newId, send, sendCsv } from "../entry.js";
+import {
+  bookNow,
+  type DeskParts,
+  type Entry,
+  form,
+  formId,
+  newId,
+  send,
+  sendCsv,
+} from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
+import { shownOnce } from "../links/made.js";
 import { typed } from "../read-forms.js";
 import { csv } from "../sheet/csv.js";
 import { hashPassword, newPassword, passwordFits } from "../signin.js";
@@ -49,6 +59,7 @@ function changeOf(does: string, now: Instant) {
 export function accountRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
   const router = Router();
   const { db } = parts;
+  const madeOnce = shownOnce<string | undefined>(parts.now);
   const view = async (who: Who) => ({
     firm: (await bookNow(parts)).firm,
     ...{ who, now: parts.now(), id: newId },
@@ -84,15 +95,21 @@ export function accountRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
         return show(res, who, 400, wrong("Not done: choose a contact with the desk."));
       const name = whoIn(firm, contact);
       const now = parts.now();
-      const password = does === "make" || does === "password" ? newPassword() : undefined;
-      const hash = password && (await hashPassword(password));
-      if (does === "make" && hash) {
+      if (does === "make") {
         const role: Role = typed(req.body, "role") === "manager" ? "manager" : "duty";
-        const account = { contact, role, hash, madeAt: now, madeBy: who.contact };
-        if (!(await makeAccount(db, account)))
+        const key = JSON.stringify([who.contact, formId(req.body["id"]), contact, role]);
+        const made = await madeOnce(key, async () => {
+          const password = newPassword();
+          const hash = await hashPassword(password);
+          const account = { contact, role, hash, madeAt: now, madeBy: who.contact };
+          return (await makeAccount(db, account)) ? password : undefined;
+        });
+        if (made === undefined)
           return show(res, who, 409, wrong(`Not done: ${name} has an account already.`));
-        return show(res, who, 201, passwordShown(name, password ?? ""));
+        return show(res, who, 201, passwordShown(name, made));
       }
+      const password = does === "password" ? newPassword() : undefined;
+      const hash = password && (await hashPassword(password));
       const change = hash ? { hash } : changeOf(does, now);
       if (!change) return show(res, who, 400, wrong("Not done: that is not known here."));
       const done = await changeAccount(

@@ -23,6 +23,7 @@ import {
   sendCsv,
 } from "../entry.js";
 import { deskPage, type Who } from "../frame.js";
+import { shownOnce } from "../links/made.js";
 import { typed } from "../read-forms.js";
 import { csv } from "../sheet/csv.js";
 import { bookingsPage, dryRunPage, problemsPage } from "./page.js";
@@ -31,6 +32,8 @@ import { planImport } from "./plan.js";
 export function bookingRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Router {
   const router = Router();
   const { db } = parts;
+  const pushOnce = shownOnce<Awaited<ReturnType<DeskParts["pushHires"]>>>(parts.now);
+  const tokenOnce = shownOnce<string>(parts.now);
   const file = express.urlencoded({ extended: false, limit: "4mb" });
   const show = async (
     who: Who,
@@ -67,7 +70,8 @@ export function bookingRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
         const page = dryRunPage(fates, who, formId(), pasted, parts.now());
         return send(res, 200, deskPage("What the file would do", who, page));
       }
-      const done = await parts.pushHires(lines, who.contact);
+      const key = JSON.stringify([who.contact, formId(req.body["id"]), pasted]);
+      const done = await pushOnce(key, () => parts.pushHires(lines, who.contact));
       const made = done.filter((d) => d.result === "made");
       const named = new Map(lines.map((l) => [l.reference, l.content]));
       const links = made.flatMap((d) =>
@@ -105,7 +109,9 @@ export function bookingRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">)
     staff(async (req, res, who) => {
       const name = typed(req.body, "name").trim().slice(0, 60);
       if (name === "") return send(res, 400, await show(who, { wrong: "Name the program." }));
-      const token = await makeProgramToken(db, { name, contact: who.contact }, parts.now());
+      const key = JSON.stringify([who.contact, formId(req.body["id"]), name]);
+      const program = { name, contact: who.contact };
+      const token = await tokenOnce(key, () => makeProgramToken(db, program, parts.now()));
       return send(res, 201, await show(who, { made: { name, token } }));
     }),
   );

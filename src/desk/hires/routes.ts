@@ -33,7 +33,7 @@ import {
   send,
 } from "../entry.js";
 import { deskPage, unknownPage, type Who } from "../frame.js";
-import { hireIdOf, keptPage, linksShown } from "../links/made.js";
+import { hireIdOf, keptPage, type PersonLink, shownOnce } from "../links/made.js";
 import { readNewHire } from "../read-forms.js";
 import type { Since } from "../records/links.js";
 import { fileAndLearn } from "../settle.js";
@@ -84,7 +84,7 @@ async function sinceKept(db: Db, hire: Hire, firm: FirmFile): Promise<Since> {
 /** Adds the routes under which a hire is added. */
 function newHireRoutes(router: Router, parts: DeskParts, staff: Entry["staff"]): void {
   const { book, db } = parts;
-  const linksOnce = linksShown(parts.now);
+  const linksOnce = shownOnce<PersonLink[]>(parts.now);
   router.get(
     "/desk/hires/new",
     staff(async (_req, res, who) =>

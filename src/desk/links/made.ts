@@ -1,10 +1,10 @@
-/** Links of a new hire: shown once, and to a double click the same ones again. */
+/** What is shown once, the links of a new hire above all: a double click is shown the same again. */
 import { createHash } from "node:crypto";
 import { type Instant, minuteMs } from "../../calendar.js";
 import { type Html, html } from "../../pages/html.js";
 import type { Booking, HireId } from "../../post.js";
 
-type PersonLink = { person: string; token: string };
+export type PersonLink = { person: string; token: string };
 
 /** The id of the hire that a form makes: sent again, it is the same hire. */
 export const hireIdOf = (contact: string, key: string): HireId =>
@@ -13,17 +13,20 @@ export const hireIdOf = (contact: string, key: string): HireId =>
 /** A form that is sent again within this time was double-clicked, or its answer did not arrive. */
 const rememberedMs = 10 * minuteMs;
 
-/** Remembers for ten minutes, in this process alone, which links a form got: they are stored as hashes only. */
-export function linksShown(now: () => Instant) {
-  const shown = new Map<string, { at: Instant; links: Promise<PersonLink[]> }>();
-  return (key: string, make: () => Promise<PersonLink[]>): Promise<PersonLink[]> => {
+/**
+ * Remembers for ten minutes, in this process alone, what a form made that is stored as a hash only: links, a password,
+ * a token. Sent again under the same key it gets the same, and makes nothing more.
+ */
+export function shownOnce<Made>(now: () => Instant) {
+  const shown = new Map<string, { at: Instant; made: Promise<Made> }>();
+  return (key: string, make: () => Promise<Made>): Promise<Made> => {
     for (const [old, { at }] of shown) if (now() - at > rememberedMs) shown.delete(old);
     const known = shown.get(key);
-    if (known) return known.links;
-    const links = make();
-    shown.set(key, { at: now(), links });
-    links.catch(() => shown.delete(key));
-    return links;
+    if (known) return known.made;
+    const made = make();
+    shown.set(key, { at: now(), made });
+    made.catch(() => shown.delete(key));
+    return made;
   };
 }
 
