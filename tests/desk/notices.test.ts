@@ -143,6 +143,13 @@ describe("a notice", () => {
     expect(await told("a", "Storm tonight")).toEqual([]);
   });
 
+  it("with nobody ticked is not sent: it stands there as it was, to tick", async () => {
+    const sent = await post("/desk/notices", { ...storm, id: "storm-nobody", shown: ["a", "b"] });
+    expect([sent.status, sent.text.includes("Nobody is ticked")]).toEqual([400, true]);
+    expect(sent.text).toContain(`name="text" value="${storm.text}"`);
+    expect(sent.text).toMatch(/name="hire" value="a" id="h-a">/);
+  });
+
   it("goes to those ticked, to all their people, once however often it is sent", async () => {
     const form = { ...storm, id: "storm-tonight", hire: ["a", "d"], shown: ["a", "b", "d"] };
     for (let i = 0; i < 2; i++) expect((await post("/desk/notices", form)).status).toBe(303);

@@ -6,7 +6,7 @@ import { type Html, html } from "../../pages/html.js";
 import { nameIn } from "../../roster/reach.js";
 import { audienceOf, type NoticeHire, type NoticeRow } from "../../store/care/notices.js";
 import { formKeys, telLink, type Who } from "../frame.js";
-import { type Form, text as field } from "../read-forms.js";
+import { type Form, text as field, texts } from "../read-forms.js";
 import { type Draft, regionsOf, type Wrong } from "./read.js";
 
 /** A hire that a notice would reach. */
@@ -95,10 +95,12 @@ export function lookPage(
   const hidden = kept.map(
     (n) => html`<input type="hidden" name="${n}" value="${field(typed, n)}">`,
   );
+  // As it was sent from here, else all.
+  const ticked = typed["shown"] === undefined ? undefined : texts(typed, "hire");
   const rows = reached.map(
     (
       r,
-    ) => html`<tr><td><input type="checkbox" name="hire" value="${r.id}" id="h-${r.id}" checked></td>
+    ) => html`<tr><td><input type="checkbox" name="hire" value="${r.id}" id="h-${r.id}"${ticked?.includes(r.id) === false ? "" : html` checked`}></td>
 <td><label for="h-${r.id}"><span class="plate">${r.registration}</span> ${r.vanType}</label></td><td>${r.surname} ${telLink(r.phone)}</td>
 <td class="${r.channels.length === 0 ? "over" : ""}">${r.channels.join(", ") || "nothing yet: ring them"}</td><td>${r.pickupAt === undefined ? "now" : `at pick-up, ${sayTime(r.pickupAt, now, zone)}`}</td></tr>`,
   );

@@ -3,7 +3,7 @@ import express, { type Response, Router } from "express";
 import { concernsHire } from "../../bookings/audience.js";
 import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
-import { html } from "../../pages/html.js";
+import { type Html, html } from "../../pages/html.js";
 import { noticeHires, noticeRow, noticesMade } from "../../store/care/notices.js";
 import { type HireRow, hiresOnRoad, hiresToCome } from "../../store/hires.js";
 import { firstTrace } from "../../store/staff/trail.js";
@@ -63,6 +63,13 @@ export function noticeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
     return `${from}\n${draft.title}\n${draft.text}\n${phrase(voice, "notice-seen")}`;
   }
 
+  /** Whom it reaches now, with what was typed. */
+  async function looked(who: Who, typed: Form, draft: Draft): Promise<Html> {
+    const now = parts.now();
+    const reached = await reachedBy(draft, now);
+    return lookPage(book, who, newId(), typed, draft, shown(draft, who), reached, now, zone);
+  }
+
   router.get(
     "/desk/notices",
     staff(async (_req, res, who) =>
@@ -89,20 +96,7 @@ export function noticeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
       const read = readDraft(typed, book, now, zone);
       if ("wrong" in read)
         return page(res, who, 400, "Notice", writePage(book, who, newId(), typed, read.wrong));
-      const { draft } = read;
-      const reached = await reachedBy(draft, now);
-      const look = lookPage(
-        book,
-        who,
-        newId(),
-        typed,
-        draft,
-        shown(draft, who),
-        reached,
-        now,
-        zone,
-      );
-      return page(res, who, 200, "Notice", look);
+      return page(res, who, 200, "Notice", await looked(who, typed, read.draft));
     }),
   );
   router.post(
@@ -121,7 +115,7 @@ export function noticeRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">):
           who,
           400,
           "Notice",
-          html`<h1>Not sent</h1><p class="wrong">Nobody is ticked: tick at least one hire.</p><p><a href="/desk/notices/new">Write it again</a></p>`,
+          html`<p class="wrong" role="alert">Not sent. Nobody is ticked: tick at least one hire.</p>${await looked(who, typed, read.draft)}`,
         );
       const { title, text, to, joiners, until } = read.draft;
       const notice = { id, title, text, ...(until === undefined ? {} : { until }) };
