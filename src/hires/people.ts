@@ -2,7 +2,7 @@
 
 import { changed, changeOn, numberIn } from "../bookings/change.js";
 import { isOut, putsRight, swapsOut } from "../bookings/out.js";
-import { type Instant, instantOf } from "../calendar.js";
+import { after, type Instant, instantOf } from "../calendar.js";
 import { givenUp } from "../callouts/steps.js";
 import { homeCode } from "../knowledge/book.js";
 import { fill } from "../knowledge/placeholders.js";
@@ -20,7 +20,7 @@ import { cancelledOutside, tasksOver } from "./care/tasks.js";
 import { arrivalAskedNoMore, replan } from "./care.js";
 import { tellKnownFaults, toVan } from "./handover/known.js";
 import { recordsOf } from "./handover/records.js";
-import { placesOf } from "./heard/last.js";
+import { lastPlace, placesOf } from "./heard/last.js";
 import type { Hire, Person } from "./hire.js";
 import {
   line,
@@ -193,7 +193,10 @@ function plateRight({ hire, because }: Turn, registration: string): void {
 /** Another van for one that is out: what was read of the first says nothing of it, and its safety points are its own. */
 function swapped(turn: Turn, { van, surname, pickupAt }: Booking): void {
   const from = turn.hire.vanSince ?? instantOf(Math.min(pickupAt, turn.now));
-  toVan(turn, "", { do: "given-up", hire: turn.hire.id, surname, from }, van);
+  // It is read on other days too: with a later day for now, each time is told with its own.
+  const place = lastPlace(turn.hire, after(turn.now, 24 * 60));
+  const where = place === undefined ? {} : { place };
+  toVan(turn, "", { do: "given-up", hire: turn.hire.id, surname, from, ...where }, van);
   const { pickup, vansBefore = [] } = turn.hire;
   // The record goes with its van: the new one has none yet.
   const record = pickup?.registration === van.registration ? { pickup } : {};

@@ -64,6 +64,16 @@ function ready(van: Van, act: Extract<VanAct, { do: "ready" }>, by: string, at: 
   };
 }
 
+/** Without the words of a hire's reports and where it gave the van up; `names`: nor who they were. */
+function forgotten(van: Van, { hire, names }: Extract<VanAct, { do: "forget" }>): Van {
+  const of = (told: Report): Report =>
+    told.hire === hire ? { ...told, words: "", ...(names ? { by: "" } : {}) } : told;
+  const faults = van.faults.map((f) => ({ ...f, reports: f.reports.map(of) }));
+  if (van.givenUp?.hire !== hire) return { ...van, faults };
+  const { place: _gone, ...given } = van.givenUp;
+  return { ...van, faults, givenUp: { ...given, ...(names ? { surname: "" } : {}) } };
+}
+
 /**
  * One act on a van, by a named person (`by`: a contact's id) or, for a report, by somebody on a hire. What
  * needs a name or a reason and has none changes nothing. Never throws.
@@ -135,20 +145,15 @@ export function actOnVan(van: Van, act: VanAct, by: string, at: Instant): Acted 
     case "ready":
       return named ? ready(van, act, by, at) : ignored(van, "needs a name");
     case "given-up": {
-      const { hire, surname, from } = act;
-      return { van: { ...van, givenUp: { hire, surname, from, at } }, because: "given up" };
-    }
-    case "forget": {
-      const of = (told: Report): Report =>
-        told.hire === act.hire ? { ...told, words: "", ...(act.names ? { by: "" } : {}) } : told;
-      const faults = van.faults.map((f) => ({ ...f, reports: f.reports.map(of) }));
-      const given =
-        van.givenUp?.hire === act.hire && act.names ? { ...van.givenUp, surname: "" } : van.givenUp;
+      const { hire, surname, from, place } = act;
+      const where = place === undefined ? {} : { place };
       return {
-        van: { ...van, faults, ...(given ? { givenUp: given } : {}) },
-        because: "words of a hire forgotten",
+        van: { ...van, givenUp: { hire, surname, from, at, ...where } },
+        because: "given up",
       };
     }
+    case "forget":
+      return { van: forgotten(van, act), because: "words of a hire forgotten" };
     default: {
       const never: never = act;
       return ignored(van, String(never));

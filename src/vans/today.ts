@@ -49,6 +49,8 @@ export type Stint = {
   says?: Said;
   /** Given up on the road for another van: no return record will tell when it is back. */
   swapped?: true;
+  /** Where it was given up, in words. */
+  place?: string;
 };
 
 /** One van between the hire before and the next one. */
@@ -86,8 +88,10 @@ function stintsOf(van: Van, hires: readonly HireOnBoard[]): Stint[] {
   const stints = hires.map(stintOf);
   const given = van.givenUp;
   if (given) {
-    const { hire, surname, from, at } = given;
-    stints.push({ hire, surname, from, to: at, out: { at: from, by: "" }, swapped: true });
+    const { hire, surname, from, at, place } = given;
+    const out = { at: from, by: "" };
+    const where = place === undefined ? {} : { place };
+    stints.push({ hire, surname, from, to: at, out, swapped: true, ...where });
   }
   return stints.sort((a, b) => a.from - b.from || a.to - b.to);
 }

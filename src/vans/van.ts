@@ -52,8 +52,8 @@ export type Van = {
   mended: Record<string, { at: Instant; by: string }>;
   /** The latest marks of being made ready. */
   ready?: Mark[];
-  /** The hire that gave it up on the road for another van, which it had since `from`. */
-  givenUp?: { hire: string; surname: string; from: Instant; at: Instant };
+  /** The hire that gave it up on the road for another van, which it had since `from`; `place`: where, in words. */
+  givenUp?: { hire: string; surname: string; from: Instant; at: Instant; place?: string };
 };
 
 /** What may happen to a van. */
@@ -74,7 +74,8 @@ export type VanAct =
   | { do: "service-done"; n: number; odometerKm?: number; dueOn?: string; dueKm?: number }
   | { do: "mended"; photo: string }
   | { do: "ready"; step: ReadyStep; after: string; undo?: true }
-  | { do: "given-up"; hire: string; surname: string; from: Instant }
+  /** `place`: where it was last known to be, in words, each with its day. */
+  | { do: "given-up"; hire: string; surname: string; from: Instant; place?: string }
   /** The words of this hire's reports go, and the names of who reported. */
   | { do: "forget"; hire: string; names: boolean };
 

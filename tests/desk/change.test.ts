@@ -105,6 +105,13 @@ describe("a hire is changed", () => {
     }
   });
   it("given another van on the road: says so, and the first one is to be fetched", async () => {
+    await service.house.file({
+      ...{ key: "where", lane: service.lane, receivedAt: service.house.clock.now() },
+      body: {
+        ...{ kind: "located", lat: 57.48625, lon: -4.21926 },
+        from: { person: "p1", via: { channel: "web", to: "p1" } },
+      },
+    });
     const page = (
       await morag.post(path, await fields({ registration: "sx26 new", type: "curlew" }))
     ).text;
@@ -114,7 +121,8 @@ describe("a hire is changed", () => {
     expect((await booking()).van).toEqual({ registration: "SX26 NEW", type: "curlew" });
     await expect
       .poll(async () => bare((await morag.get("/desk/today")).text))
-      .toContain("given up on the road by Reeds");
+      .toMatch(/given up on the road by Reeds [\d:]+: .*NH 6705 4617/);
+    expect(bare((await morag.get("/desk/vans/SX26%20ABC")).text)).toContain("NH 6705 4617");
   });
   it("whose registration was written wrong, no van is swapped where that is ticked", async () => {
     const page = (await morag.post(path, await fields({ registration: "SX26 NEU" }))).text;

@@ -45,6 +45,7 @@ describe("a van's page", () => {
     const form = { do: "clear", n: String(fault?.n), what: "hinge greased" };
     const late = await act({ ...form, seen });
     expect([late.status, late.text.includes("reported again since")]).toEqual([409, true]);
+    expect(late.text).toContain('name="what" maxlength="500" value="hinge greased"');
     const now = /name="seen" value="(\d+)"/.exec(await page())?.[1] ?? "";
     expect((await act({ ...form, seen: now })).status).toBe(303);
   });

@@ -167,7 +167,7 @@ export function recordRoutes(
         .reverse()
         .map((e) => ({ at: e.at, who: e.who.replace(/^hirer:/, ""), text: e.text.slice(0, 400) })),
       ...(draft ? { draft: { by: nameIn(book.firm, draft.by), savedAt: draft.savedAt } } : {}),
-      before: html`${blocksHtml(blocks, registration, type, who, newId(), here)}${ask}`,
+      before: html`${blocksHtml(blocks, registration, type, who, newId(), { back: here })}${ask}`,
     };
   }
   const blocksFor = (hire: Hire, kind: HandoverKind) =>

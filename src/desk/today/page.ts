@@ -79,7 +79,8 @@ function beforeHtml(v: TodayView, c: Changeover, b: Stint): Html {
   const { zone } = v.firm;
   const at = sayTime(b.to, v.now, zone);
   if (b.back) return html`${hireLink(b)} came back ${sayTime(b.back.at, v.now, zone)}`;
-  if (b.swapped) return html`given up on the road by ${hireLink(b)} ${at}`;
+  if (b.swapped)
+    return html`given up on the road by ${hireLink(b)} ${at}${b.place ? `: ${b.place}` : ", where is not known"}`;
   const says = b.says?.isBack
     ? html`, says that it is back`
     : b.says

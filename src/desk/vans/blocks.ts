@@ -22,19 +22,19 @@ export const blockedLine = (blocks: readonly Block[], registration: string, out:
     ? html``
     : html`<p>${blockedTag(blocks)} This van may not go out ${out ? "again " : ""}yet: <a href="${vanPath(registration)}">why, and release</a></p>`;
 
-/** The reasons, and the form to release what is shown here; what comes later is not covered. */
+/** The reasons, and the form to release what is shown here; what comes later is not covered. `reason`: as it was typed. */
 export function blocksHtml(
   blocks: readonly Block[],
   registration: string,
   type: string,
   who: Who,
   id: string,
-  back: string,
+  { back, reason = "" }: { back: string; reason?: string | undefined },
 ): Html {
   if (blocks.length === 0) return html``;
   const seen = Math.max(0, ...blocks.map((b) => (b.kind === "fault" ? lastAt(b.fault) : 0)));
   return html`<section class="blocked" role="region" aria-label="This van is blocked"><h2><span aria-hidden="true">■</span> This van may not go out yet</h2>
 <ul>${blocks.map((b) => html`<li>${said(b)}</li>`)}</ul>
 <form method="post" action="${vanPath(registration)}" class="act wide">${formKeys(who, id)}<input type="hidden" name="do" value="release"><input type="hidden" name="type" value="${type}"><input type="hidden" name="back" value="${back}"><input type="hidden" name="seen" value="${seen}">${blocks.map((b) => html`<input type="hidden" name="covers" value="${b.key}">`)}
-<label class="grow">Why it may go out all the same <input name="reason" maxlength="500" required></label><button>Release it in my name (${who.name})</button></form></section>`;
+<label class="grow">Why it may go out all the same <input name="reason" maxlength="500" value="${reason}" required></label><button>Release it in my name (${who.name})</button></form></section>`;
 }

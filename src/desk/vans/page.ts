@@ -10,12 +10,13 @@ import { type Block, lastAt, openFaults, releaseOf } from "../../vans/blocks.js"
 import { serviceDue } from "../../vans/due.js";
 import type { Service, Van, VanFault } from "../../vans/van.js";
 import { formKeys, listTable, severityTag, type Who } from "../frame.js";
+import { type Form, text } from "../read-forms.js";
 import { marks as oilMarks } from "../records/read-record.js";
 import { unshown } from "../records/unshown.js";
 import { blockedTag, blocksHtml, vanPath } from "./blocks.js";
 import { historyChart } from "./chart.js";
 
-type VanView = {
+export type VanView = {
   van: Van;
   typeName: string;
   blocks: readonly Block[];
@@ -26,9 +27,21 @@ type VanView = {
   firm: FirmFile;
   unit: Unit;
   now: Instant;
-  /** What is wrong with a form that was sent. */
+  /** What is wrong with a form that was sent, and what was typed in it. */
   wrong?: string;
+  typed?: Form;
 };
+
+/** What was typed in a field of the form that was refused: `what` it does, and to which fault or service. */
+const typedIn = (
+  v: VanView,
+  what: string,
+  n: number | undefined,
+  name: string,
+): string | undefined =>
+  v.typed && text(v.typed, "do") === what && text(v.typed, "n") === `${n ?? ""}`
+    ? text(v.typed, name)
+    : undefined;
 
 type Forms = (what: string, inside: Html) => Html;
 
@@ -38,7 +51,7 @@ function fault(v: VanView, f: VanFault, form: Forms): Html {
   return html`<li class="card ${f.severity}"><h3>${severityTag(f.severity)} ${f.title}</h3>
 <ul>${f.reports.map((r) => html`<li>${sayTime(r.at, v.now, zone)} ${nameIn(v.firm, r.by)}${r.hire ? html` (<a href="/desk/hires/${r.hire}">hire</a>)` : ""}${r.words ? html`: ${r.words}` : ""}</li>`)}</ul>
 ${release ? html`<p>Released ${sayTime(release.at, v.now, zone)} by ${nameIn(v.firm, release.by)}: ${release.reason}</p>` : ""}
-${form("clear", html`<input type="hidden" name="n" value="${f.n}"><input type="hidden" name="seen" value="${lastAt(f)}"><label class="grow">What was done or found <input name="what" maxlength="500" required></label><button>Clear it in my name</button>`)}</li>`;
+${form("clear", html`<input type="hidden" name="n" value="${f.n}"><input type="hidden" name="seen" value="${lastAt(f)}"><label class="grow">What was done or found <input name="what" maxlength="500" value="${typedIn(v, "clear", f.n, "what") ?? ""}" required></label><button>Clear it in my name</button>`)}</li>`;
 }
 
 function faults(v: VanView, form: Forms): Html {
@@ -47,7 +60,7 @@ function faults(v: VanView, form: Forms): Html {
   return html`<section><h2>Open faults</h2>${open.length === 0 ? html`<p>None.</p>` : html`<p class="hint">The next hirers are told of these at their welcome.</p><ul class="plain">${open.map((f) => fault(v, f, form))}</ul>`}
 ${form(
   "note-fault",
-  html`<label class="grow">Another fault <input name="title" maxlength="120" required></label><label>May it move <select name="severity" required><option value="">choose</option><option value="stop">no</option><option value="soon">gently</option><option value="note">yes, to be mended</option></select></label><button>Note it</button>`,
+  html`<label class="grow">Another fault <input name="title" maxlength="120" value="${typedIn(v, "note-fault", undefined, "title") ?? ""}" required></label><label>May it move <select name="severity" required><option value="">choose</option><option value="stop">no</option><option value="soon">gently</option><option value="note">yes, to be mended</option></select></label><button>Note it</button>`,
 )}
 ${cleared.length > 0 ? html`<details><summary>Cleared: ${cleared.length}</summary><ul>${cleared.map((f) => html`<li>${f.title}: ${f.cleared?.what}, ${nameIn(v.firm, f.cleared?.by ?? "")} ${f.cleared ? sayTime(f.cleared.at, v.now, v.firm.zone) : ""}</li>`)}</ul></details>` : ""}
 ${v.van.releases.length > 0 ? html`<details><summary>Released: ${v.van.releases.length}</summary><ul>${[...v.van.releases].reverse().map((r) => html`<li>${sayTime(r.at, v.now, v.firm.zone)} ${nameIn(v.firm, r.by)}: ${r.reason} (${r.covers.join(", ")})</li>`)}</ul></details>` : ""}</section>`;
@@ -73,8 +86,8 @@ function whenDue(v: VanView, s: Service): Html {
     : html`${said}`;
 }
 
-const dueFields = (v: VanView, s?: Service): Html =>
-  html`<label>Due on <input type="date" name="due-on" value="${s?.dueOn ?? ""}"></label><label>Due at, ${v.unit} <input name="due-at" inputmode="numeric" maxlength="9" value="${s?.dueKm === undefined ? "" : sayKm(s.dueKm, v.unit).replace(/ .*/, "")}"></label><input type="hidden" name="unit" value="${v.unit}">`;
+const dueFields = (v: VanView, what: string, s?: Service, n = s?.n): Html =>
+  html`<label>Due on <input type="date" name="due-on" value="${typedIn(v, what, n, "due-on") ?? s?.dueOn ?? ""}"></label><label>Due at, ${v.unit} <input name="due-at" inputmode="numeric" maxlength="9" value="${typedIn(v, what, n, "due-at") ?? (s?.dueKm === undefined ? "" : sayKm(s.dueKm, v.unit).replace(/ .*/, ""))}"></label><input type="hidden" name="unit" value="${v.unit}">`;
 
 function service(v: VanView, form: Forms): Html {
   const rows = v.van.service;
@@ -82,11 +95,11 @@ function service(v: VanView, form: Forms): Html {
     (s) => {
       const last = s.done.at(-1);
       return html`<li class="card"><h3>${s.what}</h3><p>${whenDue(v, s)}${last ? html` · last done ${sayTime(last.at, v.now, v.firm.zone)} by ${nameIn(v.firm, last.by)}${last.odometerKm === undefined ? "" : ` at ${sayKm(last.odometerKm, v.unit)}`}` : ""}</p>
-<details><summary>Done, or another date</summary>${form("service-done", html`<input type="hidden" name="n" value="${s.n}"><p class="hint">Done today at the odometer as last read. Next:</p>${dueFields(v)}<label><input type="checkbox" name="no-next" value="yes"> not due again</label><button>It is done</button>`)}
-${form("service", html`<input type="hidden" name="n" value="${s.n}"><label>What <input name="what" maxlength="120" value="${s.what}" required></label>${dueFields(v, s)}<button>Change</button>`)}</details></li>`;
+<details${v.typed?.["do"] !== "clear" && v.typed?.["n"] === `${s.n}` ? html` open` : ""}><summary>Done, or another date</summary>${form("service-done", html`<input type="hidden" name="n" value="${s.n}"><p class="hint">Done today at the odometer as last read. Next:</p>${dueFields(v, "service-done", undefined, s.n)}<label><input type="checkbox" name="no-next" value="yes"> not due again</label><button>It is done</button>`)}
+${form("service", html`<input type="hidden" name="n" value="${s.n}"><label>What <input name="what" maxlength="120" value="${typedIn(v, "service", s.n, "what") ?? s.what}" required></label>${dueFields(v, "service", s)}<button>Change</button>`)}</details></li>`;
     },
   )}</ul>
-${form("service", html`<label class="grow">What is to be done <input name="what" maxlength="120" required placeholder="oil and filter"></label>${dueFields(v)}<button>Add</button>`)}</section>`;
+${form("service", html`<label class="grow">What is to be done <input name="what" maxlength="120" value="${typedIn(v, "service", undefined, "what") ?? ""}" required placeholder="oil and filter"></label>${dueFields(v, "service")}<button>Add</button>`)}</section>`;
 }
 
 function history(v: VanView): Html {
@@ -133,7 +146,8 @@ export function vanPage(v: VanView, who: Who, id: () => string): Html {
   const last = v.readings.findLast((r) => r.odometerKm !== undefined);
   return html`<h1><span class="plate">${van.registration}</span> ${v.typeName}</h1>
 ${v.wrong ? html`<p class="wrong" role="alert">Not done: ${v.wrong}</p>` : ""}
-${blocksHtml(v.blocks, van.registration, van.type, who, id(), path)}
+${blocksHtml(v.blocks, van.registration, van.type, who, id(), { back: path, reason: typedIn(v, "release", undefined, "reason") })}
+${van.givenUp?.place ? html`<p>Given up on the road by <a href="/desk/hires/${van.givenUp.hire}">${van.givenUp.surname || "its hirers"}</a> ${sayTime(van.givenUp.at, v.now, v.firm.zone)}: ${van.givenUp.place}</p>` : ""}
 <p>${last?.odometerKm === undefined ? "The odometer was not read yet." : `Odometer ${sayKm(last.odometerKm, v.unit)}, read ${sayTime(last.at, v.now, v.firm.zone)}.`}</p>
 ${faults(v, form)}${service(v, form)}${history(v)}${marks(v, form)}
 <section><h2>Hires</h2>${v.hires.length === 0 ? html`<p>None.</p>` : html`<ul>${v.hires.map((h) => html`<li><a href="/desk/hires/${h.id}">${h.surname}</a>, ${sayTime(h.pickupAt, v.now, v.firm.zone)} to ${sayTime(h.returnAt, v.now, v.firm.zone)} · <a href="/desk/hires/${h.id}/sheet">return sheet</a></li>`)}</ul>`}</section>`;

@@ -12,7 +12,7 @@ import { newVan, type Van } from "../../vans/van.js";
 import { type DeskParts, type Entry, form, formId, newId, send } from "../entry.js";
 import { deskPage, unknownPage, type Who } from "../frame.js";
 import { fileAndSee } from "../settle.js";
-import { type VanLine, vanPage, vansPage } from "./page.js";
+import { type VanLine, type VanView, vanPage, vansPage } from "./page.js";
 import { readVanAct } from "./read-act.js";
 
 const again = "It was reported again since your page was made. Look at it, then do it once more.";
@@ -57,7 +57,13 @@ export function vanRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Ro
     return van ?? (row && newVan(row.registration, row.type));
   }
   const unknown = (res: Response, who: Who) => send(res, 404, unknownPage(who, "van"));
-  const show = async (res: Response, who: Who, van: Van, status = 200, wrong?: string) => {
+  const show = async (
+    res: Response,
+    who: Who,
+    van: Van,
+    status = 200,
+    more: Pick<VanView, "wrong" | "typed"> = {},
+  ) => {
     const now = parts.now();
     const { firm } = await parts.firmNow();
     const { registration } = van;
@@ -69,7 +75,7 @@ export function vanRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Ro
       hires: await hiresOfVan(db, registration),
       marks: await marksOf(db, registration),
       ...(odometerKm === undefined ? {} : { odometerKm }),
-      ...(wrong === undefined ? {} : { wrong }),
+      ...more,
     };
     return send(res, status, deskPage(registration, who, vanPage(view, who, newId)));
   };
@@ -92,8 +98,8 @@ export function vanRoutes(parts: DeskParts, { staff }: Pick<Entry, "staff">): Ro
       const readings = await readingsOf(db, registration, 20);
       const odometerKm = readings.findLast((r) => r.odometerKm !== undefined)?.odometerKm;
       const act = readVanAct(body, odometerKm);
-      if (typeof act === "string") return show(res, who, van, 400, act);
-      if (isOvertaken(van, act)) return show(res, who, van, 409, again);
+      if (typeof act === "string") return show(res, who, van, 400, { wrong: act, typed: body });
+      if (isOvertaken(van, act)) return show(res, who, van, 409, { wrong: again, typed: body });
       await fileAndSee(parts, {
         key: `desk:${who.contact}:${formId(body["id"])}`,
         lane: vanLane(registration),
