@@ -1,5 +1,6 @@
 /** A hire's page over HTTP: its whole trip log a part at a time, and telephone calls. */
 import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
+import { isoIn, after as later } from "../../src/calendar.js";
 import type { Hire } from "../../src/hires/hire.js";
 import { addEvents, fileOf, type NewEvent } from "../../src/store/events.js";
 import { type DeskVisitor, enterDesk } from "../kit/desk.js";
@@ -33,7 +34,8 @@ describe("a telephone call", () => {
     expect((await hire()).callouts).toEqual([]);
   });
   it("a promised ring is a call-out with whoever took the call, until a time", async () => {
-    await call({ about: "asks for another day", outcome: "ring", clock: "23:59" });
+    const inAnHour = isoIn(later(service.house.clock.now(), 60), "Europe/London").slice(11, 16);
+    await call({ about: "asks for another day", outcome: "ring", clock: inAnHour });
     const [opened] = (await hire()).callouts;
     expect(opened).toMatchObject({
       state: "with",
