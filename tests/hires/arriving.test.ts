@@ -77,6 +77,59 @@ it("of a hire in another zone is told to staff by both clocks", () => {
   expect(duty(play).join()).toContain("later than agreed (Tue 9 Jun 12:00)");
 });
 
+describe("another time than was told before", () => {
+  /** On the morning of the return, once the reminder of that has gone out. */
+  const morning = (first = "11:30") => {
+    const play = asked("return-24h").says(first);
+    return play.until(() => play.hire().sentReminders.some((s) => s.rule === "return-morning"));
+  };
+  it.each([
+    ["14:00", "2026-06-09T14:00"],
+    ["running late, we will be there at 14:00", "2026-06-09T14:00"],
+    ["be there at 14:00, traffic", "2026-06-09T14:00"],
+    ["sorry, an hour late", "2026-06-09T13:00"],
+  ])("%s: is kept, and who is on duty hears it", (words, at) => {
+    const play = morning().says(words);
+    expect(kept(play)).toBe(at);
+    expect(duty(play)).toEqual([expect.stringMatching(/^morag: SX26 ABC .*Ann brings it back at/)]);
+    expect(play.hirer().join()).toContain("noted");
+  });
+  it("is kept from whoever never told one, once the morning asked for it", () => {
+    const play = hireWith("curlew", { at: "2026-06-03T12:00+01:00", people: ["Ann", "Ben"] });
+    play.arrives({ kind: "booked", booking: play.hire().booking });
+    play.until(() => play.hire().sentReminders.some((s) => s.rule === "return-morning"));
+    play.says("running late, be there at 14:00", { person: "p2" });
+    expect(kept(play)).toBe("2026-06-09T14:00");
+  });
+  it("may be that the van is back", () => {
+    const play = morning().says("we're back, keys in the box");
+    expect(play.hire().arrival).toEqual({ at: play.at, isBack: true });
+  });
+  it("may come again and again after the return", () => {
+    const play = asked("late").says("13:30").says("sorry now 15:00");
+    expect(kept(play)).toBe("2026-06-09T15:00");
+  });
+  it.each(["ok thanks", "2", "can we be there at 14:00?", "the heater went off at 5"])(
+    "is not told by %s",
+    (words) => {
+      const play = morning().says(words);
+      expect([kept(play), play.hirer().join().includes("noted")]).toEqual([
+        "2026-06-09T11:30",
+        false,
+      ]);
+    },
+  );
+});
+
+it("is no arrival any more once the van is back by its record", () => {
+  const play = asked("return-24h")
+    .says("11:30")
+    .pass(24 * 60);
+  play.staff("morag", { do: "return-record", reading: { at: play.at, by: "morag" } });
+  play.says("back home at 17:30, thanks");
+  expect([kept(play), play.hirer().join().includes("noted")]).toEqual(["2026-06-09T11:30", false]);
+});
+
 describe("a photo out of the blue", () => {
   const offers = (play: Play) =>
     play.last.sends.flatMap((s) => s.message.buttons?.map((b) => b.label) ?? []);

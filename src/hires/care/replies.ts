@@ -1,5 +1,5 @@
 /** What hirers reply to reminders: read, kept, asked about, followed up. Pure. */
-import { minuteMs } from "../../calendar.js";
+import { after, minuteMs } from "../../calendar.js";
 import { regionOf } from "../../knowledge/book.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { Want } from "../../knowledge/schema.js";
@@ -8,8 +8,9 @@ import { readReading, whatFollows } from "../../reminders/answer.js";
 import { sayArrival } from "../../reminders/arrival.js";
 import { buttonsFor, namesOf, sayReading } from "../../reminders/buttons.js";
 import { sayKm } from "../../reminders/distance.js";
+import { onlyTime, tellsArrival } from "../../reminders/own-words.js";
 import { wordsFor } from "../../reminders/plan.js";
-import { isQuestion, pieces } from "../../reminders/words.js";
+import { isQuestion, pieces, plainly } from "../../reminders/words.js";
 import { dueSoon, lookedAtBy, missingBy, replan, send, windowOpens } from "../care.js";
 import type { Hire, Person, SentReminder } from "../hire.js";
 import { line, openCallouts, personOf, setDue, type Turn, talkOf, tell } from "../turn.js";
@@ -136,8 +137,30 @@ const putsRight =
 /** What tells nothing of the right one: "57,430 not 57,340", "I read it wrong". */
 const wrongOne = /\bnot \d[\d., ]*|\b(?:i )?read (?:it|that) wrong\b/gi;
 
-/** All that unanswered checks of this hire still wait for. */
-const awaitedOf = (turn: Turn): Want[] => unanswered(turn.hire).flatMap((s) => s.wants ?? []);
+/** Whether they may tell another time for the return: one was told, or asked for on its day, and the van is not back. */
+const mayComeLater = ({ arrival, sentReminders, returnRecordAt, booking }: Hire): boolean =>
+  returnRecordAt === undefined &&
+  (arrival !== undefined ||
+    sentReminders.some(
+      ({ rule, sentAt }) =>
+        rule === "return-morning" && sentAt >= after(booking.returnAt, -24 * 60),
+    ));
+
+/** All that unanswered checks of this hire still wait for, and when they come, as long as that may change. */
+function awaitedOf({ hire }: Turn): Want[] {
+  const wants = unanswered(hire).flatMap((s) => s.wants ?? []);
+  return mayComeLater(hire) ? [...new Set<Want>([...wants, "arrival"])] : wants;
+}
+
+/** Whether words plainly tell when they come, to nobody's question; a bare number may be anything. */
+function tellsWhen(turn: Turn, person: Person, words: string): boolean {
+  const plain = plainly(words);
+  if (/^\W*\d{1,2}\W*$/.test(plain)) return false;
+  return (
+    pieces(plain).some((piece) => tellsArrival(piece, turn.facts.book.firm.place)) ||
+    (onlyTime(plain) && talkOf(turn, person.id).sum === undefined)
+  );
+}
 
 /**
  * What words tell of what is awaited. Who was asked may answer an older question as well, or only that: "about half,
@@ -153,9 +176,13 @@ function replyOf(turn: Turn, person: Person, said: string): ReturnType<typeof re
   const tells = (wants: readonly Want[]) =>
     read.kind === "reading" && read.got.some((want) => wants.includes(want));
   // Named or not, it puts right what was told; what is named is nothing else besides.
+  const names = tells(awaited);
+  if (!asked && !names && awaited.includes("arrival") && tellsWhen(turn, person, words)) {
+    const when = readReply(turn, person, words, ["arrival"]);
+    if (when.kind === "reading") return when;
+  }
   if (rights && !tells([...awaited, ...told, ...(asked ?? [])]))
     return readReply(turn, person, words, [...(asked ?? []), ...told], told.includes("odometer"));
-  const names = tells(awaited);
   if (!asked && !names) return read;
   if (read.kind === "not-a-reading") return read;
   const older = awaited.filter((want) => want !== "safety");
@@ -182,7 +209,8 @@ function askFor(
 
 /**
  * Whether the words carry a reading; if so it is kept or asked about. Where no reminder's reply is awaited from
- * this person, only words that name what an unanswered check asked for, or that put right what they told, are one. `trouble`: what is left of them most
+ * this person, only words that name what an unanswered check asked for, that put right what they told, or that tell
+ * when they come are one. `trouble`: what is left of them most
  * likely tells of one, and is still to be answered.
  */
 export function readingSaid(turn: Turn, person: Person, words: string, trouble: boolean): boolean {
