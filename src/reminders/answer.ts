@@ -5,7 +5,7 @@ import { type ArrivalTime, sayArrival } from "./arrival.js";
 import { namesOf, pressedButton } from "./buttons.js";
 import { asFigure, type Doubt, type Doubted, sayDoubted } from "./distance.js";
 import { okOrNot, onlyDone } from "./marks.js";
-import { onlyMark } from "./own-words.js";
+import { onlyMark, tellsArrival } from "./own-words.js";
 import {
   type Found,
   odometer,
@@ -58,6 +58,13 @@ const keyed: [Target, RegExp][] = [
 /** Words of a matter that is no reply, however many figures stand beside them. */
 const alarming =
   /\b(?:smoke|smoking|fire|flames?|warning|smell|smells|burning|beep\w*|alarm|accident|crash\w*|hurt|help|light (?:is |came |has come |just )?on|red light|won't|stuck|broke\w*|leaking|leak)\b/;
+/** What holds people up, however alarming its words. */
+const heldUp =
+  /\bstuck (?:in|behind) (?:(?:a|the|some|heavy|slow) )*(?:traffic|(?:traffic )?jams?|queues?|tractors?|roadworks|lorry|sheep)\b|\bwon't (?:be (?:back|there|here|with you|able|in time|on time)|make it|make the|get (?:back|there|here|to you))\b|\b(?:no|without) help\b|\b(?:accident|crash) (?:ahead|in front)\b/g;
+
+/** Whether words, as they are written, tell of a matter that is no reply. */
+export const isAlarming = (words: string): boolean =>
+  alarming.test(plainly(words).replace(heldUp, " "));
 
 /** Tyres, coolant, arrival and an odometer that cannot be right have no field of their own in a reading: they stand in its note. */
 function noteOf(found: Found, words: string): string | undefined {
@@ -98,8 +105,11 @@ export function readReading(text: string, wants: readonly Want[], facts: ReadFac
   const plain = facts.doubted ? asFigure(plainly(text), facts.doubted) : plainly(text);
   if (pressed) press(found, pressed.want, pressed.value);
   else {
-    if (text.length > 400 || alarming.test(plain)) return { kind: "none" };
     const all = pieces(plain);
+    // Who tells when they come may tell why they are late: it is left over.
+    const comes =
+      wants.every((w) => w === "arrival") && all.some((piece) => tellsArrival(piece, facts.base));
+    if (text.length > 400 || (isAlarming(plain) && !comes)) return { kind: "none" };
     const asks = all.some(isQuestion);
     let named: Target[] = [];
     for (const [i, piece] of all.entries()) {

@@ -77,6 +77,30 @@ it("of a hire in another zone is told to staff by both clocks", () => {
   expect(duty(play).join()).toContain("later than agreed (Tue 9 Jun 12:00)");
 });
 
+describe("an arrival with the reason why it is late", () => {
+  it.each([
+    ["stuck in traffic, be there at 5", "2026-06-09T17:00"],
+    ["we're stuck behind a tractor, be there at 5", "2026-06-09T17:00"],
+    ["we won't be back before 15:00", "2026-06-09T15:00"],
+    ["won't make it, about 2 hours late", "2026-06-09T14:00"],
+    ["M90 shut, there was an accident ahead, be there at 3", "2026-06-09T15:00"],
+    ["no help needed, back at 14:00", "2026-06-09T14:00"],
+  ])("%s: is kept, and who is on duty hears it", (words, at) => {
+    const play = asked("return-24h").says(words);
+    expect(kept(play)).toBe(at);
+    expect(duty(play).join()).toContain(`Said: "${words}"`);
+    expect(play.hirer()).toHaveLength(1);
+  });
+  it("is kept beside a matter that is answered as well", () => {
+    const play = asked("return-24h").says("the awning is broken, back at 15:00");
+    expect(kept(play)).toBe("2026-06-09T15:00");
+    expect(play.hirer().length).toBeGreaterThan(1);
+  });
+  it("is none where the words tell no coming: stuck at the gate at 5", () => {
+    expect(kept(asked("return-24h").says("stuck at the gate at 5"))).toBeUndefined();
+  });
+});
+
 describe("another time than was told before", () => {
   /** On the morning of the return, once the reminder of that has gone out. */
   const morning = (first = "11:30") => {

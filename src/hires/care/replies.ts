@@ -4,7 +4,7 @@ import { regionOf } from "../../knowledge/book.js";
 import { fill } from "../../knowledge/placeholders.js";
 import type { Want } from "../../knowledge/schema.js";
 import type { Button } from "../../post.js";
-import { readReading, whatFollows } from "../../reminders/answer.js";
+import { isAlarming, readReading, whatFollows } from "../../reminders/answer.js";
 import { sayArrival } from "../../reminders/arrival.js";
 import { buttonsFor, namesOf, sayReading } from "../../reminders/buttons.js";
 import { sayKm } from "../../reminders/distance.js";
@@ -226,7 +226,7 @@ export function readingSaid(turn: Turn, person: Person, words: string, trouble: 
     const confirms = read.got.length > 0 && read.got.every((want) => want === "safety");
     if (confirms && read.rest === "") tell(turn, person, { text: line(turn, "seen-thanks") });
     // A question beside it is still answered; beside "done", which tells nothing more, whatever else was written.
-    if (confirms || trouble) return read.rest === "";
+    if (confirms || trouble || isAlarming(read.rest)) return read.rest === "";
     return !pieces(read.rest).some(isQuestion);
   } else return false;
   return true;
