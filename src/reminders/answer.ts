@@ -140,7 +140,7 @@ export function readReading(text: string, wants: readonly Want[], facts: ReadFac
             facts,
             asks,
           );
-        else if (wants.includes("odometer") && !found.got.has("odometer"))
+        else if (wants.includes("odometer") && !found.got.has("odometer") && !facts.onlyNamed)
           odometer(found, piece, facts, false);
         continue;
       }
@@ -154,6 +154,7 @@ export function readReading(text: string, wants: readonly Want[], facts: ReadFac
       found.doubts.push({ id: `${want}-unclear`, words: {} });
   if (found.got.size === 0 && found.doubts.length === 0)
     return missing.length > 0 &&
+      !facts.onlyNamed &&
       (onlyDone(plain) || (okOrNot(plain) === "ok" && pieces(plain).every(onlyMark))) &&
       !rest.some(isQuestion)
       ? { kind: "not-a-reading", missing, wants: asked }

@@ -29,6 +29,8 @@ export type ReadFacts = {
   doubted?: Doubted;
   /** The firm's place, where vans come back to. */
   base?: string;
+  /** Somebody else asked something since: only what its own word names counts. */
+  onlyNamed?: boolean;
   file: RemindersFile;
 };
 
@@ -187,7 +189,8 @@ export function takeUnnamed(
   facts: ReadFacts,
   asks: boolean,
 ): boolean {
-  const open = wants.filter((w) => !found.got.has(w));
+  const comes = (w: Want) => w === "arrival" && tellsArrival(piece, facts.base);
+  const open = wants.filter((w) => !found.got.has(w) && (!facts.onlyNamed || comes(w)));
   let taken = false;
   const isMark = onlyMark(piece);
   const isFigure = open.length === 1 && isMark;
@@ -215,7 +218,7 @@ export function takeUnnamed(
   }
   const states = open.filter((w) => w === "tyres" || (w === "coolant" && !both) || w === "safety");
   for (const want of states) if (take(found, want, piece, facts, false)) taken = true;
-  return taken || onlyDone(piece) || okOrNot(piece) === "ok";
+  return taken || (!facts.onlyNamed && (onlyDone(piece) || okOrNot(piece) === "ok"));
 }
 
 /** A button that was pressed. */

@@ -541,6 +541,30 @@ describe("a number", () => {
     expect(play.hire().arrival).toBeUndefined();
     expect(toStaff(play).join()).toContain('"4"');
   });
+  it.each([
+    ["first-check", "Is the engine off?", "yes, all ok"],
+    ["first-check", "I ring you at 5. All right?", "yes ok thanks"],
+    ["return-24h", "When can I ring you today?", "at 5"],
+    ["return-24h", "When is the recovery truck with you?", "in 20 minutes"],
+    ["exhaust-fluid", "How full is the water tank?", "about half"],
+  ])("after %s and words of staff is no reading: %s %s", (rule, asked, words) => {
+    const play = hireWith("curlew");
+    play.arrives({ kind: "booked", booking: play.hire().booking });
+    play.until(() => play.hire().sentReminders.some((s) => s.rule === rule));
+    play.says("red oil can light came on").taps("place:safe:1").taps("need:none:1");
+    asks(play, asked).says(words);
+    expect([play.hire().arrival, play.hire().readings]).toEqual([undefined, []]);
+    expect(play.hirer().join()).not.toMatch(/noted|tell me/);
+    expect(toStaff(play).join()).toContain(`"${words}"`);
+  });
+  it("after words of staff is a reading where it is named", () => {
+    const play = hireWith("curlew");
+    play.arrives({ kind: "booked", booking: play.hire().booking });
+    play.until(() => play.hire().sentReminders.some((s) => s.rule === "first-check"));
+    asks(play, "And the oil?").says("oil between, all ok");
+    expect(play.hire().readings).toEqual([expect.objectContaining({ oil: "between" })]);
+    expect(play.hire().readings[0]).not.toHaveProperty("note");
+  });
   it("is one of the buttons where those were told after the words of staff", () => {
     const play = asks(stopped().taps("place:safe:1"));
     play.says("how do i fold the bench into a bed");

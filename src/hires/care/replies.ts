@@ -113,7 +113,8 @@ function readReply(
 ): ReturnType<typeof readReading> {
   const wrong = rights ? lastOdometer(turn) : undefined;
   const last = readingsOfVan(turn.hire).findLast((r) => r.odometerKm !== undefined && r !== wrong);
-  const doubted = talkOf(turn, person.id).reading?.doubted;
+  const { reading, staffLast } = talkOf(turn, person.id);
+  const doubted = reading?.doubted;
   return readReading(words, wants, {
     distanceUnit: unitOf(turn),
     at: turn.now,
@@ -121,6 +122,7 @@ function readReply(
     file: turn.facts.book.reminders,
     ...(last ? { last } : {}),
     ...(doubted ? { doubted } : {}),
+    ...(staffLast ? { onlyNamed: true } : {}),
   });
 }
 
@@ -175,12 +177,12 @@ function replyOf(turn: Turn, person: Person, said: string): ReturnType<typeof re
   const read = readReply(turn, person, words, asked ?? []);
   const tells = (wants: readonly Want[]) =>
     read.kind === "reading" && read.got.some((want) => wants.includes(want));
-  // Named or not, it puts right what was told; what is named is nothing else besides.
   const names = tells(awaited);
   if (!asked && !names && awaited.includes("arrival") && tellsWhen(turn, person, words)) {
     const when = readReply(turn, person, words, ["arrival"]);
     if (when.kind === "reading") return when;
   }
+  // Named or not, it puts right what was told; what is named is nothing else besides.
   if (rights && !tells([...awaited, ...told, ...(asked ?? [])]))
     return readReply(turn, person, words, [...(asked ?? []), ...told], told.includes("odometer"));
   if (!asked && !names) return read;
