@@ -25,7 +25,7 @@ import { hearFrom } from "./callouts/silence.js";
 import { roles, rungAbout, triedFor } from "./callouts/told.js";
 import { reportOnVan } from "./handover/known.js";
 import { lastPlace, whereItStands } from "./heard/last.js";
-import type { Person } from "./hire.js";
+import { hasBegun, type Person } from "./hire.js";
 import {
   line,
   openCallout,
@@ -74,6 +74,11 @@ function alertText(turn: Turn, callout: Callout, words: string): string {
   return [
     `${callout.severity.toUpperCase()}: ${callout.title}${callout.urgent ? ` (urgent: ${urgentWhy(callout)})` : ""}`,
     `Van ${vanNamed(turn, callout)}, ${person?.name ?? "somebody"}${person?.phone ? `, ${person.phone}` : ""}`,
+    ...(hasBegun(hire, turn.now)
+      ? []
+      : [
+          `Their hire begins on ${staffClock(turn, hire.booking.pickupAt)}: ask which van they are in.`,
+        ]),
     place ? `Last known place: ${place}` : "Place: not known yet",
     ...(callout.also ?? []).map((title) => `Also: ${title}`),
     `Said: "${quote(words)}"`,

@@ -1,6 +1,6 @@
 /** The state of one hire: who is on it, what was said, what is open, what was read and sent. Pure data. */
 
-import { after, type Instant } from "../calendar.js";
+import { after, dayOf, type Instant } from "../calendar.js";
 import type { Callout } from "../callouts/callout.js";
 import type { Book } from "../knowledge/book.js";
 import type { Keeping } from "../knowledge/firm/keeping.js";
@@ -170,6 +170,10 @@ export function isOver(
   const waits = callouts.some((c) => c.state !== "done" && (!isBack || c.severity === "danger"));
   return ended && !waits;
 }
+
+/** Whether its hirers may have the van by now: from the local day of pick-up on, or once its record is there. */
+export const hasBegun = ({ booking, pickup }: Hire, now: Instant): boolean =>
+  pickup !== undefined || dayOf(now, booking.zone) >= dayOf(booking.pickupAt, booking.zone);
 
 /** A danger that somebody without a hire wrote of. `at`: when they last did; `place`: where they shared that they are. */
 export type StrangerAlert = { from: Sender; words: string; at: Instant; place?: string };

@@ -231,6 +231,27 @@ describe("what is reported on the road", () => {
     expect(onVan(hire.pass(60).says(text))).toEqual([]);
     expect(hire.told()).not.toEqual([]);
   });
+  it("is not the van's before the day of pick-up, and staff read when their hire begins", () => {
+    const hire = lane("hire:h1");
+    const pickupAt = after(start, 5 * 24 * 60);
+    hire.does({
+      kind: "booked",
+      booking: booking({ pickupAt, returnAt: instantOf(pickupAt + 96 * 3_600_000) }),
+    });
+    const text = "what does the red oil can light mean?";
+    const made = hire.pass(60).says(text);
+    expect([hire.hire().callouts[0]?.severity, onVan(made)]).toEqual(["stop", []]);
+    expect(made.sends.find((s) => s.contact)?.message.text).toContain(
+      "Their hire begins on Mon 8 Jun 10:00: ask which van they are in.",
+    );
+    // Nobody asks the police after people who are at home.
+    expect(made.dues.find((d) => d.key === "callout:1:hear")?.at ?? null).toBeNull();
+    expect(hire.hire().callouts[0]?.hearFromBy).toBeUndefined();
+    const later = hire.pass(4 * 24 * 60).says("the brake pedal goes to the floor");
+    expect(later.sends.find((s) => s.contact)?.message.text).toContain("Their hire begins on");
+    const [told] = onVan(hire.pass(24 * 60).says("the red battery light is on"));
+    expect(told).toMatchObject({ do: "reported", severity: "stop" });
+  });
   it("is not the van's any more once its return record is there", () => {
     const hire = lane("hire:h1");
     hire.does({ kind: "booked", booking: booking() });

@@ -6,6 +6,7 @@ import { isGrave } from "../../severity.js";
 import { callOrder, isNight, morningAfter } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
 import { lastPlace } from "../heard/last.js";
+import { hasBegun } from "../hire.js";
 import {
   line,
   nameOf,
@@ -33,6 +34,10 @@ const nextLookMin = (firstMin: number, silent: number): number =>
 /** Whether it stopped a van that was given up since, and nobody is in need: they are on the road again. */
 const drivesOn = (c: Callout): boolean =>
   c.severity === "stop" && c.van !== undefined && c.urgent !== true;
+
+/** Whether they may not have the van yet, which stands elsewhere then, and nobody is in need. */
+const atHome = (turn: Turn, c: Callout): boolean =>
+  c.severity === "stop" && c.urgent !== true && !hasBegun(turn.hire, turn.now);
 
 /**
  * Who waits for a promised call or for roadside assistance that told a time, of this matter or another one that
@@ -68,8 +73,8 @@ export function hearAnew(turn: Turn, n: number): void {
 export function hearFrom(turn: Turn, n: number, from: Instant = turn.now): void {
   const c = openCallout(turn, n);
   if (!c || !isGrave(c.severity)) return;
-  if (isBack(turn.hire, c) || drivesOn(c)) {
-    // They are back, or on the road again: nobody has to hear from them of this any more.
+  if (isBack(turn.hire, c) || drivesOn(c) || atHome(turn, c)) {
+    // They are back, on the road again, or not on it yet: nobody has to hear from them of this any more.
     const { hearFromBy: _by, ringer: _ringer, ...back } = c;
     put(turn, back);
     return setDue(turn, `callout:${n}:hear`, null, { kind: "hear-from", callout: n }, 0);

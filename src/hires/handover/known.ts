@@ -9,7 +9,7 @@ import type { Severity } from "../../severity.js";
 import { callOrder } from "../../triage/order.js";
 import { holdsBack, openFaults, releaseOf } from "../../vans/blocks.js";
 import type { VanAct, VanFault } from "../../vans/van.js";
-import type { Person } from "../hire.js";
+import { hasBegun, type Person } from "../hire.js";
 import { line, reminded, type Turn, tell, tellAll, tellContact } from "../turn.js";
 
 /** Puts an act into the lane of a van, by itself this hire's; it is stored with this turn. */
@@ -27,7 +27,7 @@ type Told = { kind: string; matter: string; title: string; severity: Severity; w
 
 /**
  * A fault that hirers report stays on the van, whatever becomes of its call-out, also where they think of it
- * after the return. A danger then is where they are now. What was told on the telephone holds the van as well, and
+ * after the return. A danger then is where they are now. Before the day of pick-up others have the van. What was told on the telephone holds the van as well, and
  * its words stay in the hire.
  */
 export function reportOnVan(turn: Turn, person: Person, told: Told): void {
@@ -35,6 +35,7 @@ export function reportOnVan(turn: Turn, person: Person, told: Told): void {
   const words = isCall(told) ? "" : told.words;
   const isBack = turn.hire.returnRecordAt !== undefined;
   if (isTask(told) || (isBack && kind === "danger")) return;
+  if (!isCall(told) && !hasBegun(turn.hire, turn.now)) return;
   if (!staysOnVan(kind, matter, turn.facts.book.handover)) return;
   toVan(turn, person.name, { do: "reported", matter, title, severity, words, hire: turn.hire.id });
 }
