@@ -164,6 +164,8 @@ export type Matter =
   | { kind: "reply-missing"; key: string }
   /** Whether a person's words tell of a danger was asked, and is not answered. */
   | { kind: "doubt"; person: string }
+  /** A voice message or the like came, and no words after it. */
+  | { kind: "unread"; person: string }
   /** `from` has gone off duty, or wants to (then `to` is asked): the matter is offered to the next person. */
   | { kind: "hand-over"; callout: number; from: string; to?: string }
   /** Staff are to ring the hirer about checks that nobody answered. */

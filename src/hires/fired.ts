@@ -13,6 +13,7 @@ import { replyMissing } from "./care/replies.js";
 import { taskDue } from "./care/tasks.js";
 import { remind } from "./care.js";
 import { doubtDue } from "./heard/doubt.js";
+import { unreadDue } from "./said/unread.js";
 import { handingOver } from "./shifts/hand-over.js";
 import { line, setDue, type Turn } from "./turn.js";
 
@@ -21,6 +22,7 @@ export function fired(turn: Turn, matter: Matter, generation: number): void {
   if (matter.kind === "reminder") return remind(turn, generation);
   if (matter.kind === "reply-missing") return replyMissing(turn, matter.key);
   if (matter.kind === "doubt") return doubtDue(turn, matter.person);
+  if (matter.kind === "unread") return unreadDue(turn, matter.person);
   if (matter.kind === "notice") return noticeDue(turn, matter.id);
   if (matter.kind === "hand-over") return handingOver(turn, matter.callout, matter.from, matter.to);
   if (matter.kind === "shift" || matter.kind === "shift-test" || matter.kind === "stranger") {

@@ -83,6 +83,8 @@ export type Talk = {
   roadsideAsked?: number;
   /** The call-out for which they were asked in words where they are. */
   whereAsked?: number;
+  /** What came alone and cannot be read, such as a voice message, while words are waited for. */
+  unread?: string;
   /** Whether this is a danger was in doubt: the text that was, when it was asked, and what no person has had of it yet; `overtaken`: a later question is on the screen, so only its buttons answer it. */
   doubt?: { danger: string; text: string; at?: Instant; waits?: string; overtaken?: true };
   /** The last such text that was settled; its buttons are still on the screen. */

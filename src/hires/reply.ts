@@ -162,15 +162,16 @@ function lacks(turn: Turn, person: Person, what: string): void {
   if (entry) remember(turn, person.id, [entry.id]);
 }
 
-/** Hands the words to a person, whether or not that was asked, or asked about data, or a doubt was not answered; at night it waits for the morning unless the hirer says that it cannot. */
+/** Hands the words to a person, whether or not that was asked, or asked about data, or a doubt was not answered, or no words came to a voice message; at night it waits for the morning unless the hirer says that it cannot. */
 export function toPerson(
   turn: Turn,
   person: Person,
   words: string,
-  asked: boolean | "data" | "doubt" = false,
+  asked: boolean | "data" | "doubt" | "unread" = false,
 ): void {
   const asks = asked ? "person-asked" : "person";
-  const why = asked === "data" ? "data-asked" : asked === "doubt" ? "doubt-unanswered" : asks;
+  const whys = { data: "data-asked", doubt: "doubt-unanswered", unread: "unread" } as const;
+  const why = typeof asked === "string" ? whys[asked] : asks;
   const days = String(turn.facts.book.keeping.talk.days);
   const opening = line(turn, why, { days });
   const { firm } = turn.facts.book;

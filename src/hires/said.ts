@@ -1,5 +1,6 @@
 /** A hirer's words, taps, photos and places: danger first, then the question in progress, then matching. Pure. */
 import type { FileRef } from "../post.js";
+import { isNight } from "../triage/order.js";
 import { canBeShown } from "../wording/pictures.js";
 import { relay } from "./alarm.js";
 import { showSheet } from "./callouts/questions.js";
@@ -35,6 +36,7 @@ import {
   wantedPerson,
   wroteToOwner,
 } from "./said/meant.js";
+import { awaitWords, wordsCame } from "./said/unread.js";
 import { line, type Turn, talkOf, tell } from "./turn.js";
 
 /** What words may be, in this order: the first that they are ends it. */
@@ -71,6 +73,7 @@ export function said(turn: Turn, person: Person, text: string, edited = false): 
     turn.because.push("ignored: empty message");
     return;
   }
+  wordsCame(turn, person);
   const message = inHand(turn, person, readSaid(turn, person, words, edited));
   heard(turn, person);
   order.some((handle) => handle(turn, person, message));
@@ -91,7 +94,7 @@ export function shown(
   const text =
     what === "photo"
       ? line(turn, unshown ? "photo-unshown" : "photo")
-      : line(turn, file ? "unreadable" : "unreadable-lost", { what });
+      : line(turn, unreadId(turn, awaitWords(turn, person, what), file), { what });
   const { lastEntries, sheet, staffSpoke } = talkOf(turn, person.id);
   const told = turn.facts.book.entries.get(lastEntries[0] ?? "");
   const open = openFor(turn.hire, person);
@@ -115,6 +118,12 @@ export function shown(
     showSheet(turn, person);
   share(turn, person, `(${what})${words ? ` ${words}` : ""}`, file, words !== "");
   if (words) said(turn, person, words);
+}
+
+/** How it is told that something cannot be read. `waits`: a person is told where no words come; at night they are asked first. */
+function unreadId({ facts, now }: Turn, waits: boolean, file: FileRef | undefined): string {
+  if (!file) return "unreadable-lost";
+  return waits && !isNight(facts.book.firm, now) ? "unreadable-alone" : "unreadable";
 }
 
 /** `noted`: what was said with it is read, and noted, as words. */

@@ -2,7 +2,7 @@
 import { describe, expect, it } from "vitest";
 import { asksForPerson } from "../../src/hires/heard/person.js";
 import { openBook } from "../../src/knowledge/read.js";
-import { hireWith } from "../kit/hire.js";
+import { hireWith, type Play } from "../kit/hire.js";
 
 describe("asking for a person", () => {
   it.each([
@@ -67,5 +67,42 @@ describe("asking for a person", () => {
     const heard = asks.filter(asksForPerson);
     expect(asks.length).toBeGreaterThan(40_000);
     expect(heard.length, heard.join("\n")).toBeLessThan(5);
+  });
+});
+
+describe("a voice message with nothing open", () => {
+  const sends = (play: Play, what = "voice message") =>
+    play.arrives({
+      kind: "unreadable",
+      from: { person: "p1", via: { channel: "web", to: "p1" } },
+      ...{ what, file: { id: "A".repeat(22), kind: "audio/ogg" } },
+    });
+  const waiting = (play: Play) => play.dues().filter((d) => d.key.startsWith("unread"));
+
+  it("goes to a person where no words come in ten minutes, once", () => {
+    const play = sends(sends(hireWith("curlew")));
+    expect(play.hirer()).toEqual([expect.stringContaining("I put it to our staff in ten minutes")]);
+    const { at } = play;
+    play.until(() => play.callouts().length > 0);
+    expect((play.at - at) / 60_000).toBe(10);
+    expect(play.callouts()).toMatchObject([{ kind: "person", words: "(voice message)" }]);
+    expect(play.duty()).toMatchObject([{ contact: "morag" }]);
+    expect(play.hirer().join()).toContain("I have alerted the duty person.");
+    expect(waiting(play)).toEqual([]);
+  });
+  it("at night waits for the morning, unless they say that it cannot", () => {
+    const play = sends(hireWith("curlew", { at: "2026-06-03T23:30+01:00" }));
+    expect(play.hirer().join()).not.toContain("ten minutes");
+    play.until(() => play.callouts().length > 0).taps("It cannot wait");
+    expect(play.duty()).not.toEqual([]);
+  });
+  it("does not where words come, nor where it tells nothing, nor where staff have it with what is open", () => {
+    expect(waiting(sends(hireWith("curlew")).says("how do I make the bed"))).toEqual([]);
+    expect(waiting(sends(hireWith("curlew"), "sticker"))).toEqual([]);
+    const open = sends(hireWith("curlew").says("red oil can light came on"));
+    expect([waiting(open), open.duty().map((d) => d.text)]).toEqual([
+      [],
+      [expect.stringContaining("(voice message)")],
+    ]);
   });
 });
