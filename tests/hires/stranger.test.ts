@@ -92,7 +92,7 @@ describe("a danger of somebody without a hire", () => {
     const made = photo();
     expect(made.sends.find((s) => s.contact)?.message).toMatchObject({ file });
     expect(told(made)).toEqual([expect.stringContaining("I cannot read a photo.")]);
-    const captioned = photo("she is under the tree");
+    const captioned = photo("this is the house");
     expect(captioned.sends.some((s) => s.contact && s.message.file)).toBe(true);
     expect(told(captioned)).toEqual([expect.stringContaining("Our staff see what you wrote.")]);
     const none = chat([]);
@@ -140,6 +140,32 @@ describe("a chat that joins its hire", () => {
     expect(one.arrives(join)).toMatchObject({ sends: [], dues: [] });
     expect(one.arrives(join).posts ?? []).toEqual([]);
   });
+});
+
+describe("words of somebody without a hire, read as a hirer's are", () => {
+  it.each([
+    "a generator ran under our window and now we feel ill",
+    "gasping now and then but not awake",
+    "pan of oil has gone up and I cant put it out",
+    "strong smel of gass in the van",
+  ])("are a danger: %s", (words) => {
+    const made = chat().says(words);
+    expect(staff(made)).toEqual(expect.arrayContaining(["morag", "callum"]));
+    expect(made.dues).toHaveLength(1);
+  });
+  it("ring one of staff where they may be a danger, once, and get the number", () => {
+    const words = "it smells odd in the van, not sure if something is burning";
+    const made = chat().says(words);
+    expect(staff(made)).toHaveLength(1);
+    expect(made.sends.find((s) => s.contact)).toMatchObject({ ring: true });
+    expect(made.dues).toEqual([]);
+    expect(told(made)).toEqual([expect.stringMatching(/ring 999.*passed that to our staff/s)]);
+    expect(told(chat([]).says(words))).toEqual([expect.stringContaining(noBody)]);
+  });
+  it.each(["hello do you have a van for saturday", "You won a prize, click here", "yes"])(
+    "reach nobody where they are neither: %s",
+    (words) => expect(staff(chat().says(words))).toEqual([]),
+  );
 });
 
 describe("a registration of somebody without a hire", () => {

@@ -4,16 +4,16 @@
  */
 import { after } from "../../calendar.js";
 import { limitMin } from "../../callouts/steps.js";
-import type { DangerEntry } from "../../knowledge/book.js";
+import type { Book, DangerEntry } from "../../knowledge/book.js";
 import { placeLines } from "../../place/place.js";
 import type { Arrival, Booking, FileRef, LaneId, Message, Send, Sender } from "../../post.js";
-import { readDanger } from "../../triage/danger.js";
 import { callOrder } from "../../triage/order.js";
 import { tellDanger } from "../../wording/entry.js";
 import { staffSees } from "../../wording/staff-taps.js";
 import type { Facts, Person, Step, Stranger, StrangerAlert } from "../hire.js";
 import { newHire } from "../people.js";
 import { begin, line, nameOf, setDue, type Turn, tell, tellContact } from "../turn.js";
+import { type Choice, understand } from "../understand.js";
 
 const registration = /\b[A-Z]{2}\s?\d{2}\s?[A-Z]{3}\b|\b[A-Z]{2}\d{2}\b/i;
 
@@ -141,6 +141,29 @@ function handOn(turn: Turn, person: Person, from: Sender, words: string, open: b
   turn.because.push(`${open ? "words in danger were" : "a registration was"} passed to staff`);
 }
 
+/** What their words mean, read as a hirer's are: nobody knows their van, so it is one that has most. */
+function meantBy(text: string, { book, matcher }: Facts): Choice | undefined {
+  const [van] = [...book.vans.values()].sort((a, b) => b.has.length - a.has.length);
+  return van && understand(matcher, { text, van });
+}
+
+/** The danger of which they surely tell, also by the name of a fault that is one. */
+function dangerIn(choice: Choice | undefined, { entries }: Book): DangerEntry | undefined {
+  if (choice?.outcome !== "triage") return undefined;
+  const first = entries.get(choice.entries[0]?.id ?? "");
+  const entry = first?.kind === "fault" && first.sameAs ? entries.get(first.sameAs) : first;
+  return entry?.kind === "danger" ? entry : undefined;
+}
+
+/** What may be a danger: the number, and the words ring one of staff, who can ask. */
+function inDoubt(turn: Turn, person: Person, from: Sender, words: string): void {
+  const order = callOrder(turn.facts.book.firm, "danger", turn.now);
+  const reached = order.find((id) => passOn(turn, [id], { text: wrote(from, words) }, true).length);
+  const passed = line(turn, reached === undefined ? "alerted-none" : "stranger-passed");
+  tell(turn, person, { text: `${line(turn, "doubt")}\n${passed}` }, { safety: true });
+  turn.because.push(`a doubt was passed to ${reached ?? "nobody"}`);
+}
+
 /** What they sent that nobody can read here: what it is called, and the file where it is had. */
 function sentIn(body: Arrival["body"]): { what: string; file?: FileRef } | undefined {
   if ("edited" in body && body.edited) return undefined;
@@ -192,14 +215,13 @@ export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Ste
   if (!("from" in body)) return notSaid(stranger, arrival, facts);
   const { from } = body;
   if (body.kind === "joined" && body.to) return goesAlong(stranger, arrival, from, body.to);
-  const { book, now } = facts;
   const turn = openTurn(stranger, arrival, facts, from);
   const [person] = turn.hire.people;
   const text = body.kind === "said" ? body.text : body.kind === "photo" ? (body.caption ?? "") : "";
   const place = body.kind === "located" ? placeLines(body) : undefined;
   const sent = sentIn(body);
-  const verdict = readDanger(text, book, { van: turn.van });
-  const entry = verdict.id ? book.entries.get(verdict.id) : undefined;
+  const choice = meantBy(text, facts);
+  const danger = dangerIn(choice, facts.book);
   let { alert } = stranger;
   if (!person || staffChat(turn, person, from))
     return {
@@ -208,18 +230,19 @@ export function strange(stranger: Stranger, arrival: Arrival, facts: Facts): Ste
       dues: [],
       because: turn.because,
     };
-  if (verdict.verdict === "danger" && entry?.kind === "danger") {
-    alert = { ...alert, from, words: text, at: now };
-    inDanger(turn, person, alert, entry);
+  if (danger) {
+    alert = { ...alert, from, words: text, at: facts.now };
+    inDanger(turn, person, alert, danger);
   } else if (place) {
     if (alert) alert = { ...alert, place: place.join(" · ") };
     if (body.kind === "located" && body.live !== "moved") atPlace(turn, person, from, place);
     turn.because.push("the place of somebody without a hire");
+  } else if (choice?.doubt && !alert) {
+    inDoubt(turn, person, from, text);
   } else if (text !== "" && (alert || registration.test(text))) {
     handOn(turn, person, from, text, alert !== undefined);
   } else if (!(alert && sent)) {
-    const doubt = verdict.verdict === "doubt" ? `${line(turn, "doubt")}\n` : "";
-    tell(turn, person, { text: doubt + line(turn, "stranger") }, { safety: doubt !== "" });
+    tell(turn, person, { text: line(turn, "stranger") });
     turn.because.push("told how to reach the firm");
   }
   if (alert && sent) handOnFile(turn, person, from, sent, text !== "");
