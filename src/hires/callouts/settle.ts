@@ -1,13 +1,15 @@
 /** Answers to the questions after the safety step, tapped or written. Pure. */
 
+import type { Callout } from "../../callouts/callout.js";
 import { sameStop } from "../../callouts/together.js";
 import type { Entry } from "../../knowledge/book.js";
 import { safetyOf } from "../../place/read.js";
 import type { Need } from "../../post.js";
 import { isOption, optionIn } from "../../triage/check.js";
 import { readNeeds } from "../../triage/needs.js";
-import { isNight } from "../../triage/order.js";
+import { isNight, morningAfter } from "../../triage/order.js";
 import { saysNo, saysNobody, saysNotWell, saysYes } from "../../yes-no.js";
+import { relay } from "../alarm.js";
 import { placeKnown } from "../heard/last.js";
 import { notOnSheet } from "../heard/light.js";
 import { asksForPerson } from "../heard/person.js";
@@ -17,6 +19,7 @@ import { answered } from "./check.js";
 import { inNeed, nobodyInNeed, noteTold } from "./needs.js";
 import { ask, mayWait, morningRole, next, questionOf, resume, untilMorning } from "./questions.js";
 import { roadsideSeen } from "./roadside.js";
+import { hearFrom } from "./silence.js";
 import { standing } from "./told.js";
 
 /** So many words are a plain yes or no; more tell something of their own. */
@@ -160,6 +163,12 @@ export function leaveSheet(turn: Turn, person: Person): void {
 const noteThanks = (turn: Turn, person: Person, n: number): void =>
   tell(turn, person, { text: line(turn, "noted") }, { callout: n });
 
+/** What was tapped, for whoever has the matter or was alerted; words have gone there by themselves. */
+function passTapOn(turn: Turn, person: Person, c: Callout, label: string): void {
+  if (turn.arrival.body.kind === "tapped")
+    relay(turn, person, c, line(turn, label), { noted: true });
+}
+
 /** An answer to "safe place?", "anyone in need?" or "until morning?"; `more`: needs told in the same words. */
 export function settle(
   turn: Turn,
@@ -175,7 +184,10 @@ export function settle(
   if (question === "need") {
     if (answer === "none" || answer === "no") {
       nobodyInNeed(turn, n);
-      if (!c.needs?.length) noteThanks(turn, person, n);
+      if (!c.needs?.length) {
+        passTapOn(turn, person, c, "need-none");
+        noteThanks(turn, person, n);
+      }
       return onward(turn, person, question, n);
     }
     inNeed(turn, person, n, [answer === "yes" ? "some" : (answer as Need)]);
@@ -192,9 +204,11 @@ export function settle(
   const asks = where ? { askPlace: line(turn, "share-place") } : {};
   const needs: Need[] = answer === "unsafe" ? ["unsafe-place", ...more] : [...more];
   if (needs.length > 0) inNeed(turn, person, n, needs);
-  if (answer !== "unsafe")
+  if (answer !== "unsafe") {
+    passTapOn(turn, person, c, "place-safe");
     for (const one of [c, ...sameStop(turn.hire.callouts, c)])
       put(turn, { ...(openCallout(turn, one.n) ?? one), placeSafe: true });
+  }
   // An unsafe place was answered already, with both numbers.
   if (where || answer !== "unsafe")
     tell(turn, person, { text: where ?? thanks, ...asks }, { callout: n });
@@ -221,6 +235,13 @@ function night(turn: Turn, person: Person, n: number, isYes: boolean): void {
   if (!isNight(turn.facts.book.firm, turn.now)) {
     // The night is over, so nothing waits for its end: it goes on as it stands.
     if (c) tell(turn, person, { text: standing(turn, c) }, { callout: n });
+    return onward(turn, person, "night", n);
+  }
+  if (c?.state === "with") {
+    put(turn, { ...c, waitsUntil: morningAfter(turn.facts.book.firm, turn.now) });
+    hearFrom(turn, n);
+    passTapOn(turn, person, c, "night-yes");
+    noteThanks(turn, person, n);
     return onward(turn, person, "night", n);
   }
   untilMorning(turn, n);

@@ -60,6 +60,26 @@ describe("a stop that waits for the morning", () => {
   });
 });
 
+describe("a tapped answer", () => {
+  it("is read by whoever was alerted, or has it", () => {
+    const play = hireWith("curlew").says("red oil can light came on").taps("Safe place");
+    expect(play.duty()).toEqual([{ contact: "morag", text: 'SX26 ABC, Ann: "Safe place"' }]);
+    play.staff("callum", { do: "take", callout: 1 }).taps("need:none:1");
+    expect(play.duty()).toEqual([{ contact: "callum", text: 'SX26 ABC, Ann: "None of these"' }]);
+  });
+  it("that agrees to the morning reaches whoever took it meanwhile, and they are left to sleep", () => {
+    const play = hireWith("curlew", { at: "2026-06-04T22:10+01:00" }).says("amber abs light");
+    const until = play.sends.flatMap((s) => s.message.buttons ?? [])[0]?.tap ?? "";
+    expect(until).toBe("night:yes:1");
+    play.pass(15).staff("callum", { do: "take", callout: 1 }).taps(until);
+    expect(play.duty()).toEqual([
+      { contact: "callum", text: 'SX26 ABC, Ann: "Yes, until morning"' },
+    ]);
+    expect(play.hirer()[0]).toBe("Thank you. Our staff see it.");
+    expect(play.callouts()[0]).toMatchObject({ with: "callum", waitsUntil: at("5T07:00") });
+  });
+});
+
 describe("a call promised for the morning", () => {
   const promised = (play: Play) =>
     play
