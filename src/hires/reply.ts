@@ -22,7 +22,13 @@ export function act(turn: Turn, person: Person, choice: Choice, words: string): 
   turn.because.push(sayChoice(choice));
   switch (choice.outcome) {
     case "triage":
-      return triage(turn, person, entries.slice(0, Math.max(1, choice.answered)), words);
+      return triage(
+        turn,
+        person,
+        entries.slice(0, Math.max(1, choice.answered)),
+        words,
+        choice.lang,
+      );
     case "answer":
       return answer(turn, person, entries.slice(0, Math.max(1, choice.answered)), words);
     case "choices":
@@ -52,13 +58,13 @@ export function tellEntry(turn: Turn, person: Person, entry: Entry, words: strin
   return triage(turn, person, [here], words);
 }
 
-function triage(turn: Turn, person: Person, entries: Entry[], words: string): void {
+function triage(turn: Turn, person: Person, entries: Entry[], words: string, lang?: string): void {
   const { book } = turn.facts;
   delete talkOf(turn, person.id).offered;
   const life = entries
     .map((e) => (e.kind === "fault" && e.sameAs ? book.entries.get(e.sameAs) : e))
     .find((e) => e?.kind === "danger");
-  if (life?.kind === "danger") return danger(turn, person, life, words);
+  if (life?.kind === "danger") return danger(turn, person, life, words, { lang });
   troubles(
     turn,
     person,
@@ -173,7 +179,10 @@ export function toPerson(
   const whys = { data: "data-asked", doubt: "doubt-unanswered", unread: "unread" } as const;
   const why = typeof asked === "string" ? whys[asked] : asks;
   const days = String(turn.facts.book.keeping.talk.days);
-  const opening = line(turn, why, { days });
+  // What was not understood in another language may be a warning light.
+  const { lang, book } = turn.voice;
+  const colours = asked ? undefined : book.phrases.get(`light-colours-${lang}`);
+  const opening = [...(colours ? [colours] : []), line(turn, why, { days })].join("\n");
   const { firm } = turn.facts.book;
   const night = isNight(firm, turn.now);
   const { callout, reached, isNew } = callOut(

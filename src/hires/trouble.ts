@@ -12,6 +12,7 @@ import { severityNow } from "../triage/lights.js";
 import { sameTrouble } from "../triage/matter.js";
 import { isNight } from "../triage/order.js";
 import { tellDanger, tellTrouble } from "../wording/entry.js";
+import type { Voice } from "../wording/say.js";
 import { alertedLine, alertIn, callOut, callOutBeside, type Matter, type Raised } from "./alarm.js";
 import { toldIn } from "./callouts/needs.js";
 import {
@@ -42,13 +43,16 @@ export function lateLine(turn: Turn, id: "late" | "danger-late"): string | undef
     : undefined;
 }
 
-/** A danger: the number first, all contacts at once; told to everybody on the hire, but never a threat. */
+/**
+ * A danger: the number first, all contacts at once; told to everybody on the hire, but never a threat. `lang`: the
+ * language in which it was written, where it is not that of the hire. `check`: the entry whose check follows.
+ */
 export function danger(
   turn: Turn,
   person: Person,
   entry: DangerEntry,
   words: string,
-  check?: { entry: string },
+  { lang = turn.voice.lang, check }: { lang?: string | undefined; check?: string } = {},
 ): void {
   const { callout, reached, isNew } = callOut(turn, person, {
     kind: "danger",
@@ -61,28 +65,27 @@ export function danger(
   const { place, placeSaid } = placesFor(turn.hire, isSecret(callout) ? person : undefined);
   const where = place ? placeWords(place) : placeSaid?.words;
   const late = lateLine(turn, "danger-late");
-  const told = tellDanger(turn.voice, entry, {
-    words,
-    registration: turn.hire.booking.van.registration,
-    people: turn.hire.people.length,
-    ...(where ? { place: where } : {}),
-    ...(late ? { late } : {}),
-  });
+  const told = (voice: Voice) =>
+    tellDanger(voice, entry, {
+      words,
+      registration: turn.hire.booking.van.registration,
+      people: turn.hire.people.length,
+      ...(where ? { place: where } : {}),
+      ...(late ? { late } : {}),
+    }).text;
+  const own = told({ ...turn.voice, lang });
   const greeting = turn.hire.people.find((p) => p.id === person.id)?.greeted
     ? []
     : [line(turn, "greeting")];
-  const text = [
-    told.text,
-    ...(reached.length > 0 ? [] : [line(turn, "alerted-none")]),
-    ...greeting,
-  ].join("\n");
+  const after = [...(reached.length > 0 ? [] : [line(turn, "alerted-none")]), ...greeting];
+  const text = [own, ...after].join("\n");
   const how = { safety: true, severity: "danger", callout: callout.n } as const;
   person.greeted = true;
   const heardIt =
     callout.person === person.id || talkOf(turn, person.id).lastEntries.includes(entry.id);
-  if (!isNew && heardIt && told.text.includes("\n")) {
+  if (!isNew && heardIt && own.includes("\n")) {
     // The whole act stands above already: a person in panic reads one line.
-    const [first = ""] = told.text.split("\n");
+    const [first = ""] = own.split("\n");
     const status = reached.length > 0 ? line(turn, "danger-repeat") : line(turn, "alerted-none");
     tell(turn, person, { text: [first, ...(late ? [late] : []), status].join("\n") }, how);
     turn.because.push(`danger ${entry.id} again`);
@@ -90,15 +93,24 @@ export function danger(
   }
   // The others of the hire were told when it was opened.
   if (isSecret(callout) || !isNew) tell(turn, person, { text }, { ...how });
-  else
-    tellAll(turn, { text, ...pictures(told.pictures), askPlace: line(turn, "share-place") }, how);
+  else {
+    const others = lang === turn.voice.lang ? text : [told(turn.voice), ...after].join("\n");
+    const askPlace = line(turn, "share-place");
+    for (const one of turn.hire.people)
+      tell(
+        turn,
+        one,
+        { text: one.id === person.id ? text : others, askPlace },
+        { ...how, everywhere: true },
+      );
+  }
   remember(turn, person.id, [entry.id]);
   const talk = talkOf(turn, person.id);
   delete talk.doubt;
   // Questions in progress wait until the danger is over.
   for (const one of isSecret(callout) ? [person] : turn.hire.people) park(turn, one);
   if (check) {
-    talk.asking = { entry: check.entry, callout: callout.n, steps: ["check"], path: [] };
+    talk.asking = { entry: check, callout: callout.n, steps: ["check"], path: [] };
     ask(turn, person);
   }
   turn.because.push(isNew ? `danger ${entry.id}` : `danger ${entry.id} again`);
@@ -191,7 +203,7 @@ function openedAsDanger(
   if (entry.kind !== "fault" || severity !== "danger") return false;
   const same = turn.facts.book.entries.get(entry.sameAs ?? entry.dangerUntilChecked ?? "");
   if (same?.kind !== "danger") return false;
-  danger(turn, person, same, words, { entry: entry.id });
+  danger(turn, person, same, words, { check: entry.id });
   return true;
 }
 

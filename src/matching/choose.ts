@@ -39,10 +39,12 @@ export type Choice = {
   doubt: boolean;
   /** The danger that was read or feared. */
   danger?: string;
+  /** The language, not English, in which it was told. */
+  lang?: string;
   why: Why;
 };
 type Shown = { id: string; p: number };
-type Marks = Pick<Choice, "doubt" | "danger" | "why">;
+type Marks = Pick<Choice, "doubt" | "danger" | "lang" | "why">;
 
 function wrongOf(first: Entry, table: Costs): number {
   if (first.kind === "courtesy") return table.wrongCourtesy;
@@ -78,6 +80,7 @@ export function choose(matcher: Matcher, said: Said): Choice {
     doubt: danger.verdict === "doubt",
     why,
     ...(danger.id && danger.verdict !== "none" ? { danger: danger.id } : {}),
+    ...(danger.lang ? { lang: danger.lang } : {}),
   };
   const entries = m.likely.best
     .slice(0, 3)

@@ -77,5 +77,6 @@ export function weighed(
     ...read.because,
     `danger ${round(total)}: signs ${round(signs)}, model ${round(odds)}, alarm ${round(alarmed)}, lead ${round(ahead)}`,
   ];
-  return { verdict: id ? verdict : "none", because, ...(id ? { id } : {}) };
+  const lang = foreign && bySigns && read.lang ? { lang: read.lang } : {};
+  return { verdict: id ? verdict : "none", because, ...(id ? { id } : {}), ...lang };
 }

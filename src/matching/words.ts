@@ -8,6 +8,8 @@ export type DangerVerdict = {
   weight?: number;
   /** Its signs are words of another language, of which the model knows none. */
   foreign?: boolean;
+  /** That language, where it is plain which it is. */
+  lang?: string;
   /** It is a cry for help and nothing else: a doubt, whatever the model holds. */
   cry?: boolean;
   because: string[];

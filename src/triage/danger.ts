@@ -35,7 +35,8 @@ export const anyDanger = "injury";
 type Sum = {
   total: number;
   weak: Partial<Record<Strength, number>>;
-  foreign?: true;
+  /** How often each other language has its words. */
+  langs?: Map<string, number>;
   because: string[];
 };
 
@@ -60,9 +61,20 @@ export function readDanger(
   if (!best && texts.some((one) => criesOnly(one, book.dangerWords)))
     return { verdict: "doubt", id: anyDanger, cry: true, because: ["a cry for help"] };
   if (!best) return { verdict: "none", weight: 0, because: [] };
-  const [id, { total, because, foreign: other = false }] = best;
+  const [id, { total, because, langs }] = best;
   const verdict = total >= limits.danger ? "danger" : total >= limits.doubt ? "doubt" : "none";
-  return { verdict, weight: total, foreign: other, because, id: forVan(book, id, how.van) };
+  const lang = langs && plainest(langs, how.lang);
+  return {
+    ...{ verdict, weight: total, foreign: langs !== undefined, because },
+    ...{ id: forVan(book, id, how.van), ...(lang ? { lang } : {}) },
+  };
+}
+
+/** The language of which most words are; where several have as many, theirs, or none. */
+function plainest(langs: ReadonlyMap<string, number>, theirs: string | undefined) {
+  const most = Math.max(...langs.values());
+  const best = [...langs].flatMap(([lang, n]) => (n === most ? [lang] : []));
+  return best.find((lang) => lang === theirs) ?? (best.length === 1 ? best[0] : undefined);
 }
 
 /** Whether a message is a cry for help, with haste and politeness at most beside it. */
@@ -223,10 +235,11 @@ function reaches(
 /** Tell-tale words in the languages that the book has: each weighs as two sure signs, since the model knows no word of them. */
 function foreign(text: string, book: Book, sums: Map<string, Sum>): void {
   const said = bare(text);
-  const add = (id: string, weighs: number, because: string) => {
+  const add = (id: string, weighs: number, because: string, words = 1) => {
     const sum = sums.get(id) ?? { total: 0, weak: {}, because: [] };
     sum.total += weighs;
-    sum.foreign = true;
+    const lang = because.slice(0, because.indexOf(" "));
+    sum.langs = new Map(sum.langs).set(lang, (sum.langs?.get(lang) ?? 0) + words);
     sum.because.push(because);
     sums.set(id, sum);
   };
@@ -243,5 +256,6 @@ function foreign(text: string, book: Book, sums: Map<string, Sum>): void {
         tag.slice(tag.indexOf(" ") + 1),
         limits.danger * Math.min(2, words.size - 1),
         `${tag}: ${[...words].join(", ")}`,
+        words.size,
       );
 }

@@ -23,6 +23,22 @@ describe("danger", () => {
       hireWith("wren", { region: "ie" }).says("the van is on fire").hirer()[0]?.split("\n")[0],
     ).toContain("112 or 999");
   });
+  it.each([
+    ["en", "au feu, le camping-car brûle", /^Sortez tous/],
+    ["en", "pożar w kamperze", /^Wszyscy natychmiast/],
+    ["en", "es riecht nach Gas", /^Alle sofort raus/],
+    ["de", "pożar w kamperze", /^Wszyscy natychmiast/],
+    ["en", "fire in the van", /^Everyone out/],
+    ["de", "Rauch im Wagen, es brennt", /^Alle sofort raus/],
+  ])(
+    "is told in the language in which it was written, to the others as booked: %s, %s",
+    (lang, words, told) => {
+      const play = hireWith("curlew", { lang, people: ["Ann", "Ben"] }).says(words);
+      const to = (id: string) => play.sends.find((s) => s.person === id)?.message.text ?? "";
+      expect(to("p1")).toMatch(told);
+      expect(to("p2")).toMatch(lang === "de" ? /^Alle sofort raus/ : /^Everyone out/);
+    },
+  );
   it("tells everybody on the hire, but never passes a threat to the others", () => {
     const fire = hireWith("curlew", { people: ["Ann", "Ben"] }).says("smoke is filling the van");
     expect(new Set(fire.sends.filter((s) => s.person).map((s) => s.person))).toEqual(
@@ -331,6 +347,11 @@ describe("at night", () => {
     expect(play.callouts()).toHaveLength(1);
     expect(play.duty().map((d) => d.text)).toEqual([expect.stringContaining('"please ring me"')]);
     expect(play.hirer()[0]).toContain("Nobody has taken it yet; I have alerted");
+  });
+  it("what was not understood in another language is told what the colours mean, first of all", () => {
+    const play = hireWith("curlew", { at: night, lang: "de" }).says("wir haben eine Panne");
+    expect(play.hirer()[0]).toMatch(/^Zuerst die Farbe\. Rot, /);
+    expect(play.taps("It cannot wait").duty()).not.toEqual([]);
   });
   it("silence does not hold a soon back: after ten minutes staff are alerted", () => {
     const play = hireWith("curlew", { at: night }).says("amber abs light is on");
