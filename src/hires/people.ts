@@ -194,7 +194,7 @@ function plateRight({ hire, because }: Turn, registration: string): void {
 function swapped(turn: Turn, { van, surname, pickupAt }: Booking): void {
   const from = turn.hire.vanSince ?? instantOf(Math.min(pickupAt, turn.now));
   // It is read on other days too: with a later day for now, each time is told with its own.
-  const place = lastPlace(turn.hire, after(turn.now, 24 * 60));
+  const place = lastPlace(turn.hire, after(turn.now, 24 * 60), turn.facts.book.firm.zone);
   const where = place === undefined ? {} : { place };
   toVan(turn, "", { do: "given-up", hire: turn.hire.id, surname, from, ...where }, van);
   const { pickup, vansBefore = [] } = turn.hire;
