@@ -462,6 +462,8 @@ describe("every route", { timeout: 120_000 }, () => {
     const desk = await staff();
     const token = await makeProgramToken(service.house.db, { name: "B", contact: "morag" }, noon);
     const program = { headers: { authorization: `Bearer ${token}` } };
+    const push = rules["put /api/hires/:reference"];
+    if (push) await ask("put", "/api/hires/B-0", program, push);
     for (const [route, rule] of routesFor("anybody", "link", "hirer", "staff", "program")) {
       if (route === "post /desk/enter") continue;
       await settled();

@@ -20,7 +20,7 @@ export type Slice = {
   counts: number[];
   meanings: readonly Meaning[];
   k1: number;
-  /** A line a term: "stem|3,c 1,d": how many entries further on, and the level of its weight, in base 36. */
+  /** A line a term: "stem|3c 1d": how many entries further on, and last the level of its weight, in base 36. */
   terms: string;
 };
 
@@ -30,11 +30,11 @@ const levelOf = (weight: number): number => Math.round(Math.log(weight * 100) / 
 const weightOf = (level: number): number => step ** level / 100;
 
 /**
- * Left out: what half of all entries have, two words near each other, two in a row that an entry has nine
+ * Left out: what half of all entries have, two words near each other, two in a row that an entry has eight
  * times or fewer, and a word that it has once beside many other entries.
  */
 const worth = (term: string, tf: number, scale: number, entries: number): boolean =>
-  !term.startsWith("~") && tf > (term.includes(" ") ? 9.5 : entries > rare ? 1.5 : 0) * scale;
+  !term.startsWith("~") && tf > (term.includes(" ") ? 8.5 : entries > rare ? 1.5 : 0) * scale;
 const rare = 6;
 
 /** The postings of a term as they are sent; undefined where nothing of it is kept. */
@@ -51,7 +51,8 @@ function packed(index: Index, term: string, number: ReadonlyMap<number, number>)
   found.sort((a, b) => a[0] - b[0]);
   const told = found.map(([at, weight], i) => {
     const before = i === 0 ? -1 : (found[i - 1]?.[0] ?? 0);
-    return `${(at - before).toString(36)},${Math.max(0, levelOf(weight)).toString(36)}`;
+    const level = Math.min(35, Math.max(0, levelOf(weight)));
+    return `${(at - before).toString(36)}${level.toString(36)}`;
   });
   return `${term}|${told.join(" ")}`;
 }
@@ -62,10 +63,9 @@ function unpacked(line: string): [string, Postings] {
   const tf: number[] = [];
   let at = -1;
   for (const one of told.split(" ")) {
-    const [further = "", level = ""] = one.split(",");
-    at += Number.parseInt(further, 36);
+    at += Number.parseInt(one.slice(0, -1), 36);
     entries.push(at);
-    tf.push(weightOf(Number.parseInt(level, 36)));
+    tf.push(weightOf(Number.parseInt(one.slice(-1), 36)));
   }
   return [term, { entries, tf }];
 }
