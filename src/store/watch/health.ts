@@ -13,7 +13,7 @@ export type Standing = {
   dueAt?: Instant;
   /** When the oldest message that waits to go out was made. */
   sendAt?: Instant;
-  /** Arrivals of the last week whose step threw: as many as the desk lists. */
+  /** Arrivals of the last week whose step threw; the desk lists the latest of them. */
   failed: number;
 };
 
