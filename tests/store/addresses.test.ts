@@ -283,12 +283,20 @@ describe("a database from before there were text messages", () => {
     const { file, remove } = tempFile();
     const fixture = join(import.meta.dirname, "fixtures", "after-0001-first.sql");
     const old = new Database(file).exec(readFileSync(fixture, "utf8"));
-    const people = [{ id: "p1", phone: "07700 900500, +44 7700 900501" }, { id: "p2" }];
+    const people = [
+      { id: "p1", phone: "07700 900500, +44 7700 900501", reached: [] },
+      { id: "p2", reached: [{ channel: "telegram", to: "4711" }] },
+    ];
     old
       .prepare("insert into lanes (lane, version, state) values (?, 1, ?)")
       .run("hire:old", JSON.stringify({ kind: "hire", hire: { people } }));
     old.close();
     const store = await openStore(file, noon);
+    // A chat that joined a later hire since then is this one's as well.
+    const chats = await store.db.selectFrom("addresses").selectAll().execute();
+    expect(chats).toContainEqual({
+      ...{ channel: "telegram", to_addr: "4711", lane: "hire:old", person: "p2" },
+    });
     const rows = await store.db.selectFrom("phones").selectAll().orderBy("number").execute();
     await store.close();
     remove();

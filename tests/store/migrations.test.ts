@@ -146,7 +146,8 @@ for (const { name, there, old, fresh, shape } of engines)
             await sql<Row>`select ${sql.join(columns.map((c) => sql.ref(c)))} from ${sql.table(table)}`.execute(
               store.db,
             );
-          expect(now.rows, table).toHaveLength(rows.length);
+          // 0012 adds the hires that a chat had joined before the one that its row named.
+          if (table !== "addresses") expect(now.rows, table).toHaveLength(rows.length);
           expect(now.rows, table).toEqual(expect.arrayContaining(rows));
         }
         const names = await store.db.selectFrom("migrations").select("name").execute();

@@ -1,4 +1,5 @@
 /** A chat or number may belong to several hires: which of them is meant is found when something comes from it. */
+import type { LaneState } from "../../hires/hire.js";
 import type { Engine } from "../dialect.js";
 import type { Db } from "../tables.js";
 
@@ -20,6 +21,18 @@ export async function up(db: Db, engine: Engine): Promise<void> {
     .columns([...columns])
     .expression((q) => q.selectFrom("addresses").select([...columns]))
     .execute();
+  // Of several hires that a chat had joined there was a row of the last one only: the others know it themselves.
+  const lanes = await db.selectFrom("lanes").select(["lane", "state"]).execute();
+  for (const { lane, state } of lanes) {
+    const read = JSON.parse(state) as LaneState;
+    for (const { id, reached } of read.kind === "hire" ? read.hire.people : [])
+      for (const { channel, to } of reached.filter((way) => way.channel === "telegram"))
+        await db
+          .insertInto("addresses_anew" as "addresses")
+          .values({ channel, to_addr: to, lane, person: id })
+          .onConflict((c) => c.doNothing())
+          .execute();
+  }
   await db.schema.dropTable("addresses").execute();
   await db.schema.alterTable("addresses_anew").renameTo("addresses").execute();
 }
