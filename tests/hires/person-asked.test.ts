@@ -1,6 +1,6 @@
 /** Asking for a person, in many mouths: heard whenever it is asked, and never where a person is only spoken of. */
 import { describe, expect, it } from "vitest";
-import { asksForPerson } from "../../src/hires/heard/person.js";
+import { asksForPerson, asksHelp } from "../../src/hires/heard/person.js";
 import { openBook } from "../../src/knowledge/read.js";
 import { hireWith, type Play } from "../kit/hire.js";
 
@@ -68,6 +68,28 @@ describe("asking for a person", () => {
     expect(asks.length).toBeGreaterThan(40_000);
     expect(heard.length, heard.join("\n")).toBeLessThan(5);
   });
+});
+
+describe("needing help", () => {
+  it.each([
+    "we need help",
+    "ok we need help",
+    "urgent need help",
+    "no we need you here",
+    "nobody came, we need someone",
+    "please come if you can, we need help",
+    "I think we need help",
+  ])("%s: is told", (words) => expect(asksHelp(words)).toBe(true));
+  it.each([
+    "we don't need help",
+    "ok, we no longer need help",
+    "we do not really need help any more",
+    "I don't think we need help",
+    "no need for help, all is well",
+    "Yes, all good, we will shout if we need you",
+    "Fine, will ring if we need help",
+    "will write when we need someone",
+  ])("%s: is not", (words) => expect(asksHelp(words)).toBe(false));
 });
 
 describe("a voice message with nothing open", () => {

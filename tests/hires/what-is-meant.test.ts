@@ -47,14 +47,25 @@ describe("the word that answers 'are you all right?'", () => {
     "I'm not well",
     "we need someone",
     "no, we need help here please soon",
+    "no change, and we need help",
   ])("makes it urgent where they are not well: %s", (words) => {
     const play = untilAsked(stopped());
     play.says(words);
     expect(first(play)?.urgent).toBe(true);
   });
-  it.each(["no problems at all, we are fine and warm", "we don't need help"])(
-    "is no no where all is well: %s",
-    (words) => expect(first(untilAsked(stopped()).says(words))?.urgent).toBeFalsy(),
+  it.each([
+    "no problems at all, we are fine and warm",
+    "we don't need help",
+    "Yes, all good, we will shout if we need you",
+    "Fine, will ring if we need help",
+    "nobody is hurt",
+    "Nobody is hurt, we are warm and dry in the van",
+    "None of us is hurt, just waiting",
+    "No change, still parked in the lay-by",
+    "No news from the garage yet, we are in the pub",
+    "Nothing yet, we are waiting for the truck and warm",
+  ])("is no no where all is well: %s", (words) =>
+    expect(first(untilAsked(stopped()).says(words))?.urgent).toBeFalsy(),
   );
   it("is by text no button of an older question that has the same label", () => {
     const play = untilAsked(stopped());

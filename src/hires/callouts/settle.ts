@@ -12,7 +12,7 @@ import { saysNo, saysNobody, saysNotWell, saysYes } from "../../yes-no.js";
 import { relay } from "../alarm.js";
 import { placeKnown } from "../heard/last.js";
 import { notOnSheet } from "../heard/light.js";
-import { asksForPerson } from "../heard/person.js";
+import { asksForPerson, asksHelp } from "../heard/person.js";
 import type { Asking, Person } from "../hire.js";
 import { clock, line, openCallout, put, type Turn, talkOf, tell } from "../turn.js";
 import { answered } from "./check.js";
@@ -40,20 +40,24 @@ const plainly = (words: string, toStaff: boolean | undefined): boolean | undefin
         ? false
         : undefined;
 
-const asksHelp = /(?<!n['’]?t |not |no )\bneed (?:help|some(?:one|body)|you)\b/i;
 const allWell =
   /\b(?:fine|all (?:good|well|ok|okay|right)|no (?:problems?|worries|need|trouble))\b/i;
+/** A no that denies a harm, or tells that nothing has changed: no answer to "are you all right?". */
+const deniesHarm =
+  /^\W*(?:(?:nobody|no[- ]?one|none of us)(?: here)? (?:is |are |was |got |needs |in )?(?:hurt|injured|ill|cold|help|danger)|no (?:change|news)|nothing (?:yet|new))\b(?!.*\bbut\b)/is;
 /** Whether words of any length say that they are not all right: nothing but help follows from it. */
 const isUnwell = (words: string): boolean =>
-  asksHelp.test(words) ||
-  ((saysNotWell(words) || saysNone(words)) && (isPlain(words) || !allWell.test(words)));
+  asksHelp(words) ||
+  ((saysNotWell(words) || saysNone(words)) &&
+    !deniesHarm.test(words) &&
+    (isPlain(words) || !allWell.test(words)));
 
 /** Whether the words answer "are you all right?" about a matter; a no makes it urgent. */
 export function answersAllRight(turn: Turn, person: Person, n: number, words: string): boolean {
-  const plain = isUnwell(words) ? false : plainly(words, false);
+  const well = isUnwell(words) ? false : plainly(words, false) || undefined;
   const c = openCallout(turn, n);
-  if (plain === undefined || !c) return false;
-  if (plain || (c.urgent && c.needs?.includes("some"))) noteThanks(turn, person, n);
+  if (well === undefined || !c) return false;
+  if (well || (c.urgent && c.needs?.includes("some"))) noteThanks(turn, person, n);
   else inNeed(turn, person, n, ["some"]);
   resume(turn, person);
   return true;

@@ -25,6 +25,17 @@ const asks = new RegExp(
 /** Whether somebody asks for a person to write, talk or ring, and not only whether they write to one. */
 export const asksForPerson = (words: string): boolean => asks.test(words);
 
+/** What stands before a word that is denied, or that holds only if something else does. */
+const denial =
+  "(?:(?:do|does|did|wo|would|is|are|was|were|could|should|ai)n['’]?t|not|never|nobody|no[- ]?one|hardly)(?: (?:really|actually|even|longer|think|believe|say|feel))*(?:(?<=think|believe|say)(?: that)?(?: (?:we|i|you|it))?(?: (?:really|will))?)?|no(?: longer)?";
+const condition =
+  "(?:if|when(?:ever)?|unless|until|till|in case|should)(?: (?:we|i|you|they))?(?: (?:do|ever|should|still|really|might))?";
+const undenied = `(?<!\\b(?:${denial}|${condition}) )`;
+
+const help = new RegExp(`${undenied}\\bneed (?:help|some(?:one|body)|you)\\b`, "i");
+/** Whether somebody says that they need help, not that they need none or would ring if they did. */
+export const asksHelp = (words: string): boolean => help.test(words);
+
 const urgent =
   /\bcan(?:no|['’]?)t wait\b|\burgent(?:ly)?\b|\bneed (?:some(?:body|one)|you|help|(?:a )?person|it)\b.{0,20}\b(?:now|tonight|at once|asap)\b|\bcome (?:now|at once|tonight)\b|\bchanged (?:our|my) minds?\b/i;
 const notUrgent =
