@@ -1,6 +1,6 @@
 /** Asking for a person, in many mouths: heard whenever it is asked, and never where a person is only spoken of. */
 import { describe, expect, it } from "vitest";
-import { asksForPerson, asksHelp } from "../../src/hires/heard/person.js";
+import { asksForPerson, asksHelp, saysUrgent } from "../../src/hires/heard/person.js";
 import { openBook } from "../../src/knowledge/read.js";
 import { hireWith, type Play } from "../kit/hire.js";
 
@@ -90,6 +90,50 @@ describe("needing help", () => {
     "Fine, will ring if we need help",
     "will write when we need someone",
   ])("%s: is not", (words) => expect(asksHelp(words)).toBe(false));
+});
+
+describe("not waiting for the morning", () => {
+  it.each([
+    "it can't wait",
+    "it cannot wait!!",
+    "no, we can't wait",
+    "we can't wait until the morning",
+    "cant wait that long",
+    "Is anyone there? it can't wait",
+    "how long? it can't wait",
+    "is somebody coming, we need help now",
+    "we need it now",
+    "urgent need help",
+    "van not starting urgent",
+    "this is urgent",
+    "please come now",
+    "can you come tonight",
+    "it won't start, come at once",
+    "we changed our minds",
+  ])("%s: is said", (words) => expect(saysUrgent(words)).toBe(true));
+  it.each([
+    "don't come tonight, tomorrow is fine",
+    "no need to come tonight",
+    "nobody needs to come tonight",
+    "you don't have to come tonight",
+    "will you come tonight or tomorrow",
+    "we'll come now",
+    "we don't need help tonight",
+    "we won't need it tonight",
+    "if we need you tonight we ring",
+    "I don't think it's urgent",
+    "it wasn't urgent",
+    "not very urgent",
+    "non-urgent question",
+    "is it urgent",
+    "is the amber light urgent",
+    "if it gets urgent we ring you",
+    "it can wait, not urgent",
+    "can't wait to see the Fairy Pools tomorrow",
+    "can't wait for our trip",
+    "We can't wait!",
+    "can't wait till we get to Skye",
+  ])("%s: is not", (words) => expect(saysUrgent(words)).toBe(false));
 });
 
 describe("a voice message with nothing open", () => {

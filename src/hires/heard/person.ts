@@ -36,9 +36,24 @@ const help = new RegExp(`${undenied}\\bneed (?:help|some(?:one|body)|you)\\b`, "
 /** Whether somebody says that they need help, not that they need none or would ring if they did. */
 export const asksHelp = (words: string): boolean => help.test(words);
 
-const urgent =
-  /\bcan(?:no|['’]?)t wait\b|\burgent(?:ly)?\b|\bneed (?:some(?:body|one)|you|help|(?:a )?person|it)\b.{0,20}\b(?:now|tonight|at once|asap)\b|\bcome (?:now|at once|tonight)\b|\bchanged (?:our|my) minds?\b/i;
-const notUrgent =
-  /\b(?:not|isn['’]?t|nothing|never|hardly)\b[^.,;!?]{0,15}\burgent|\burgent\w*\W*\?|^\W*(?:is|how)\b|\bcan wait\b|\b(?:wait|waiting) (?:to|for) (?:our|the|my) (?:holiday|trip)/i;
+const cannotWait = "\\bcan(?: ?no|['’]?)t wait\\b";
+const urgent = new RegExp(
+  [
+    `(?:\\b(?:it|this|that)|^\\W*(?:no|sorry)\\b)\\W+(?:(?:we|i|really|just) )*${cannotWait}(?! to\\b)`,
+    // "We can't wait!" and "can't wait to see Skye" are joy.
+    `${cannotWait}(?=[^\\w!]*$|[.,;]|(?: (?:please|here|all night|(?:that|so|any|much) long(?:er)?|(?:until|till|for) (?:the )?morning|(?:until|till) (?:tomorrow|then|daylight)))\\b(?! to\\b))`,
+    "\\burgent(?:ly)?\\b",
+    `${undenied}\\bneed (?:some(?:body|one)|you|help|(?:a )?person|it)\\b[^.!?]{0,20}(?<!\\bnot )\\b(?:now|tonight|at once|asap)\\b`,
+    "(?:^\\W*|[.,;!?] *|\\b(?:please|pls|(?:can|could) (?:some(?:body|one)|any(?:body|one)|you)(?: please)?|you (?:must|have to)) )come (?:now|at once|tonight)\\b(?! or\\b)",
+    "\\bchanged (?:our|my) minds?\\b",
+  ].join("|"),
+  "i",
+);
+/** "Urgent" where it is denied, asked, or only if. */
+const hardlyUrgent = new RegExp(
+  `\\b(?:(?:${denial}|nothing)(?: (?:so|too|very|that|an?|in|it|is|it['’]?s|sounds?|looks?|seems?|feels?))*|(?:if|when|unless) (?:it|this|that|things?|(?:some|any)thing)(?:['’]s)?(?: (?:is|are|gets?|becomes?|more|really))*|how|less|non)[- ]urgent|^\\W*(?:is|was) (?:it|this|that|the|my|our|an?)\\b[^.,;!?]*\\burgent|\\burgent\\w*\\W*\\?`,
+  "gi",
+);
 /** Whether somebody says that what waits for the morning cannot: "it can't wait", "we need somebody now". */
-export const saysUrgent = (words: string): boolean => urgent.test(words) && !notUrgent.test(words);
+export const saysUrgent = (words: string): boolean =>
+  urgent.test(words.replace(hardlyUrgent, " ")) && !/\bcan wait\b/i.test(words);
