@@ -31,6 +31,18 @@ describe("asking for a person", () => {
     "quiero hablar con una persona",
     "ik wil iemand spreken",
     "chcę rozmawiać z człowiekiem",
+    "can I have a human on the phone",
+    "I'd like to have a real person",
+    "pass me to a human",
+    "put a real person on",
+    "when can you ring me?",
+    "if you can, ring me back",
+    "I need you to ring me",
+    "will you please call us",
+    "maybe somebody could ring us",
+    "I want someone to ring me back",
+    "hi, ring me back when you can",
+    "urgent can you call me",
   ])("%s: is heard", (words) => expect(asksForPerson(words)).toBe(true));
 
   it.each([
@@ -46,6 +58,22 @@ describe("asking for a person", () => {
     "who do we call if the van breaks down",
     "can we call them to book a pitch",
     "could I have a proper one",
+    "no need to ring me back, all fine now",
+    "no need for you to ring me back",
+    "please don't call me back",
+    "you don't need to call us",
+    "I don't want you to call me",
+    "do I need to call us",
+    "the AA will call me back",
+    "the mechanic says he'll ring me back",
+    "roadside will call me back in ten minutes",
+    "they said they would call us back",
+    "the recovery said they will ring us",
+    "the garage want to ring us",
+    "we have to talk to the campsite staff",
+    "we have a person sleeping in the front",
+    "can we have a person on the back seat",
+    "can we pass the van to another person",
   ])("%s: is something else", (words) => expect(asksForPerson(words)).toBe(false));
 
   it.each(["please ring me", "I want to talk to somebody, it is still on"])(
