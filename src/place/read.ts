@@ -167,7 +167,11 @@ export function placeIn(text: string): "spot" | "road" | "likely" | "vague" | un
 const safe =
   /\b(?:safe|lay-? ?by|car ?park|camp ?site|caravan (?:park|site)|services|filling station|petrol station|forecourt|drive ?way|yard|farm ?yard|parked up)\b/i;
 const unsafe =
-  /\b(?:un|not |isn'?t |in)safe\b|\bnot (?:a |very |really |at all )*safe\b|\bdangerous\b|\bhard shoulder\b|\blive lane\b|\b(?:on|in) (?:a |the )?(?:bend|corner|carriageway|motorway|dual carriageway|roundabout|fast lane|slow lane)\b|\bmiddle of the (?:road|carriageway|lane|motorway)\b|\bblind (?:bend|corner|summit)\b|\bblocking\b/i;
+  /\b(?:un|not |isn'?t |in)safe\b|\bnot (?:a |very |really |at all )*safe\b|\bdangerous\b|\bhard shoulder\b|\blive lane\b|\b(?:on|in) (?:a |the )?(?:bend|corner|carriageway|motorway|dual carriageway|roundabout|fast lane|slow lane)\b|\bblind (?:bend|corner|summit)\b|\bblocking\b/i;
+/** The van amid a road; sheep may be where the van is parked off it. */
+const midRoad = /\bmiddle of the (?:road|carriageway|lane|motorway)\b/i;
+const parkedSafely =
+  /(?<!\b(?:not|never|cannot|unable|nowhere|\w+n['’]?t)\b[^.,;!?]{0,30})\b(?:(?:parked|pulled)(?: (?:up|in|over|off))? safely|safely parked)\b(?! in the middle)/i;
 
 /** A safe place that is denied or doubted: "not sure it's safe", "nowhere safe here", "don't feel safe". */
 const hardlySafe =
@@ -176,9 +180,12 @@ const hardlySafe =
 const notReached =
   /\b(?:could|can|did)(?:n['’]?t| ?not)\s+(?:reach|make|get|find|see)\b[^.,;!?]{0,30}\b(?:lay-? ?by|car ?park|camp ?site|services|station|yard|drive|off the road)\b/i;
 
+const isUnsafe = (text: string): boolean =>
+  unsafe.test(text) || (midRoad.test(text) && !parkedSafely.test(text));
+
 /** Whether words that nobody asked for tell of a place that is not safe. */
 export const soundsUnsafe = (text: string): boolean =>
-  !isQuestion.test(text) && (unsafe.test(text) || hardlySafe.test(text));
+  !isQuestion.test(text) && (isUnsafe(text) || hardlySafe.test(text));
 
 /**
  * What words answer to "is it a safe place to wait?": undefined when they say neither, as a question does
@@ -187,6 +194,6 @@ export const soundsUnsafe = (text: string): boolean =>
 export function safetyOf(text: string): "safe" | "unsafe" | undefined {
   if (isQuestion.test(text)) return undefined;
   if (saysNo(text) || saysNotWell(text)) return "unsafe";
-  if (unsafe.test(text) || hardlySafe.test(text) || notReached.test(text)) return "unsafe";
+  if (isUnsafe(text) || hardlySafe.test(text) || notReached.test(text)) return "unsafe";
   return safe.test(text) || saysYes(text) ? "safe" : undefined;
 }

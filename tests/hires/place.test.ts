@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { after as minutesFrom } from "../../src/calendar.js";
+import { namesPlace } from "../../src/hires/heard/place.js";
 import type { ArrivalBody } from "../../src/post.js";
 import { hireWith, type Play } from "../kit/hire.js";
 
@@ -197,6 +198,23 @@ describe("where they are", () => {
     expect(stopped().taps("Safe place").says(words).hirer().join("\n")).toContain("999");
     expect(stopped().says(words).callouts()[0]).toMatchObject({ urgent: true, placeSafe: false });
   });
+  it.each([
+    "by the hotel in the middle of Ullapool",
+    "in the middle of the village, near the hotel",
+    "middle of nowhere, B863 past Tongue",
+    "on track for Durness, on the A836",
+    "near Tongue, in the middle of our trip",
+  ])("amid no traffic is a place: %s", (words) => expect(namesPlace(words)).toBe(true));
+  it.each([
+    "middle of the A9 near Tomatin",
+    "in the middle of a narrow road near Tongue",
+    "middle of the dual carriageway, A9 near Tomatin",
+    "on the tracks near Duirinish",
+    "in the middle of the ford near Tongue",
+    "the river has come up, we are in the middle of it near Tongue",
+  ])("amid traffic, on rails or in water is more than a place: %s", (words) =>
+    expect(namesPlace(words)).toBe(false),
+  );
   it("is asked for no more once the matter is done", () => {
     const play = stopped().taps("Safe place");
     play.staff("morag", { do: "take", callout: 1 });

@@ -16,7 +16,7 @@ const happens =
 
 /** Words by which they stand where no van may: a place that is a danger, whatever else it tells. */
 const amid =
-  /\bmiddle of (?!nowhere)|\b(?:in|inside) (?:an? |the |this )?(?:\w+ )?tunnel\b|\b(?:on|onto|across|over) (?:an? |the |this |both |some )?(?:level |railway |rail |train )*(?:crossing|tracks?|rails?|railway|line)\b|\b(?:on|in|across) the carriageway\b/i;
+  /\bmiddle of (?:it\b|(?:(?:the|an?|this) )?(?!nowhere)(?:[\w-]+ ){0,2}(?:roads?|lanes?|street|motorway|carriageway|highway|traffic|junction|crossroads|roundabout|crossing|tracks?|bend|bridge|tunnel|ford|river|water|flood|[abm]\d+)\b)|\b(?:in|inside) (?:an? |the |this )?(?:\w+ )?tunnel\b|\b(?:on|onto|across|over) (?!(?:track|line)\b)(?:an? |the |this |both |some )?(?:level |railway |rail |train )*(?:crossing|tracks?|rails?|railway|line)\b|\b(?:on|in|across) the carriageway\b/i;
 
 /** Whether words name a place, and not one amid traffic or on rails. */
 export const namesPlace = (words: string): boolean =>
