@@ -96,9 +96,9 @@ async function staffReply(
   parts: ReceiveParts,
   incoming: Extract<Incoming, { kind: "message" }>,
   via: Address,
+  contacts: readonly string[],
 ): Promise<Arrival | undefined> {
   const [content] = incoming.contents;
-  const contacts = await contactsOf(parts, via);
   if (content?.kind !== "said" || contacts.length === 0) return undefined;
   if (incoming.repliesTo === undefined && (await parts.whose(via))) return undefined;
   const target = await parts.staffTarget(via, contacts, incoming.repliesTo);
@@ -115,11 +115,20 @@ async function staffReply(
   return { ...came, lane, body: { kind: "desk", by, act } };
 }
 
-/** Words with a link in them are a join, and what stands beside it. A link that is nobody's stays words. */
-async function linkRead(parts: ReceiveParts, content: Content): Promise<Content[]> {
+/**
+ * Words with a link in them are a join, and what stands beside it. A link that is nobody's stays words; so does
+ * one that staff write of a hirer, without its token: they join by `/start` alone.
+ */
+async function linkRead(
+  parts: ReceiveParts,
+  content: Content,
+  isStaff: boolean,
+): Promise<Content[]> {
   const token = content.kind === "said" ? linkIn(content.text) : undefined;
   if (content.kind !== "said" || token === undefined || !(await parts.linkOf(token)))
     return [content];
+  if (isStaff && !content.text.startsWith("/start"))
+    return [{ ...content, text: besideLink(content.text) || "(a link)" }];
   const rest = besideLink(content.text.replace(/^\/start\S*/, ""));
   return [{ kind: "start", token }, ...(rest === "" ? [] : [{ ...content, text: rest }])];
 }
@@ -129,10 +138,13 @@ async function messageArrivals(
   incoming: Extract<Incoming, { kind: "message" }>,
 ): Promise<Arrival[]> {
   const via: Address = { channel: "telegram", to: incoming.chat };
-  const reply = await staffReply(parts, incoming, via);
+  const contacts = await contactsOf(parts, via);
+  const reply = await staffReply(parts, incoming, via, contacts);
   if (reply) return [reply];
   const arrivals: Arrival[] = [];
-  const contents = await Promise.all(incoming.contents.map((c) => linkRead(parts, c)));
+  const contents = await Promise.all(
+    incoming.contents.map((c) => linkRead(parts, c, contacts.length > 0)),
+  );
   let joined: Home | undefined;
   for (const [i, content] of contents.flat().entries()) {
     const linked =

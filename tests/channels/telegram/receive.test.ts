@@ -256,6 +256,21 @@ describe("the Telegram webhook", () => {
     expect(filed.at(-1)?.body).toMatchObject({ kind: "said", text: old });
   });
 
+  it("takes a link that staff write in their own chat for words, unless they join by /start", async () => {
+    const link = `https://trips.example.org/h/${token}`;
+    await post(textUpdate(1, `here is Ann's new link: ${link}`, 900));
+    await post(textUpdate(2, link, 900));
+    await post(textUpdate(3, "get everybody behind the barrier", 900));
+    await post(textUpdate(4, `/start ${link}`, 900));
+    expect(filed.map((a) => [a.lane, a.body])).toMatchObject([
+      ["chat:telegram:900", { kind: "said", text: "here is Ann's new link:" }],
+      ["chat:telegram:900", { kind: "said", text: "(a link)" }],
+      ["chat:telegram:900", { kind: "said" }],
+      [lane(), { kind: "joined", from: { person: "p1" } }],
+    ]);
+    expect(JSON.stringify(filed) + lines.join("")).not.toContain(token);
+  });
+
   it("treats an unknown link and a bare /start as somebody new, not as an error", async () => {
     for (const [n, text] of ["/start AAAAAAAAAAAAAAAAAAAAAA", "/start"].entries()) {
       expect((await post(textUpdate(n, text, 555))).status).toBe(200);
