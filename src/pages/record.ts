@@ -23,7 +23,8 @@ function open(form: HTMLFormElement): void {
   const status = document.querySelector<HTMLElement>("#kept");
   const base = form.querySelector<HTMLInputElement>('[name="base"]')?.value ?? "";
   const mine: Wish = { by: form.dataset["by"] ?? "", name: form.dataset["name"] ?? "", base };
-  const csrf = form.querySelector<HTMLInputElement>('[name="csrf"]')?.value ?? "";
+  // Asked each time: whoever signs in again on another page goes on here, with a fresh one.
+  const csrf = () => form.querySelector<HTMLInputElement>('[name="csrf"]')?.value ?? "";
   const photos = new Kept(`photos:${path}:${van}`);
   const retryMs = 10_000;
   const notes = read();
@@ -118,7 +119,7 @@ function open(form: HTMLFormElement): void {
       ...init,
       headers: {
         Accept: "application/json",
-        "x-csrf": csrf,
+        "x-csrf": csrf(),
         "x-van": encodeURIComponent(van),
         ...init.headers,
       },
@@ -130,7 +131,7 @@ function open(form: HTMLFormElement): void {
     if (Object.keys(sending).length > 0) {
       const answer = await post("/draft", {
         headers: { "Content-Type": "application/json" },
-        body: JSON.stringify({ csrf, fields: sending }),
+        body: JSON.stringify({ csrf: csrf(), fields: sending }),
       });
       if (!answer.ok) return refused(answer.status);
       for (const [name, value] of Object.entries(sending))
@@ -144,7 +145,7 @@ function open(form: HTMLFormElement): void {
   function refused(status: number): false {
     say(
       status === 401 || status === 403
-        ? "You are signed out. All is kept on this phone: sign in and open this page again."
+        ? "You are signed out. Leave this page open and sign in on another one: what stands here is sent then."
         : status === 412
           ? `Kept on this phone: it is of ${van}, and the hire has another van now. Open this page again to write of that one.`
           : `Kept on this phone; the desk could not take it (${status}). It is tried again.`,

@@ -111,6 +111,24 @@ describe.skipIf(!executablePath)("a record at the van", () => {
     expect(windows.complaints).toEqual([]);
   }, 60_000);
 
+  it("goes on where it was once its writer has signed in again on a page of its own", async () => {
+    const phone = await signIn(await windows.phone(), service.url);
+    await phone.goto(`${service.url}/desk/hires/h1/return`);
+    const context = phone.context();
+    const csrf = () => phone.inputValue("#record [name=csrf]");
+    const old = await csrf();
+    await context.clearCookies();
+    await phone.fill("[name=remark]", "step is loose");
+    await phone.locator("#kept", { hasText: "You are signed out" }).waitFor();
+    const other = await signIn(await context.newPage(), service.url);
+    await other.close();
+    await phone.evaluate(() => document.dispatchEvent(new Event("visibilitychange")));
+    await expect.poll(csrf, { timeout: 40_000 }).not.toBe(old);
+    await phone.fill("[name=remark]", "step is mended");
+    await phone.locator("#kept", { hasText: "Kept at the desk" }).waitFor();
+    expect(windows.complaints).toEqual([]);
+  }, 90_000);
+
   it("kept without signal is kept as soon as there is signal and the desk takes it", async () => {
     const phone = await signIn(await windows.phone(), service.url);
     await phone.goto(`${service.url}/desk/hires/h1/return`);
