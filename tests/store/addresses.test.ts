@@ -11,7 +11,7 @@ import type { Address, Send } from "../../src/post.js";
 import { staffTarget } from "../../src/store/addresses/answers.js";
 import { dropNumbers, joinChats } from "../../src/store/addresses/chats.js";
 import { savePhones, whoseChat, whoseNumber } from "../../src/store/addresses/phones.js";
-import { readAt, reopenSend, sendsTo } from "../../src/store/addresses/sends-to.js";
+import { readAt, reopenSend, sendsTo, toldAtDesk } from "../../src/store/addresses/sends-to.js";
 import { fileArrival } from "../../src/store/arrivals.js";
 import { openStore, type Store } from "../../src/store/open.js";
 import { addSends, markSend, takeSends } from "../../src/store/sends.js";
@@ -87,6 +87,21 @@ describe.each(engines)("on %s", (_name, at) => {
       expect(await texts(0)).toEqual(["question"]);
       await mark(await told(2, "later"), noon + 2_100);
       expect(await texts(0)).toEqual(["question"]);
+    },
+  );
+
+  it.skipIf(at === undefined)(
+    "a contact was told at the desk what came from an instant on, the newest first",
+    async () => {
+      const desk = { channel: "desk", to: "morag" } as const;
+      for (const n of [1, 2, 3]) await told(n, `${n}`, desk);
+      const before = { made_at: later(noon, -5) };
+      await store.db.updateTable("sends").set(before).where("key", "=", "k1#1").execute();
+      const lately = await toldAtDesk(store.db, "morag", later(noon, -4));
+      expect(lately.map((t) => [t.send.message.text, t.at])).toEqual([
+        ["3", noon],
+        ["2", noon],
+      ]);
     },
   );
 
