@@ -29,10 +29,10 @@ export const texts = (form: Form, name: string): string[] =>
   [form[name]].flat().filter((v): v is string => typeof v === "string" && v !== "");
 
 /** Further ahead, a clock is one that has just passed, and no time to promise. Set by hand. */
-const aheadHours = 20;
+export const aheadHours = 23;
 /**
  * The next time that the clock shows this, today or tomorrow; on the autumn's night it may show it a second time.
- * Undefined where it is no clock, or comes only after twenty hours: it has just passed.
+ * Undefined where it is no clock, or comes only after so many hours: it has just passed.
  */
 export function nextClock(clock: string, now: Instant, zone: string): Instant | undefined {
   if (!/^([01]\d|2[0-3]):[0-5]\d$/.test(clock)) return undefined;
@@ -44,7 +44,7 @@ export function nextClock(clock: string, now: Instant, zone: string): Instant | 
   return next <= after(now, aheadHours * 60) ? next : undefined;
 }
 
-const noTime = "Give a time of the next 20 hours as hours and minutes, such as 18:30.";
+const noTime = `Give a time of the next ${aheadHours} hours as hours and minutes, such as 18:30.`;
 
 /** The act of a form, or a sentence that says what is wrong. `now` and `zone` turn a promised clock into an instant. */
 export function readAct(form: Form, now: Instant, zone: string): DeskAct | string {

@@ -163,7 +163,7 @@ describe("a form", () => {
     expect(at("21:30")).toMatchObject({ at: readIso("2026-06-03T21:30+01:00") });
     expect(at("08:15")).toMatchObject({ at: readIso("2026-06-04T08:15+01:00") });
     // It has just passed: tomorrow's is not meant.
-    expect(at("20:45")).toContain("of the next 20 hours");
+    expect(at("20:45")).toContain("of the next 23 hours");
   });
 });
 

@@ -128,7 +128,7 @@ describe("a call that is written down", () => {
       outcome: "rings back by 08:30",
       opens: { severity: "note", mine: true, ringAt: later(noon, day - 4.5 * 60) },
     });
-    expect(read({ outcome: "ring", clock: "12:30" })).toContain("within the next 20 hours");
+    expect(read({ outcome: "ring", clock: "12:30" })).toContain("within the next 23 hours");
   });
   it("a danger is nobody's own: all are alerted", () => {
     expect(read({ outcome: "matter", severity: "danger", mine: "1" })).toMatchObject({
@@ -140,7 +140,7 @@ describe("a call that is written down", () => {
     [{ person: "", outcome: "answered" }, "Write who rang, where it was nobody of the hire."],
     [
       { outcome: "ring", clock: "soon" },
-      "Give the time by which you ring back, within the next 20 hours, such as 18:30.",
+      "Give the time by which you ring back, within the next 23 hours, such as 18:30.",
     ],
     [{ outcome: "matter", severity: "bad" }, "Choose whether the van may move."],
     [{ outcome: "" }, "Choose how it ended."],

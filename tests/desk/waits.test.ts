@@ -334,7 +334,8 @@ describe("the next time that the clock shows", () => {
     ["2026-03-29T00:50Z", "01:30", "2026-03-29T02:30+01:00"],
     ["2026-03-29T02:10+01:00", "01:30", undefined],
     ["2026-06-03T21:00+01:00", "21:00", undefined],
-    ["2026-06-03T21:00+01:00", "18:30", undefined],
+    ["2026-06-03T21:00+01:00", "20:30", undefined],
+    ["2026-06-03T21:00+01:00", "18:30", "2026-06-04T18:30+01:00"],
     ["2026-06-03T13:00+01:00", "08:30", "2026-06-04T08:30+01:00"],
   ])("at %s, %s is %s", (now, clock, at) => {
     expect(nextClock(clock, readIso(now), "Europe/London")).toBe(at && readIso(at));
@@ -360,6 +361,10 @@ describe("a form", () => {
     [
       { do: "roadside", reference: " R-1 ", clock: "21:45" },
       { do: "roadside", reference: "R-1", arrivesAt: later(now, 45) },
+    ],
+    [
+      { do: "roadside", reference: "R-1", clock: "18:00" },
+      { reference: "R-1", arrivesAt: later(now, 21 * 60) },
     ],
     [
       { do: "aboard", people: "3", pets: "dog" },

@@ -3,7 +3,7 @@ import type { Instant } from "../../calendar.js";
 import type { Hire } from "../../hires/hire.js";
 import type { DeskAct } from "../../post.js";
 import { severities } from "../../severity.js";
-import { type Form, nextClock, text } from "../read-forms.js";
+import { aheadHours, type Form, nextClock, text } from "../read-forms.js";
 
 /** `now` and `zone` turn a promised clock into an instant: the next time that the clock shows it. */
 export function readCall(
@@ -32,7 +32,7 @@ export function readCall(
       const clock = text(form, "clock", 5);
       const ringAt = nextClock(clock, now, zone);
       if (!ringAt)
-        return "Give the time by which you ring back, within the next 20 hours, such as 18:30.";
+        return `Give the time by which you ring back, within the next ${aheadHours} hours, such as 18:30.`;
       return {
         ...said,
         outcome: `rings back by ${clock}`,
