@@ -321,14 +321,20 @@ describe("two people at once", () => {
 describe("a contact", () => {
   const right = { role: "the owner", phone: "07700 900199", telegram: "5550003" };
   it("is changed, and the new number is the one that hirers read", async () => {
-    const page = await get("/desk/roster/contacts/roadside");
-    const base = /name="base" value="(\d+)"/.exec(page.text)?.[1] ?? "";
-    const saved = await post("/desk/roster/contacts/roadside", {
-      role: "roadside assistance",
-      phone: "01632 960188",
-      base,
-    });
+    const path = "/desk/roster/contacts/roadside";
+    const shown = async () => {
+      const page = (await get(path)).text;
+      const names = ["base", "role", "role-was", "phone", "phone-was"];
+      const value = (name: string) => new RegExp(`name="${name}"[^>]*value="([^"]*)"`).exec(page);
+      return Object.fromEntries(names.map((name) => [name, value(name)?.[1] ?? ""]));
+    };
+    const saved = await post(path, { ...(await shown()), phone: "01632 960188" });
     expect(saved.status).toBe(303);
+    const { version } = await service.house.firmNow();
+    expect((await state()).says).toBe("changes Roadside assistance: phone 01632 960188");
+    // Saved once more as it stands it is no change.
+    expect((await post(path, await shown())).status).toBe(303);
+    expect((await service.house.firmNow()).version).toBe(version);
     const from = { person: "p1", via: { channel: "web", to: "p1" } } as const;
     await service.house.file({
       key: "light",

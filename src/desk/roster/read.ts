@@ -166,10 +166,13 @@ export function readContact(form: Form): Touched | string {
   const read = ContactChange.safeParse({ role: text(form, "role"), phone, telegram, hours });
   if (!read.success) return "That could not be read.";
   const { data } = read;
+  // Only the form of staff has these two.
+  const hasChat = form["telegram"] !== undefined;
+  const hasHours = form["hours-was"] !== undefined || rows.length > 0;
   return {
     ...(asShown(form, "role") ? {} : { role: data.role }),
     ...(asShown(form, "phone") ? {} : { phone: data.phone }),
-    ...(asShown(form, "telegram") ? {} : { telegram: data.telegram }),
-    ...(asShown(form, "hours") ? {} : { hours: data.hours }),
+    ...(!hasChat || asShown(form, "telegram") ? {} : { telegram: data.telegram }),
+    ...(!hasHours || asShown(form, "hours") ? {} : { hours: data.hours }),
   };
 }
