@@ -15,7 +15,7 @@ import { homeCode } from "./knowledge/book.js";
 import type { FirmFile } from "./knowledge/schema.js";
 import { laneOf } from "./lanes.js";
 import type { Settings } from "./settings.js";
-import { contactTold, staffTarget } from "./store/addresses/answers.js";
+import { contactTold, sentIn, staffTarget } from "./store/addresses/answers.js";
 import { whoseChat, whoseNumber } from "./store/addresses/phones.js";
 import { readAt, sendsTo } from "./store/addresses/sends-to.js";
 import { arrivalOf } from "./store/arrivals.js";
@@ -103,6 +103,7 @@ export function telegramParts(
     file: (arrival) => house.file(arrival),
     staffTarget: (via, contacts, repliesTo) => staffTarget(db, via, contacts, repliesTo),
     contactTold: (via, message) => contactTold(db, via, message),
+    sentIn: (via, message) => sentIn(db, via, message),
     whose: (address) => whoseChat(db, address, clock.now()),
     linkOf: async (token) => {
       const link = await house.findLink(token, "chat");

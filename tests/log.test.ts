@@ -65,6 +65,7 @@ describe("the log", () => {
         staff: async () => ({}),
         staffTarget: async () => undefined,
         contactTold: async () => undefined,
+        sentIn: async () => undefined,
         file: (arrival) =>
           storeWorks
             ? house.file(arrival)

@@ -8,7 +8,7 @@ import { after as later } from "../../src/calendar.js";
 import type { Hire } from "../../src/hires/hire.js";
 import { firmLane, laneNamed } from "../../src/lanes.js";
 import type { Address, Send } from "../../src/post.js";
-import { staffTarget } from "../../src/store/addresses/answers.js";
+import { sentIn, staffTarget } from "../../src/store/addresses/answers.js";
 import { dropNumbers, joinChats } from "../../src/store/addresses/chats.js";
 import { savePhones, whoseChat, whoseNumber } from "../../src/store/addresses/phones.js";
 import { readAt, reopenSend, sendsTo, toldAtDesk } from "../../src/store/addresses/sends-to.js";
@@ -208,6 +208,24 @@ describe.each(engines)("on %s", (_name, at) => {
         .where("id", "=", "h2")
         .execute();
       expect(await chatOf(0)).toBe("h1-a");
+    },
+  );
+
+  it.skipIf(at === undefined)(
+    "a message is of the hire that sent it, while the chat is of somebody who joined that hire",
+    async () => {
+      for (const id of ["h1", "h2"]) {
+        await hire(id, [-1, 3]);
+        await joins(id, chat);
+      }
+      await mark(await told(1, "Is it a safe place?", chat, "h1"), noon, { outsideId: "70 71" });
+      await mark(await told(2, "the van is due back", chat, "h2"), noon, { outsideId: "72" });
+      const h1 = { lane: lane("h1"), person: "h1-a" };
+      expect(await sentIn(store.db, chat, "71")).toEqual(h1);
+      expect(await sentIn(store.db, chat, "72")).toEqual({ lane: lane("h2"), person: "h2-a" });
+      expect(await sentIn(store.db, chat, "73")).toBeUndefined();
+      await store.db.deleteFrom("addresses").where("lane", "=", lane("h1")).execute();
+      expect(await sentIn(store.db, chat, "71")).toBeUndefined();
     },
   );
 

@@ -37,6 +37,8 @@ export type ReceiveParts = {
   ): Promise<{ lane: LaneId; by: string; callout?: number; person?: string } | undefined>;
   /** The contact for whom a message to a chat was. */
   contactTold(via: Address, message: string): Promise<string | undefined>;
+  /** The hire of which a message to a chat was, and who has joined it from there. */
+  sentIn(via: Address, message: string): Promise<{ lane: LaneId; person: string } | undefined>;
   /** Contact id → chat id, as it holds now. */
   staff(): Promise<Readonly<Record<string, string>>>;
   /** Takes the waiting mark off a tapped button; never throws. */
@@ -183,7 +185,9 @@ async function tapArrival(
   const via: Address = { channel: "telegram", to: incoming.chat };
   const act = staffTap(incoming.data, await contactsOf(parts, via, incoming.under), receivedAt);
   if (act) return { key, receivedAt, ...act };
-  const home = await homeOf(parts, via);
+  // A chat may be of several hires: a button is of the one whose message it stands under.
+  const sent = incoming.under === undefined ? undefined : await parts.sentIn(via, incoming.under);
+  const home: Home = sent ?? (await homeOf(parts, via));
   const tap = isShortened(incoming.data)
     ? ((await parts.tapOf(home.lane, incoming.data)) ?? incoming.data)
     : incoming.data;

@@ -1,4 +1,4 @@
-/** Which matter a member of staff answers to when they write in their own chat. */
+/** What is answered to: the matter that staff mean in their own chat, the hire of whose message a button is. */
 import { sql } from "kysely";
 import { firmLane, hireIn, laneNamed } from "../../lanes.js";
 import type { Address, LaneId, Send } from "../../post.js";
@@ -35,6 +35,24 @@ export const contactTold = async (
   address: Address,
   message: string,
 ): Promise<string | undefined> => (await sendOf(db, address, message))?.send.contact;
+
+/** The hire that wrote a message to an address, and who has joined it from there; undefined where that is nobody. */
+export async function sentIn(
+  db: Db,
+  address: Address,
+  message: string,
+): Promise<{ lane: LaneId; person: string } | undefined> {
+  const found = await sendOf(db, address, message);
+  if (!found) return undefined;
+  const row = await db
+    .selectFrom("addresses")
+    .select("person")
+    .where("channel", "=", address.channel)
+    .where("to_addr", "=", address.to)
+    .where("lane", "=", found.lane)
+    .executeTakeFirst();
+  return row && { lane: laneNamed(found.lane), person: row.person };
+}
 
 /** The matter of the message that they reply to; undefined when it is none of a matter. */
 async function repliedTo(

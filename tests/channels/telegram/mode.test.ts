@@ -55,6 +55,7 @@ function receiving(file?: ReceiveParts["file"]): { parts: ReceiveParts; filed: A
     staff: async () => ({}),
     staffTarget: async () => undefined,
     contactTold: async () => undefined,
+    sentIn: async () => undefined,
     file: file ?? keep,
     whose: async () => undefined,
     linkOf: async () => undefined,

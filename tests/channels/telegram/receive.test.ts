@@ -10,7 +10,7 @@ import { type House, openHouse } from "../../../src/house.js";
 import { laneOf } from "../../../src/lanes.js";
 import { openLog } from "../../../src/log.js";
 import { type Arrival, mostLetters } from "../../../src/post.js";
-import { contactTold, staffTarget } from "../../../src/store/addresses/answers.js";
+import { contactTold, sentIn, staffTarget } from "../../../src/store/addresses/answers.js";
 import { whoseChat } from "../../../src/store/addresses/phones.js";
 import { findButton } from "../../../src/store/events.js";
 import { addSends } from "../../../src/store/sends.js";
@@ -68,6 +68,7 @@ describe("the Telegram webhook", () => {
         (await findButton(house.db, of, (b) => carried(b.tap) === data))?.tap,
       staff: async () => staff,
       contactTold: (via, under) => contactTold(house.db, via, under),
+      sentIn: (via, under) => sentIn(house.db, via, under),
       staffTarget: (via, contacts, repliesTo) => staffTarget(house.db, via, contacts, repliesTo),
       answerTap: (query) => void answered.push(query),
       clock: house.clock,
@@ -465,6 +466,30 @@ describe("the Telegram webhook", () => {
     expect(filed.map((a) => a.body)).toMatchObject(
       ["callum", "morag", "morag"].map((by) => ({ kind: "desk", by })),
     );
+  });
+
+  it("takes a button for the hire whose message it stands under, of a chat that is of two", async () => {
+    const link = (await house.makeHire(booking("h2"))).links[0]?.token ?? "";
+    await post(textUpdate(1, `/start ${token}`, 555));
+    await post(textUpdate(2, `/start ${link}`, 555));
+    await house.runUntilIdle();
+    const to = { channel: "telegram", to: "555" } as const;
+    for (const [n, hire] of ["h1", "h2"].entries()) {
+      const message = { text: "Is it a safe place?" };
+      const send = { to, who: "hirer:Ann", person: "p1", message, safety: false };
+      await addSends(house.db, { key: `s${n}`, lane: lane(hire) }, [send], noon, new Set());
+      const is = { outside_id: `${70 + n}`, state: "sent", sent_at: noon } as const;
+      await house.db.updateTable("sends").set(is).where("key", "=", `s${n}#1`).execute();
+    }
+    filed = [];
+    await post(tap(4, "place:unsafe:1", 555, 70));
+    await post(tap(5, "place:unsafe:1", 555, 71));
+    // It is of none that is known: of the hire that wrote last.
+    await post(tap(6, "place:unsafe:1", 555, 99));
+    expect(filed.map((a) => [a.lane, a.body.kind])).toEqual(
+      ["h1", "h2", "h2"].map((hire) => [lane(hire), "tapped"]),
+    );
+    expect(filed[0]?.body).toMatchObject({ from: { person: "p1" }, tap: "place:unsafe:1" });
   });
 
   it("lets staff answer their own test alert, stand in, and pass on by a button", async () => {
