@@ -64,7 +64,7 @@ function open(form: HTMLFormElement): void {
     p.setAttribute("role", "alert");
     p.textContent =
       keep.by === mine.by
-        ? "You wanted to keep this record on this phone, but it was changed at the desk meanwhile. Look at what stands here, then keep it."
+        ? "You wanted to keep this record on this phone. It was kept meanwhile, from here or at the desk: look whether anything is missing, and keep it again only if so."
         : `${keep.name || "Somebody"} wanted to keep this record on this phone. Look at what stands here, then keep it.`;
     form.prepend(p);
   }

@@ -204,4 +204,25 @@ describe.skipIf(!executablePath)("a record at the van", () => {
     });
     expect(windows.complaints).toEqual([]);
   }, 60_000);
+
+  it("that was kept though the answer was lost is said to be kept when the page is opened again", async () => {
+    const phone = await signIn(await windows.phone(), service.url);
+    await phone.goto(`${service.url}/desk/hires/h1/return`);
+    await phone.fill("[name=remark]", "mat is dry");
+    await phone.getByRole("button", { name: "Keep return record" }).click();
+    await phone.locator("#ask input").check();
+    await phone.route("**/return", async (route) => {
+      if (route.request().method() === "POST") await route.fetch({ maxRedirects: 0 });
+      await route.abort();
+    });
+    await phone.getByRole("button", { name: "Keep return record" }).click();
+    await expect
+      .poll(async () => (await hire())?.back?.corrected?.by, { timeout: 20_000 })
+      .toBe("morag");
+    const next = await phone.context().newPage();
+    await phone.close();
+    await next.goto(`${service.url}/desk/hires/h1/return`);
+    await next.locator("[role=alert]", { hasText: "It was kept meanwhile, from here" }).waitFor();
+    expect(windows.complaints).toEqual([]);
+  }, 60_000);
 });
