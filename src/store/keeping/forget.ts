@@ -128,21 +128,20 @@ async function photos(tx: Db, hire: string, marks: boolean): Promise<GoneFile[]>
 
 /** What a program pushed of the hire; its reference stays, so that it is not made anew (firm/bookings.ts). */
 async function pushed(tx: Db, hire: string, withNames: boolean): Promise<void> {
-  const rows = await tx
+  const row = await tx
     .selectFrom("booking_refs")
-    .select(["reference", "content"])
+    .select("content")
+    .where("hire", "=", hire)
+    .executeTakeFirst();
+  if (!row) return;
+  const content = JSON.parse(row.content) as Content;
+  const people = content.people.map(({ name }) => ({ name: withNames ? "" : name }));
+  const rest = { ...content, people, ...(withNames ? { surname: "" } : {}) };
+  await tx
+    .updateTable("booking_refs")
+    .set({ content: JSON.stringify(rest) })
     .where("hire", "=", hire)
     .execute();
-  for (const row of rows) {
-    const content = JSON.parse(row.content) as Content;
-    const people = content.people.map(({ name }) => ({ name: withNames ? "" : name }));
-    const rest = { ...content, people, ...(withNames ? { surname: "" } : {}) };
-    await tx
-      .updateTable("booking_refs")
-      .set({ content: JSON.stringify(rest) })
-      .where("reference", "=", row.reference)
-      .execute();
-  }
 }
 
 async function names(tx: Db, hire: string): Promise<void> {
