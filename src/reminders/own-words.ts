@@ -1,6 +1,7 @@
 /** Whether a piece of a reply is made of a reply's own words alone: beside any other word it may tell something else. Pure. */
 import { digits } from "../knowledge/measures/numerals.js";
-import { plainly } from "./words.js";
+import { arrivalIn } from "./arrival.js";
+import { pieces, plainly } from "./words.js";
 
 /** What stands in any reply, and says nothing of a thing. */
 const small = `
@@ -76,6 +77,8 @@ const comes = new RegExp(
 /** Where one arrives, or is in; and what of that is the firm's yard. */
 const where = /\b(?:arriv\w*|be|get|getting) (?:in|at|to|into) (?:(?:the|our) )?([a-z][\w'-]*)/;
 const yard = setOf("yours garage reception hq place you");
+const isYard = (place: string, base: string): boolean =>
+  ofTime.has(place) || yard.has(place) || plainly(base).split(" ").includes(place);
 
 /**
  * Whether a piece with a time in it tells an arrival of the van's return, whatever else it may tell: "ferry docks late,
@@ -83,6 +86,30 @@ const yard = setOf("yours garage reception hq place you");
  */
 export function tellsArrival(piece: string, base = ""): boolean {
   const place = where.exec(digits(piece))?.[1] ?? "at";
-  const isHome = ofTime.has(place) || yard.has(place) || plainly(base).split(" ").includes(place);
-  return comes.test(isHome ? piece : piece.replace(/\barriv\w*|\b(?:be|get|getting) in\b/g, " "));
+  return comes.test(
+    isYard(place, base) ? piece : piece.replace(/\barriv\w*|\b(?:be|get|getting) in\b/g, " "),
+  );
+}
+
+/** Who or what else comes, or is there. */
+const others =
+  /\b(?:aa|rac|roadside|recovery|breakdown|mechanics?|truck|tow(?:ing)?|ferry|flight|plane|train|bus|taxi|(?:they|he|she)(?:'\w+)?)\b|\bgarage(?:'ll| (?:will|is|are|can|comes?|arrives?))\b/;
+const backAt = /\bback (?:at|to|in|into|on|from) (?:(?:the|our) )?([a-z][\w'-]*)/;
+/** By which "here" and "back" are said of the van. */
+const handedIn =
+  /\bkeys?\b|\b(?:yard|depot|base)\b|\b(?:returned|dropped|handed) (?:it|her|(?:the )?van|off|back|over|in)\b|\bvan(?:'s| is| has been)? (?:already )?(?:back|returned)\b/;
+
+/**
+ * Whether a coming told in plain words is not that of the van: somebody else's, to another place, or a "here" or
+ * "back" that may be of anything. For words that answer no question. `base`: the firm's place.
+ */
+export function comesElsewhere(plain: string, base = ""): boolean {
+  const ofVan = onlyTime(plain) || handedIn.test(plain);
+  return pieces(plain).some((piece) => {
+    const time = arrivalIn(piece);
+    if (time === undefined || !(onlyTime(piece) || tellsArrival(piece, base))) return false;
+    const place = backAt.exec(digits(piece))?.[1] ?? "yard";
+    const isBack = typeof time === "object" && "back" in time;
+    return others.test(piece) || place === "van" || !isYard(place, base) || (isBack && !ofVan);
+  });
 }

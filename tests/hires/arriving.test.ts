@@ -129,6 +129,45 @@ describe("another time than was told before", () => {
     const play = morning().says("we're back, keys in the box");
     expect(play.hire().arrival).toEqual({ at: play.at, isBack: true });
   });
+  it.each([
+    "we're back",
+    "we have returned the van, thanks for everything",
+    "keys are in the box, lovely trip",
+  ])("may be that the van is back: %s", (words) => {
+    expect(morning().says(words).hire().arrival?.isBack).toBe(true);
+  });
+  it.each([
+    "the AA will be here in 45 minutes",
+    "recovery truck arrives at 4",
+    "our return flight is at 18:00",
+    "we will be back on the road in 20 minutes",
+    "back at the campsite by 6",
+    "back at the van by 6",
+    "they will be here at 4",
+    "the garage will be here at 4",
+    "we are here, waiting for the recovery truck",
+    "we are back on the road, thanks",
+    "the mechanic is already here",
+    "we are back at the van now",
+    "he has returned with the part",
+  ])("is not told of others, other places or the road: %s", (words) => {
+    const play = morning().says(words);
+    expect([kept(play), play.hire().arrival?.isBack]).toEqual(["2026-06-09T11:30", undefined]);
+    expect(play.hirer().join()).not.toContain("noted: arrival");
+  });
+  it.each([
+    ["the ferry docked late, so we'll be back at 14:00", "2026-06-09T14:00"],
+    ["our flight is at 18:00, we'll be with you at 13:00", "2026-06-09T13:00"],
+    ["back at the yard by 14:00", "2026-06-09T14:00"],
+    ["back in Inverlarig at 14:00", "2026-06-09T14:00"],
+  ])("may name them besides: %s", (words, at) => {
+    expect(kept(morning().says(words))).toBe(at);
+  });
+  it("is taken from no words while they must not drive", () => {
+    const play = morning().says("flat tyre").says("we should be with you at 16:00");
+    expect(kept(play)).toBe("2026-06-09T11:30");
+    expect(play.hirer().join()).not.toContain("noted: arrival");
+  });
   it("may come again and again after the return", () => {
     const play = asked("late").says("13:30").says("sorry now 15:00");
     expect(kept(play)).toBe("2026-06-09T15:00");

@@ -8,9 +8,10 @@ import { isAlarming, readReading, whatFollows } from "../../reminders/answer.js"
 import { sayArrival } from "../../reminders/arrival.js";
 import { buttonsFor, namesOf, sayReading } from "../../reminders/buttons.js";
 import { sayKm } from "../../reminders/distance.js";
-import { onlyTime, tellsArrival } from "../../reminders/own-words.js";
+import { comesElsewhere, onlyTime, tellsArrival } from "../../reminders/own-words.js";
 import { wordsFor } from "../../reminders/plan.js";
 import { isQuestion, pieces, plainly } from "../../reminders/words.js";
+import { isGrave } from "../../severity.js";
 import { dueSoon, lookedAtBy, missingBy, replan, send, windowOpens } from "../care.js";
 import type { Hire, Person, SentReminder } from "../hire.js";
 import { line, openCallouts, personOf, setDue, type Turn, talkOf, tell } from "../turn.js";
@@ -154,12 +155,17 @@ function awaitedOf({ hire }: Turn): Want[] {
   return mayComeLater(hire) ? [...new Set<Want>([...wants, "arrival"])] : wants;
 }
 
-/** Whether words plainly tell when they come, to nobody's question; a bare number may be anything. */
+/**
+ * Whether words plainly tell when they come, to nobody's question; a bare number may be anything, and so may any time
+ * while they must not drive.
+ */
 function tellsWhen(turn: Turn, person: Person, words: string): boolean {
   const plain = plainly(words);
-  if (/^\W*\d{1,2}\W*$/.test(plain)) return false;
+  const { place } = turn.facts.book.firm;
+  if (/^\W*\d{1,2}\W*$/.test(plain) || comesElsewhere(plain, place)) return false;
+  if (openCallouts(turn.hire).some((c) => isGrave(c.severity))) return false;
   return (
-    pieces(plain).some((piece) => tellsArrival(piece, turn.facts.book.firm.place)) ||
+    pieces(plain).some((piece) => tellsArrival(piece, place)) ||
     (onlyTime(plain) && talkOf(turn, person.id).sum === undefined)
   );
 }
