@@ -67,8 +67,8 @@ export type Talk = {
   staffLast?: boolean;
   /** What the latest reminder asked for and this person has not told yet; the level that they told, while what to add is still to be said; the odometer that they were asked about. */
   reading?: { wants: Want[]; fluid?: number; doubted?: Doubted };
-  /** The marks, levels and odometer that they told last: for a day they can put them right. */
-  told?: { wants: Want[]; at: Instant };
+  /** The marks, levels and odometer that they told last: for a day they can put them right; `overtaken`: something else was told since, so only by their names. */
+  told?: { wants: Want[]; at: Instant; overtaken?: true };
   /** The numbered sheet of lights is on the screen: a number names one. */
   sheet?: boolean;
   /** When they named a light by its number there; until its check is answered the number can be taken back. */

@@ -175,6 +175,7 @@ export function toPerson(
   words: string,
   asked: boolean | "data" | "doubt" | "unread" = false,
 ): void {
+  remember(turn, person.id, []);
   const asks = asked ? "person-asked" : "person";
   const whys = { data: "data-asked", doubt: "doubt-unanswered", unread: "unread" } as const;
   const why = typeof asked === "string" ? whys[asked] : asks;

@@ -106,6 +106,7 @@ function numbered(talk: Talk | undefined): void {
 export function remember(turn: Turn, person: string, entries: readonly string[]): void {
   const talk = talkOf(turn, person);
   talk.lastEntries = [...new Set([...entries, ...talk.lastEntries])].slice(0, 4);
+  if (talk.told) talk.told.overtaken = true;
 }
 
 type How = {

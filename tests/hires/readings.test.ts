@@ -125,6 +125,45 @@ describe("what was told and is put right", () => {
     expect(texts(checked()).hire().readings.at(-1)).toMatchObject({ oil: "min" });
     expect(told(texts(checked().pass(25 * 60)))).toContain('"5" answers nothing');
   });
+  /** Nothing more is read in them. */
+  const unread = (play: Play, words: string) => {
+    const before = play.hire().readings.length;
+    const known = play.callouts().map((c) => c.matter);
+    play.says(words);
+    expect(play.hire().readings).toHaveLength(before);
+    expect(told(play)).not.toMatch(/noted|not sure whether|trip counter/);
+    return play.callouts().filter((c) => !known.includes(c.matter) && c.matter !== "person");
+  };
+  it.each(["not flat", "not much left, about half", "not good, the dog is ill"])(
+    "is not in a no: %s",
+    (words) => {
+      expect(unread(checked(), words)).toEqual([]);
+    },
+  );
+  it.each([
+    "sorry, still empty",
+    "sorry, all good now",
+    "sorry, about half full",
+    "actually it is 1,200 miles to go",
+  ])("is only what it names once something else was told: %s", (words) => {
+    const play = checked().says("how do I fill the water tank").pass(3);
+    expect(unread(play, words)).toEqual([]);
+    play.says("sorry, the oil is at the bottom mark");
+    expect(play.callouts().map((c) => c.matter)).toContain("reading-oil");
+  });
+  it("is only what it names while a sum waits for a figure", () => {
+    const play = checked().says("how long does the battery last with the fridge and the heater");
+    expect(unread(play, "sorry, about half full")).toEqual([]);
+  });
+  it("is only what it names while they must not drive", () => {
+    const play = checked().says("front tyre soft").pass(60);
+    expect(play.callouts()).toMatchObject([{ severity: "stop" }]);
+    expect(unread(play, "sorry, all good now")).toEqual([]);
+  });
+  it.each(["thanks", "ok"])("may be unnamed after %s", (words) => {
+    const play = checked().says(words).says("sorry, at the bottom mark");
+    expect(play.callouts()).toMatchObject([{ matter: "reading-oil", severity: "stop" }]);
+  });
   it.each(["sorry for the trouble, thank you", "sorry, how do I open the awning"])(
     "is not in other words: %s",
     (words) => {

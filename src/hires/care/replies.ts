@@ -134,9 +134,17 @@ export function toldLately(turn: Turn, person: Person): readonly Want[] {
   const { told } = talkOf(turn, person.id);
   return told && turn.now - told.at <= rightMs ? told.wants : [];
 }
+/** While they must not drive, what they do not name may be anything. */
+const mustNotDrive = ({ hire }: Turn): boolean =>
+  openCallouts(hire).some((c) => isGrave(c.severity));
+/** Whether what they told may be put right without its name: nothing else was told or asked since. */
+function rightsUnnamed(turn: Turn, person: Person): boolean {
+  const { told, sum } = talkOf(turn, person.id);
+  return told?.overtaken === undefined && sum === undefined && !mustNotDrive(turn);
+}
 /** Words by which something told is put right, whether or not they name it: "sorry, 57,430". */
 const putsRight =
-  /^\W*(?:sorry|correction|actually|oops|not|i (?:meant?|misread))\b|\bread (?:it|that) wrong\b/i;
+  /^\W*(?:sorry|correction|actually|oops|not \d+|i (?:meant?|misread))\b|\bread (?:it|that) wrong\b/i;
 /** What tells nothing of the right one: "57,430 not 57,340", "I read it wrong". */
 const wrongOne = /\bnot \d[\d., ]*|\b(?:i )?read (?:it|that) wrong\b/gi;
 
@@ -163,7 +171,7 @@ function tellsWhen(turn: Turn, person: Person, words: string): boolean {
   const plain = plainly(words);
   const { place } = turn.facts.book.firm;
   if (/^\W*\d{1,2}\W*$/.test(plain) || comesElsewhere(plain, place)) return false;
-  if (openCallouts(turn.hire).some((c) => isGrave(c.severity))) return false;
+  if (mustNotDrive(turn)) return false;
   return (
     pieces(plain).some((piece) => tellsArrival(piece, place)) ||
     (onlyTime(plain) && talkOf(turn, person.id).sum === undefined)
@@ -189,7 +197,8 @@ function replyOf(turn: Turn, person: Person, said: string): ReturnType<typeof re
     if (when.kind === "reading") return when;
   }
   // Named or not, it puts right what was told; what is named is nothing else besides.
-  if (rights && !tells([...awaited, ...told, ...(asked ?? [])]))
+  const isNamed = tells([...awaited, ...told, ...(asked ?? [])]);
+  if (rights && !isNamed && rightsUnnamed(turn, person))
     return readReply(turn, person, words, [...(asked ?? []), ...told], told.includes("odometer"));
   if (!asked && !names) return read;
   if (read.kind === "not-a-reading") return read;
@@ -311,8 +320,7 @@ function keep(turn: Turn, person: Person, read: Read, words?: string): void {
     turn.because.push("reading kept");
   }
   const marks = read.got.filter((want) => want !== "arrival" && want !== "safety");
-  if (marks.length > 0)
-    talk.told = { wants: [...new Set([...toldLately(turn, person), ...marks])], at: turn.now };
+  const toldNow = [...new Set([...toldLately(turn, person), ...marks])];
   if (read.arrival) arriving(turn, person, read.arrival, words ?? "");
   for (const sent of unanswered(turn.hire)) {
     sent.wants = sent.wants?.filter((want) => !read.got.includes(want)) ?? [];
@@ -342,6 +350,7 @@ function keep(turn: Turn, person: Person, read: Read, words?: string): void {
   } else if (left.length > 0 && left.length < asked.length)
     askFor(turn, person, "reading-more", left);
   follow(turn, person, whatFollows(read, earlier), words);
+  if (marks.length > 0) talk.told = { wants: toldNow, at: turn.now };
   // The distance driven may bring a check forward.
   replan(turn);
 }
