@@ -42,7 +42,7 @@ export function act(turn: Turn, person: Person, choice: Choice, words: string): 
       return;
     }
     case "person":
-      return toPerson(turn, person, words);
+      return toPerson(turn, person, words, "unclear");
     default: {
       const never: never = choice.outcome;
       turn.because.push(`ignored: outcome ${String(never)}`);
@@ -168,21 +168,26 @@ function lacks(turn: Turn, person: Person, what: string): void {
   if (entry) remember(turn, person.id, [entry.id]);
 }
 
-/** Hands the words to a person, whether or not that was asked, or asked about data, or a doubt was not answered, or no words came to a voice message; at night it waits for the morning unless the hirer says that it cannot. */
+/** Hands the words to a person, whether or not that was asked, or asked about data, or they were not understood, or a doubt was not answered, or no words came to a voice message; at night it waits for the morning unless the hirer says that it cannot. */
 export function toPerson(
   turn: Turn,
   person: Person,
   words: string,
-  asked: boolean | "data" | "doubt" | "unread" = false,
+  asked: boolean | "data" | "unclear" | "doubt" | "unread" = false,
 ): void {
   remember(turn, person.id, []);
-  const asks = asked ? "person-asked" : "person";
-  const whys = { data: "data-asked", doubt: "doubt-unanswered", unread: "unread" } as const;
-  const why = typeof asked === "string" ? whys[asked] : asks;
+  const whys = {
+    data: "data-asked",
+    unclear: "person",
+    doubt: "doubt-unanswered",
+    unread: "unread",
+  } as const;
+  const why = typeof asked === "string" ? whys[asked] : asked ? "person-asked" : "person";
   const days = String(turn.facts.book.keeping.talk.days);
-  // What was not understood in another language may be a warning light.
+  // What was not understood in another language may be a warning light, as long as they have the van.
   const { lang, book } = turn.voice;
-  const colours = asked ? undefined : book.phrases.get(`light-colours-${lang}`);
+  const mayBeLight = asked === "unclear" && turn.hire.returnRecordAt === undefined;
+  const colours = mayBeLight ? book.phrases.get(`light-colours-${lang}`) : undefined;
   const opening = [...(colours ? [colours] : []), line(turn, why, { days })].join("\n");
   const { firm } = turn.facts.book;
   const night = isNight(firm, turn.now);

@@ -3,8 +3,8 @@ import { describe, expect, it } from "vitest";
 import { hireWith } from "../kit/hire.js";
 
 /** A van that came back at noon, its hirers thanked next morning. */
-function thanked() {
-  const play = hireWith("curlew");
+function thanked(lang = "en") {
+  const play = hireWith("curlew", { lang });
   play.staff("morag", { do: "return-record", reading: { at: play.at, by: "morag" } });
   return play.until(() => play.hirer().some((text) => text.startsWith("Thank you")));
 }
@@ -24,6 +24,17 @@ describe("after the trip", () => {
         .says("and my glasses")
         .hirer()[0],
     ).toMatch(/^This hire has ended/);
+  });
+  it("what they answer is told nothing of lights, in any language", () => {
+    const back = hireWith("curlew", { lang: "de" });
+    back.staff("morag", { do: "return-record", reading: { at: back.at, by: "morag" } });
+    for (const play of [
+      back.says("wir haben eine Panne"),
+      thanked("de").says("my insulin in the fridge"),
+    ]) {
+      expect(play.hirer().join()).toContain("I have alerted");
+      expect(play.hirer().join()).not.toContain("Farbe");
+    }
   });
   it("a fault is told to staff and stays on the van", () => {
     const play = thanked()

@@ -353,6 +353,11 @@ describe("at night", () => {
     expect(play.hirer()[0]).toMatch(/^Zuerst die Farbe\. Rot, /);
     expect(play.taps("It cannot wait").duty()).not.toEqual([]);
   });
+  it("but not a number that staff asked for", () => {
+    const play = hireWith("curlew", { lang: "de" });
+    play.staff("morag", { do: "reply", person: "p1", text: "How many of you?" }).says("4");
+    expect(play.hirer()[0]).toMatch(/^I have no approved answer/);
+  });
   it("silence does not hold a soon back: after ten minutes staff are alerted", () => {
     const play = hireWith("curlew", { at: night }).says("amber abs light is on");
     const start = play.at;

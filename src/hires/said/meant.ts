@@ -49,7 +49,7 @@ export const hadNoVan: Handler = (
 ) => {
   if (vanKnown(turn) || choice.outcome === "courtesy") return false;
   if (owned && open) tell(turn, person, { text: passedOn(turn, open, seen) }, { callout: open.n });
-  else toPerson(turn, person, words, asksPerson);
+  else toPerson(turn, person, words, asksPerson || (choice.outcome === "person" && "unclear"));
   return true;
 };
 
