@@ -7,7 +7,7 @@ import type { Planned } from "../reminders/plan.js";
 import { plannedOf } from "./care/planned.js";
 import { tellKnownFaults } from "./handover/known.js";
 import type { SentReminder } from "./hire.js";
-import { line, reminded, setDue, type Turn, talkOf, tell } from "./turn.js";
+import { line, reminded, setDue, sheetOver, type Turn, talkOf, tell } from "./turn.js";
 
 const planned = (turn: Turn): Planned[] => plannedOf(turn.hire, turn.facts.book, turn.now);
 
@@ -64,7 +64,7 @@ export function send(
     const talk = talkOf(turn, person.id);
     talk.reading = { wants };
     // A number answers this now, and picks nothing that was on the screen.
-    delete talk.sheet;
+    sheetOver(talk);
     delete talk.offered;
   }
   for (const row of rows) {

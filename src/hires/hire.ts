@@ -71,7 +71,7 @@ export type Talk = {
   told?: { wants: Want[]; at: Instant; overtaken?: true };
   /** The numbered sheet of lights is on the screen: a number names one. */
   sheet?: boolean;
-  /** When they named a light by its number there; until its check is answered the number can be taken back. */
+  /** When they named a light by its number there; until its check is answered, or something else is asked, the number can be taken back. */
   namedAt?: Instant;
   /** A sum that lacks a figure; `overtaken`: a later message has buttons, so a bare number is one of them. */
   sum?: OpenSum & { overtaken?: true };

@@ -13,7 +13,7 @@ import { morningRole, untilMorning } from "./callouts/questions.js";
 import { changedBy, leaveOpen, sumOf } from "./care/sums.js";
 import type { Person } from "./hire.js";
 import { answerButtons, danger, lateLine, troubles } from "./trouble.js";
-import { clock, line, remember, type Turn, talkOf, tell } from "./turn.js";
+import { clock, line, remember, sheetOver, type Turn, talkOf, tell } from "./turn.js";
 import type { Choice } from "./understand.js";
 
 /** Acts on a choice: tells, offers, triages or hands over. */
@@ -145,7 +145,7 @@ export function stopsFirst(lead: Entry | undefined, words: string): boolean {
 function offer(turn: Turn, person: Person, entries: Entry[], words: string): void {
   const talk = talkOf(turn, person.id);
   talk.offered = entries.map((e) => e.id);
-  delete talk.sheet;
+  sheetOver(talk);
   remember(turn, person.id, talk.offered);
   tell(turn, person, {
     text: [

@@ -85,11 +85,17 @@ const clockMs = 2 * minuteMs;
 export const wroteBefore = ({ arrival }: Turn, askedAt: Instant | undefined): boolean =>
   arrival.writtenAt !== undefined && askedAt !== undefined && arrival.writtenAt < askedAt - clockMs;
 
+/** Something else is asked: a number names no light on the sheet any more, nor takes one back. */
+export function sheetOver(talk: Talk): void {
+  delete talk.sheet;
+  delete talk.namedAt;
+}
+
 /** Staff have written: what is written next is for them, unless it says itself what else it answers. */
 export function staffWrote(talk: Talk, now: Instant): void {
   overtake(talk, now);
   delete talk.offered;
-  delete talk.sheet;
+  sheetOver(talk);
   delete talk.sum;
   talk.staffSpoke = true;
   talk.staffLast = true;

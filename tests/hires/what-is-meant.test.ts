@@ -478,8 +478,8 @@ describe("a number", () => {
   );
   it("is none in “no one”", () =>
     expect(matters(unclear().says("no one here"))).toEqual(["unknown-light"]));
-  const slip = () =>
-    hireWith("wren").says("something orange is lit up in front of me, drives fine").says("13");
+  const slip = (to = "13") =>
+    hireWith("wren").says("something orange is lit up in front of me, drives fine").says(to);
   it.each(["no, 2", "sorry, 2", "sorry, number 2", "it is 2 not 13", "not 13, 2", "I meant two"])(
     "that was a slip can be taken back: %s",
     (words) => {
@@ -499,6 +499,16 @@ describe("a number", () => {
     const asked = slip();
     asked.staff("morag", { do: "reply", person: "p1", text: "Are there four of you?" });
     expect(matters(asked.says("no, 2"))).toEqual(["abs"]);
+  });
+  it("takes nothing back once a reminder or a sum asks, of no light without a check either", () => {
+    expect(matters(slip("23").says("no, 2")).at(-1)).toBe("oil-pressure");
+    const summed = slip("23").says("150 miles a day, how many are left");
+    expect(summed.hire().talks["p1"]?.sum).toBeDefined();
+    expect(matters(summed.says("sorry, 11"))).not.toContain("engine-steady");
+    const asked = slip("23");
+    asked.arrives({ kind: "booked", booking: asked.hire().booking });
+    asked.until(() => asked.hire().talks["p1"]?.reading !== undefined);
+    expect(asked.hire().talks["p1"]?.namedAt).toBeUndefined();
   });
   it("names a light only while the sheet is the last question", () => {
     const play = hireWith("wren").says("a warning light that I do not know, it is red");

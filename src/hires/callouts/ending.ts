@@ -17,6 +17,7 @@ import {
   put,
   quote,
   setDue,
+  sheetOver,
   staffClock,
   type Turn,
   tellContact,
@@ -39,7 +40,7 @@ function quiet(turn: Turn, c: Callout): void {
       c.generation,
     );
   for (const talk of Object.values(turn.hire.talks)) {
-    if (talk.asking?.callout === c.n || c.matter === unclear) delete talk.sheet;
+    if (talk.asking?.callout === c.n || c.matter === unclear) sheetOver(talk);
     if (talk.asking?.callout === c.n) delete talk.asking;
     if (talk.whereAsked === c.n) delete talk.whereAsked;
     if (talk.later) talk.later = talk.later.filter((a) => a.callout !== c.n);

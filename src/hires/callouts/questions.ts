@@ -14,6 +14,7 @@ import {
   overtake,
   put,
   setDue,
+  sheetOver,
   type Turn,
   talkOf,
   tell,
@@ -107,7 +108,7 @@ export function dropChecks(turn: Turn): void {
   const isOfVan = ({ callout }: Questions) =>
     callout === undefined || openCallout(turn, callout)?.van !== undefined;
   for (const talk of Object.values(turn.hire.talks)) {
-    delete talk.sheet;
+    sheetOver(talk);
     for (const one of questionsFor(talk).filter(isOfVan))
       one.steps = one.steps.filter((step) => step !== "check" && step !== "sheet");
     queue(

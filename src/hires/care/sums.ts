@@ -5,7 +5,7 @@ import { sameJson } from "../../same-json.js";
 import { completed, type OpenSum, sumFor } from "../../sums/ask.js";
 import type { Summed } from "../../sums/words/say.js";
 import type { Person } from "../hire.js";
-import { type Turn, talkOf, tell } from "../turn.js";
+import { sheetOver, type Turn, talkOf, tell } from "../turn.js";
 import { knownOfVan } from "./readings.js";
 
 /** The sum of an entry for these words; undefined where they hold none. */
@@ -47,7 +47,7 @@ export function leaveOpen(
     ...(unit === undefined ? {} : { unit }),
     ...(odd === undefined ? {} : { odd }),
   };
-  delete talk.sheet;
+  sheetOver(talk);
   talk.sum = after ? { ...after, next: open } : open;
   return talk.sum;
 }

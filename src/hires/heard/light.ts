@@ -28,7 +28,7 @@ const correctMin = 30;
 
 /**
  * The light that a number on the sheet names: while the sheet is on the screen, and where such a number is taken
- * back ("no, 2") before the check of its light is answered.
+ * back ("no, 2") before the check of its light is answered, or something else is asked.
  */
 export function lightOnSheet(turn: Turn, person: Person, words: string): Entry | undefined {
   const { sheet, namedAt, staffLast } = talkOf(turn, person.id);
