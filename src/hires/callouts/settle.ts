@@ -17,6 +17,7 @@ import type { Asking, Person } from "../hire.js";
 import { clock, line, openCallout, put, type Turn, talkOf, tell } from "../turn.js";
 import { answered } from "./check.js";
 import { inNeed, nobodyInNeed, noteTold } from "./needs.js";
+import { awaitSign } from "./owner.js";
 import { ask, mayWait, morningRole, next, questionOf, resume, untilMorning } from "./questions.js";
 import { roadsideSeen } from "./roadside.js";
 import { hearFrom } from "./silence.js";
@@ -233,6 +234,15 @@ function onward(turn: Turn, person: Person, question: Asking, n: number): void {
   if (talk.later) talk.later = talk.later.filter((one) => one.steps.length > 0);
 }
 
+/** They agreed that it waits for the morning: nobody is alerted of it until then, nor is whoever has it asked for a sign. */
+function leaveUntilMorning(turn: Turn, n: number): void {
+  const c = openCallout(turn, n);
+  if (c?.state !== "with") return untilMorning(turn, n);
+  put(turn, { ...c, waitsUntil: morningAfter(turn.facts.book.firm, turn.now) });
+  hearFrom(turn, n);
+  if (c.promisedAt === undefined) awaitSign(turn, n);
+}
+
 function night(turn: Turn, person: Person, n: number, isYes: boolean): void {
   if (!isYes) return cannotWait(turn, person, n, []);
   const c = openCallout(turn, n);
@@ -241,17 +251,20 @@ function night(turn: Turn, person: Person, n: number, isYes: boolean): void {
     if (c) tell(turn, person, { text: standing(turn, c) }, { callout: n });
     return onward(turn, person, "night", n);
   }
+  // So do the others of that stop which nobody has, or who has this one.
+  const sameNight = c
+    ? sameStop(turn.hire.callouts, c).filter((o) =>
+        mayWait(turn, o.with === c.with ? { ...o, state: "nobody-yet" } : o),
+      )
+    : [];
+  const beside = turn.hire.callouts.filter((o) => o.beside === n && o.state === "nobody-yet");
+  for (const o of new Set([...(c ? [c] : []), ...beside, ...sameNight]))
+    leaveUntilMorning(turn, o.n);
   if (c?.state === "with") {
-    put(turn, { ...c, waitsUntil: morningAfter(turn.facts.book.firm, turn.now) });
-    hearFrom(turn, n);
     passTapOn(turn, person, c, "night-yes");
     noteThanks(turn, person, n);
     return onward(turn, person, "night", n);
   }
-  untilMorning(turn, n);
-  const sameNight = c ? sameStop(turn.hire.callouts, c).filter((o) => mayWait(turn, o)) : [];
-  for (const o of turn.hire.callouts)
-    if (o.beside === n || sameNight.includes(o)) untilMorning(turn, o.n);
   const until = openCallout(turn, n)?.waitsUntil;
   if (until !== undefined) {
     const words = { who: morningRole(turn), time: clock(turn, until) };

@@ -12,6 +12,13 @@ const safe = () =>
     .taps("Off the road or a quiet place")
     .taps("Safe place")
     .taps("None of these");
+/** A red oil light as well, of the same stop. */
+const two = () =>
+  hireWith("curlew", { at: "2026-06-04T22:30+01:00" })
+    .says("flat tyre")
+    .says("red oil can light came on")
+    .taps("place:safe:2")
+    .taps("need:none:2");
 const waiting = () => safe().taps("Yes, until morning");
 /** All that is said to them, and all that staff are told of silence, until then. */
 function meanwhile(play: Play, until: number): string[] {
@@ -31,6 +38,26 @@ describe("a stop that waits for the morning", () => {
     expect(meanwhile(play, at("5T07:00"))).toEqual([]);
     play.nextDue();
     expect(play.duty()[0]).toMatchObject({ contact: "callum" });
+  });
+  it("waits as well when staff took it before it was agreed to", () => {
+    const play = safe().staff("callum", { do: "take", callout: 1 }).taps("night:yes:1");
+    expect(play.callouts()[0]).toMatchObject({ with: "callum", signBy: at("5T07:00") });
+    expect(meanwhile(play, at("5T07:00"))).toEqual([]);
+    play.nextDue();
+    expect(play.duty()[0]).toMatchObject({ contact: "callum" });
+  });
+  it.each([[[2]], [[2, 1]]])("waits with the other of that stop when staff took %s", (taken) => {
+    const play = two();
+    for (const callout of taken) play.staff("callum", { do: "take", callout });
+    play.taps("night:yes:2");
+    expect(play.callouts().map((c) => c.waitsUntil)).toEqual([at("5T07:00"), at("5T07:00")]);
+    expect(meanwhile(play, at("5T07:00"))).toEqual([]);
+  });
+  it("leaves another owner's matter of that stop as it is", () => {
+    const play = two();
+    play.staff("callum", { do: "take", callout: 2 }).staff("morag", { do: "take", callout: 1 });
+    play.taps("night:yes:2");
+    expect(play.callouts().map((c) => c.waitsUntil)).toEqual([undefined, at("5T07:00")]);
   });
   it("goes on waiting when a call is promised", () => {
     const play = waiting()
