@@ -134,9 +134,9 @@ export function toldLately(turn: Turn, person: Person): readonly Want[] {
   const { told } = talkOf(turn, person.id);
   return told && turn.now - told.at <= rightMs ? told.wants : [];
 }
-/** While they must not drive, what they do not name may be anything. */
+/** Whether the van that they have must not move, or life is in danger: what they do not name may be anything then. */
 const mustNotDrive = ({ hire }: Turn): boolean =>
-  openCallouts(hire).some((c) => isGrave(c.severity));
+  openCallouts(hire).some((c) => isGrave(c.severity) && c.van === undefined);
 /** Whether what they told may be put right without its name: nothing else was told or asked since. */
 function rightsUnnamed(turn: Turn, person: Person): boolean {
   const { told, sum } = talkOf(turn, person.id);
