@@ -104,7 +104,7 @@ describe.skipIf(!executablePath)("the hirer's page", () => {
   }, 30_000);
 
   it("takes no other page's answer for the service's: what a portal answered waits, and is sent again", async () => {
-    const phone = await visit(2);
+    const phone = await visit(3);
     let portal = true;
     await phone.route("**/chat/say*", (route) =>
       portal

@@ -60,7 +60,9 @@ describe("what waits to be sent", () => {
       const { text } = JSON.parse(body) as { text: string };
       const passes = isMinuteOver || text === "smoke";
       if (passes) taken.push(text);
-      return Promise.resolve(new Response("{}", { status: passes ? 200 : 429 }));
+      return Promise.resolve(
+        new Response(JSON.stringify({ ok: passes }), { status: passes ? 200 : 429 }),
+      );
     });
     const queue = new Queue(new Kept("talk:h1:p1"), "h1", () => {});
     for (const text of ["one", "two", "smoke"]) await queue.add("say", { text }, text);
