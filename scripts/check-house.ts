@@ -53,7 +53,7 @@ const may: Record<string, string[]> = {
   password: [],
   proxies: ["log"],
   settings: ["faults", "public-address", "password"],
-  knowledge: ["faults", "severity", "start-cache"],
+  knowledge: ["calendar", "faults", "severity", "start-cache"],
   matching: ["knowledge", ...leaves],
   triage: ["knowledge", ...leaves, "matching/words", "roster"],
   sums: ["knowledge", ...leaves],

@@ -1,6 +1,7 @@
 /** Checks the knowledge base: refuses what is wrong, reports readability. `--only PREFIX` shows the problems of some files. */
+
+import { readability } from "../src/knowledge/checks/readability.js";
 import { readBook, tell } from "../src/knowledge/read.js";
-import { readability } from "../src/knowledge/readability.js";
 import { readArgs } from "./command/args.js";
 
 const { values: flags } = readArgs("usage: node dist/scripts/check-knowledge.js [--only FILE]", {

@@ -1,8 +1,8 @@
 /** The words by which dangers are recognised (danger-words.yaml): their shape, and compiled for search. Pure. */
 import { z } from "zod";
 import { addAll, addOne, emptyIndex, type PatternIndex, stepOf } from "./patterns.js";
+import { line } from "./shapes.js";
 
-const line = z.string().trim().min(1);
 const patterns = z.array(line).default([]);
 
 const Shape = z.strictObject({

@@ -1,7 +1,7 @@
 /** The shapes of outside.yaml (what we have no answer to, by subject) and background.yaml; for matching only. Pure. */
 import { z } from "zod";
+import { line } from "./shapes.js";
 
-const line = z.string().trim().min(1);
 export const OutsideFile = z.record(z.string().regex(/^[a-z-]+$/), z.array(line).min(1));
 export type OutsideFile = z.infer<typeof OutsideFile>;
 

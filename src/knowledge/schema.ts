@@ -1,10 +1,9 @@
 /** The shapes of the YAML under knowledge/. Pure: no disk. Cross-checks between files live in book.ts. */
 import { z } from "zod";
+import { knowsZone } from "../calendar.js";
 import { severities } from "../severity.js";
 import { CallOrders, Contact, clock, Roster, ShiftRules } from "./firm/roster.js";
-
-const line = z.string().trim().min(1);
-const id = z.string().regex(/^[a-z0-9]+(-[a-z0-9]+)*$/, "lower-case words joined by hyphens");
+import { id, line, pos } from "./shapes.js";
 
 /** What can hurt someone: an entry with one of these must carry a caution. */
 const hazards = ["gas", "mains", "co", "traffic", "hot", "lifting", "high-voltage"] as const;
@@ -160,7 +159,6 @@ export type DangerWords = z.infer<typeof DangerInLanguage>;
 /** A van fact: words for a placeholder, or a list that becomes steps. */
 export const VanFacts = z.record(id, z.union([line, z.array(line).min(1).max(7)]));
 
-const pos = z.number().positive();
 export const VanFile = z.strictObject({
   name: line,
   description: line,
@@ -207,19 +205,10 @@ export const VanFile = z.strictObject({
 });
 export type VanFile = z.infer<typeof VanFile>;
 
-/** Whether this machine knows a time zone by that name. */
-function isZone(name: string): boolean {
-  try {
-    return new Intl.DateTimeFormat("en", { timeZone: name }).resolvedOptions().timeZone !== "";
-  } catch {
-    return false;
-  }
-}
-
 export const FirmFile = z.strictObject({
   name: line,
   place: line,
-  zone: line.refine(isZone, 'a time zone such as "Europe/London" is needed'),
+  zone: line.refine(knowsZone, 'a time zone such as "Europe/London" is needed'),
   region: id,
   phone: line,
   hours: line,

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
+import { grade, readability, syllables } from "../../src/knowledge/checks/readability.js";
 import { readBook } from "../../src/knowledge/read.js";
-import { grade, readability, syllables } from "../../src/knowledge/readability.js";
 
 describe("the reading grade", () => {
   it("is that of two sentences whose grade is published", () => {

@@ -1,7 +1,7 @@
 /** knowledge/keeping.yaml: what is kept of a hire and of staff at the desk, why, and how long. Pure. */
 import { z } from "zod";
+import { line } from "../shapes.js";
 
-const line = z.string().trim().min(1);
 const Term = z.strictObject({ days: z.int().min(1).max(36_525), what: line, why: line });
 
 export const KeepingFile = z

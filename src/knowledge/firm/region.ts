@@ -1,9 +1,6 @@
 /** The shape of a region's file: emergency numbers, units, and what differs between its nations. Pure. */
 import { z } from "zod";
-
-const line = z.string().trim().min(1);
-const id = z.string().regex(/^[a-z0-9]+(-[a-z0-9]+)*$/, "lower-case words joined by hyphens");
-const pos = z.number().positive();
+import { id, line, pos } from "../shapes.js";
 
 const Speeds = z.strictObject({ builtUp: pos, single: pos, dual: pos, motorway: pos });
 /** One nation's law and numbers. Speeds are in the nation's own unit. */

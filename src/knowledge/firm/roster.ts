@@ -1,8 +1,7 @@
 /** The shapes of the firm's contacts and roster: in firm.yaml, in the store, and as the desk sends them. */
 import { z } from "zod";
+import { id, line } from "../shapes.js";
 
-const id = z.string().regex(/^[a-z0-9]+(-[a-z0-9]+)*$/, "lower-case words joined by hyphens");
-const line = z.string().trim().min(1);
 const minutes = z.number().positive();
 /** A time of day. */
 export const clock = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'a time of day such as "08:30"');

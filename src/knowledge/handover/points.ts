@@ -1,8 +1,7 @@
 /** knowledge/handover.yaml: what is looked at and told when a van goes out and comes back, and which reports stay on it. Pure. */
 import { z } from "zod";
+import { id, line } from "../shapes.js";
 
-const line = z.string().trim().min(1);
-const id = z.string().regex(/^[a-z0-9]+(-[a-z0-9]+)*$/, "lower-case words joined by hyphens");
 const needs = z.array(id).min(1).optional();
 
 export const HandoverFile = z.strictObject({

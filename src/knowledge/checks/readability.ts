@@ -1,6 +1,6 @@
 /** How hard a text is to read: the Flesch–Kincaid grade, in school years. Pure. */
-import { type Book, concerns, type Entry, regionOf } from "./book.js";
-import { fill, fillSteps, placeholders, type VanType } from "./placeholders.js";
+import { type Book, concerns, type Entry, regionOf } from "../book.js";
+import { fill, fillSteps, placeholders, type VanType } from "../placeholders.js";
 
 /**
  * Syllables of a word by its vowel groups: "y" counts as a vowel, a last "e" is silent unless "le" follows a
