@@ -1,4 +1,5 @@
 /** The card that staff read out to roadside assistance: everything it asks, what is missing marked "ask". Pure. */
+import { roadsideOf } from "../knowledge/firm/roadside.js";
 import type { VanType } from "../knowledge/placeholders.js";
 import { feetInches } from "../knowledge/placeholders.js";
 import type { FirmFile } from "../knowledge/schema.js";
@@ -57,7 +58,7 @@ export function roadsideCard(facts: CardFacts): CardLine[] {
   const phones = facts.people.flatMap((p) => (p.phone ? [`${p.name} ${p.phone}`] : []));
   const needs = (callout.needs ?? []).map((n) => needWords[n]).join(", ");
   const seats = aboard?.childSeats;
-  const ring = Object.values(firm.contacts).find(({ kind }) => kind === "roadside")?.phone;
+  const ring = roadsideOf(firm)?.phone;
   return [
     ...(ring ? [{ label: "Ring", value: ring, ask: false, dial: true }] : []),
     known("We are", `${firm.name}, ${firm.place}; ring back on ${firm.phone}`),

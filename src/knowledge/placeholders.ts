@@ -1,5 +1,7 @@
 /** What may stand in {braces} in a text, and what it becomes for one van, nation and firm. Pure. */
+
 import type { RegionFile } from "./firm/region.js";
+import { roadsideOf } from "./firm/roadside.js";
 import { inUnit, kmPerMile } from "./measures/units.js";
 import type { FirmFile, VanFile } from "./schema.js";
 
@@ -119,7 +121,7 @@ export function placeholders(
   put("van", van.facts);
   put("van", vanFigures(van, region));
   put("region", regionFigures(van, region, nation));
-  const roadside = Object.values(firm.contacts).find((c) => c.kind === "roadside");
+  const roadside = roadsideOf(firm);
   put("firm", firm.facts);
   put("firm", {
     name: firm.name,

@@ -1,4 +1,5 @@
 /** Who to ring, in the order of the triage rules: on every page of the hirer's, without any script. */
+import { roadsideOf } from "../../knowledge/firm/roadside.js";
 import { type Html, html } from "../../pages/html.js";
 import { phrase, type Voice } from "../../wording/say.js";
 import { dial } from "./message.js";
@@ -6,7 +7,7 @@ import { dial } from "./message.js";
 /** The numbers as big buttons, for the head of a page. */
 export function whoToRing(voice: Voice, emergency: readonly string[]): Html {
   const { firm } = voice.book;
-  const roadside = Object.values(firm.contacts).find((c) => c.kind === "roadside");
+  const roadside = roadsideOf(firm);
   return html`<section class="ring" aria-label="Who do I ring?">
 <p class="life"><b><span aria-hidden="true">▲</span>&nbsp;Danger to&nbsp;life</b>${emergency.map((n) => html`<a href="${dial(n)}">${n}</a>`)}</p>
 <a class="us" href="${dial(firm.phone)}"><small>All else: us first</small> <b>${firm.phone}</b></a>

@@ -1,10 +1,12 @@
 /** One call-out that waits: who, where, how soon, what was said and told, the steps so far and the next one, all that can be done. */
+
 import { after, type Instant, isoIn, sayTime } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import { type CardLine, needWords } from "../../callouts/card.js";
 import { isSecret } from "../../callouts/whose.js";
 import { whereItStands } from "../../hires/heard/last.js";
 import type { Hire } from "../../hires/hire.js";
+import { roadsideOf } from "../../knowledge/firm/roadside.js";
 import type { FirmFile } from "../../knowledge/schema.js";
 import { type Html, html } from "../../pages/html.js";
 import { nameIn } from "../../roster/reach.js";
@@ -65,15 +67,13 @@ function silenceHtml(w: Waiting, v: View, name: (id: string | undefined) => stri
 }
 
 const dialHtml = (phone: string | undefined): Html => (phone ? html` ${telLink(phone)}` : html``);
-const roadsidePhone = ({ contacts }: FirmFile): string | undefined =>
-  Object.values(contacts).find(({ kind }) => kind === "roadside")?.phone;
 
 function phoneHtml(w: Waiting, v: View, name: (id: string | undefined) => string): Html {
   const { phone, roadside: job } = w.callout;
   const { zone } = v.firm;
   const when = (at: Instant) => sayTime(at, v.now, zone);
   const road = job
-    ? html`<p class="job"><b>Roadside assistance</b> ${job.came ? "is there" : `asked by ${name(job.by)} ${when(job.askedAt)}`}: ${job.reference ? html`reference <b>${job.reference}</b>` : html`<b class="nobody">no reference yet</b>`}${job.arrivesAt === undefined || job.came ? "" : html`, there by ${time(job.arrivesAt, v.now, zone)}`}${job.chased > 0 && !job.came ? html`. <b class="nobody">Late: ring them and ask for a time</b>${dialHtml(roadsidePhone(v.firm))}` : ""}</p>`
+    ? html`<p class="job"><b>Roadside assistance</b> ${job.came ? "is there" : `asked by ${name(job.by)} ${when(job.askedAt)}`}: ${job.reference ? html`reference <b>${job.reference}</b>` : html`<b class="nobody">no reference yet</b>`}${job.arrivesAt === undefined || job.came ? "" : html`, there by ${time(job.arrivesAt, v.now, zone)}`}${job.chased > 0 && !job.came ? html`. <b class="nobody">Late: ring them and ask for a time</b>${dialHtml(roadsideOf(v.firm)?.phone)}` : ""}</p>`
     : html``;
   return html`${phone ? html`<p class="job"><b>${name(phone.by)} is on the phone with them</b> since ${when(phone.since)}</p>` : ""}${road}`;
 }

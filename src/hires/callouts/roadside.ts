@@ -1,10 +1,12 @@
 /** Roadside assistance on a call-out: what it told, the chase when it does not come, the card to read out. Pure. */
+
 import { after, type Instant } from "../../calendar.js";
 import type { Callout } from "../../callouts/callout.js";
 import { type CardLine, cardText, roadsideCard } from "../../callouts/card.js";
 import { take } from "../../callouts/steps.js";
 import { isOf } from "../../callouts/whose.js";
 import type { Book } from "../../knowledge/book.js";
+import { roadsideOf } from "../../knowledge/firm/roadside.js";
 import type { DeskAct } from "../../post.js";
 import { callOrder } from "../../triage/order.js";
 import { staffButtons } from "../../wording/staff-taps.js";
@@ -114,7 +116,7 @@ export function roadsideDue(turn: Turn, n: number): void {
     return;
   }
   const { firm } = turn.facts.book;
-  const number = Object.values(firm.contacts).find((one) => one.kind === "roadside")?.phone ?? "";
+  const number = roadsideOf(firm)?.phone ?? "";
   const reference = job.reference ? `reference ${job.reference}` : "no reference yet";
   const { registration } = vanOf(turn, c);
   const late =

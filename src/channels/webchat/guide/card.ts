@@ -1,4 +1,5 @@
 /** The card for the visor: the van's measures, who to ring, a code that opens the hire's page, a slip to tear off. Pure. */
+import { roadsideOf } from "../../../knowledge/firm/roadside.js";
 import { fill } from "../../../knowledge/placeholders.js";
 import { Html, html } from "../../../pages/html.js";
 import { phrase } from "../../../wording/say.js";
@@ -32,7 +33,7 @@ function measures({ voice, booking }: Shown): Html {
 
 function numbers({ voice, view }: Shown): Html {
   const { firm } = voice.book;
-  const roadside = Object.values(firm.contacts).find((c) => c.kind === "roadside");
+  const roadside = roadsideOf(firm);
   const line = (name: string, number: string) =>
     html`<li>${name} <a class="number" href="${dial(number)}">${number}</a></li>`;
   return html`<ol class="order">
