@@ -1,6 +1,6 @@
 /** A photo or file that came before, its caption changed: what it says now is read; nothing is thanked for or passed on twice. */
 import { describe, expect, it } from "vitest";
-import { hireWith, type Play } from "../kit/hire.js";
+import { hireWith, type Play, toStaff } from "../kit/hire.js";
 
 const from = { person: "p1", via: { channel: "telegram", to: "100" } } as const;
 const file = { id: "f", kind: "image/jpeg", telegram: "photo" } as const;
@@ -10,7 +10,6 @@ const photo = (play: Play, caption: string | undefined, edited: boolean) =>
     ...(caption === undefined ? {} : { caption }),
     ...(edited ? { edited } : {}),
   });
-const toStaff = (play: Play) => play.duty().map((d) => d.text);
 
 describe("a caption that was changed", () => {
   it("by a letter says nothing twice", () => {

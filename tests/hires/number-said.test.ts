@@ -1,19 +1,10 @@
 /** What a number of a hirer answers, and what is passed on in an open danger: the sheet of lights, a choice, a sum, staff. */
 import { describe, expect, it } from "vitest";
-import { hireWith, type Play } from "../kit/hire.js";
+import { hireWith, type Play, texts, toStaff } from "../kit/hire.js";
 
 const odd = "it smells odd in here, not sure if it's burning";
 const last = (play: Play) => play.hirer().at(-1) ?? "";
 const first = (play: Play) => play.callouts()[0];
-/** By text message: a number that stands for a button. */
-const texts = (play: Play, typed: string, tap: string) =>
-  play.arrives({
-    kind: "tapped",
-    from: { person: "p1", via: { channel: "gateway", to: "+447700900500" } },
-    tap,
-    typed,
-  });
-const toStaff = (play: Play) => play.duty().map((d) => d.text);
 const tapsOf = (play: Play) => play.sends.flatMap((s) => s.message.buttons ?? []);
 
 describe("in an open danger", () => {

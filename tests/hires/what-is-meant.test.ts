@@ -2,20 +2,11 @@
 import { describe, expect, it } from "vitest";
 import { after, instantOf } from "../../src/calendar.js";
 import { safetyOf } from "../../src/place/read.js";
-import { hireWith, type Play } from "../kit/hire.js";
+import { hireWith, type Play, texts, toStaff } from "../kit/hire.js";
 
 const odd = "it smells odd in here, not sure if it's burning";
 const last = (play: Play) => play.hirer().at(-1) ?? "";
 const first = (play: Play) => play.callouts()[0];
-/** By text message: a number that stands for a button. */
-const texts = (play: Play, typed: string, tap: string) =>
-  play.arrives({
-    kind: "tapped",
-    from: { person: "p1", via: { channel: "gateway", to: "+447700900500" } },
-    tap,
-    typed,
-  });
-const toStaff = (play: Play) => play.duty().map((d) => d.text);
 /** Lets what is due happen until the hirer is asked whether they are all right. */
 function untilAsked(play: Play): Play {
   for (let i = 0; i < 9 && !last(play).includes("Are you all right?"); i++) play.nextDue();

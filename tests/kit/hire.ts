@@ -189,3 +189,15 @@ export const toldTo = (play: Play, contact: string): string =>
     .filter((d) => d.contact === contact)
     .map((d) => d.text)
     .join("\n");
+
+/** What staff were told in the last step. */
+export const toStaff = (play: Play): string[] => play.duty().map((d) => d.text);
+
+/** By text message: a number that stands for a button. */
+export const texts = (play: Play, typed: string, tap: string): Play =>
+  play.arrives({
+    kind: "tapped",
+    from: { person: "p1", via: { channel: "gateway", to: "+447700900500" } },
+    tap,
+    typed,
+  });

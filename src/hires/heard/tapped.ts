@@ -53,7 +53,7 @@ export function tapped(turn: Turn, person: Person, tap: string, typed?: string):
   if (kind === "c") return option(turn, person, a, b.split(".").map(Number));
   if (kind === "doubt") return doubtTapped(turn, person, a === "yes", b);
   if (kind === "sheet") return notOnSheet(turn, person, Number(b), typed);
-  if (kind === "urgent") return cannotWait(turn, person, Number(a), typed);
+  if (kind === "urgent") return tappedUrgent(turn, person, Number(a), typed);
   if (kind === "e") return entryTapped(turn, person, a);
   other(turn, person, tap, typed);
 }
@@ -202,7 +202,7 @@ function notOnSheet(turn: Turn, person: Person, n: number, typed: string | undef
   now(turn, person, matterOf(turn, person, n), typed);
 }
 
-function cannotWait(turn: Turn, person: Person, n: number, typed: string | undefined): void {
+function tappedUrgent(turn: Turn, person: Person, n: number, typed: string | undefined): void {
   const c = matterOf(turn, person, n);
   if (c && c.state !== "done" && !c.urgent) return inNeed(turn, person, c.n, []);
   now(turn, person, c, typed);
